@@ -1,0 +1,20 @@
+import { defineConfig } from "vitest/config";
+
+const project = (name: string, include: string[], more: object = {}) => ({
+  test: { name, include, ...more },
+});
+
+/** Suites that start a process, a browser or a terminal pair run one file at a time: a Pi has few cores to lend. */
+const oneAtATime = { fileParallelism: false, testTimeout: 60_000, hookTimeout: 60_000 };
+
+export default defineConfig({
+  test: {
+    projects: [
+      project("unit", ["tests/unit/**/*.test.ts", "tests/published/**/*.test.ts"]),
+      project("sources", ["tests/sources/**/*.test.ts"], { testTimeout: 20_000 }),
+      project("service", ["tests/service/**/*.test.ts"], oneAtATime),
+      project("browser", ["tests/browser/**/*.test.ts"], oneAtATime),
+      project("faults", ["tests/faults/**/*.test.ts"], oneAtATime),
+    ],
+  },
+});

@@ -1,0 +1,41 @@
+/**
+ * Every error the station can answer with: a code that stays the same for ever, an HTTP status, and a title.
+ * The `detail` is written where the error is thrown, for the person who will mend it.
+ */
+export const ERRORS = {
+  "config-unreadable": { status: 500, title: "The configuration file could not be read" },
+  "config-invalid": { status: 500, title: "The configuration is not valid" },
+  "request-invalid": { status: 400, title: "The request is not of the form that was expected" },
+  "not-found": { status: 404, title: "There is nothing at this address" },
+  "run-unknown": { status: 404, title: "There is no such run" },
+  "run-open": { status: 409, title: "A run is already open" },
+  "run-not-open": { status: 409, title: "No run is open" },
+  "alarm-unknown": { status: 404, title: "There is no such alarm" },
+  "alarm-not-standing": { status: 409, title: "This alarm is not standing" },
+  "channel-unknown": { status: 404, title: "There is no such channel" },
+  "journal-too-new": { status: 500, title: "The journal was written by a newer version of the station" },
+  "journal-unusable": { status: 503, title: "The journal cannot be used" },
+  "journal-closed": { status: 503, title: "The journal is closed" },
+  "sqlite-too-old": { status: 500, title: "The SQLite library is older than the station needs" },
+  internal: { status: 500, title: "The station made a mistake" },
+} as const satisfies Record<string, { status: number; title: string }>;
+
+export type ErrorCode = keyof typeof ERRORS;
+
+export class AppError extends Error {
+  readonly code: ErrorCode;
+  readonly status: number;
+  readonly title: string;
+  /** For a form that was not right: where, and what was expected there. */
+  readonly errors: readonly { path: string; expected: string }[];
+
+  /** @param detail what happened and what to do, for people */
+  constructor(code: ErrorCode, detail: string, errors: readonly { path: string; expected: string }[] = []) {
+    super(detail);
+    this.name = "AppError";
+    this.code = code;
+    this.status = ERRORS[code].status;
+    this.title = ERRORS[code].title;
+    this.errors = errors;
+  }
+}

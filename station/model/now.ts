@@ -1,0 +1,141 @@
+import type { StandingAlarm } from "./alarm.js";
+import type { Caution } from "./caution.js";
+import type { ClockState } from "./instant.js";
+import type { ChannelKind, ConditionId, Unit } from "./quantity.js";
+import type { Quality, Reason } from "./reading.js";
+import type { Run, RunSettings } from "./run.js";
+import type { SourceStatus } from "./source.js";
+
+/** A value on the live page: it always carries its age and quality, and is null when bad. */
+export interface LiveValue {
+  readonly value: number | null;
+  readonly quality: Quality;
+  readonly reason: Reason | null;
+  /** For people: why it is not good; null when good. */
+  readonly reasonText: string | null;
+  /** Milliseconds between the reading and the making of the message; null if never read. */
+  readonly ageMs: number | null;
+}
+
+export interface LiveChannel extends LiveValue {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: ChannelKind;
+  readonly unit: Unit;
+  /** Decimals worth showing, from the channel's resolution. */
+  readonly decimals: number;
+  readonly simulated: boolean;
+}
+
+export interface LiveCondition extends LiveValue {
+  readonly id: ConditionId;
+  readonly label: string;
+  readonly unit: Unit;
+}
+
+export type Fitness = "fit" | "not-fit" | "cannot-tell";
+
+/** Fit to cut now, and for how long a job. An advice, not a permission. */
+export interface Readiness {
+  readonly fitness: Fitness;
+  /** Minutes for which the coolant is forecast to stay in range, from 0 to `horizonMin`; null when it cannot be told. */
+  readonly minutes: number | null;
+  readonly horizonMin: number;
+  /** One plain sentence. */
+  readonly sentence: string;
+  readonly checks: readonly ReadinessCheck[];
+}
+
+export interface ReadinessCheck {
+  readonly subject: "coolant" | "condensation" | "extraction" | "coolant-flow" | "room" | "journal";
+  readonly fitness: Fitness;
+  readonly text: string;
+}
+
+export type TrendWord = "rising" | "falling" | "steady" | "cycling" | "unknown";
+
+export interface CoolantView {
+  readonly channel: string | null;
+  readonly low: number;
+  readonly high: number;
+  readonly trend: TrendWord;
+  /** "rising 0.2 °C/min: leaves the range in about 8 min" */
+  readonly trendText: string;
+}
+
+export interface ExtractionView {
+  readonly state: "running" | "stopped" | "unknown";
+  readonly text: string;
+}
+
+/** One bucket of a chart: what the station has already reduced. `null` values draw a gap. */
+export interface Bucket {
+  /** Wall milliseconds of the bucket's start. */
+  readonly t: number;
+  readonly min: number | null;
+  readonly mean: number | null;
+  readonly max: number | null;
+}
+
+export interface Series {
+  readonly channel: string;
+  readonly unit: Unit;
+  readonly from: number;
+  readonly to: number;
+  readonly buckets: readonly Bucket[];
+}
+
+export interface Annunciation {
+  /** Highest priority among unacknowledged alarms, null for silence. */
+  readonly sound: "urgent" | "high" | "medium" | "low" | null;
+  readonly outputPin: "active" | "inactive" | "not-fitted" | "faulty";
+}
+
+/** Everything the live page shows; sent whole on every connect and coalesced to at most one a second after. */
+export interface NowSnapshot {
+  /** Id of this start of the station: a page that sees another drops what it held. */
+  readonly start: string;
+  readonly stationName: string;
+  readonly simulated: boolean;
+  readonly wall: number;
+  readonly clock: ClockState;
+  readonly coolant: CoolantView;
+  /** The last ten minutes of the coolant: whole in a `snapshot`, in a `live` message only the buckets that changed. */
+  readonly coolantLine: readonly Bucket[];
+  readonly extraction: ExtractionView;
+  readonly readiness: Readiness;
+  readonly channels: readonly LiveChannel[];
+  readonly conditions: readonly LiveCondition[];
+  readonly sources: readonly SourceStatus[];
+  readonly run: Run | null;
+  /** Settings that the next run will take, as last entered on a screen. */
+  readonly jobSheet: RunSettings;
+  readonly optics: { readonly cleanedWall: number | null };
+  readonly alarms: readonly StandingAlarm[];
+  readonly annunciation: Annunciation;
+  readonly cautions: readonly Caution[];
+  readonly journal: { readonly writing: boolean; readonly waiting: number; readonly text: string };
+}
+
+/** An alarm message: repeated until the page answers that it has it. */
+export interface AlarmMessage {
+  readonly id: string;
+  readonly alarms: readonly StandingAlarm[];
+  readonly annunciation: Annunciation;
+}
+
+/** A row of the list of runs. */
+export type RunRow = Pick<Run, "id" | "number" | "cause" | "startWall" | "endWall" | "endCause" | "settings" | "simulated"> & {
+  readonly flags: readonly { readonly flag: string; readonly text: string }[];
+  readonly coolantMean: number | null;
+};
+
+/** RFC 9457 problem details. */
+export interface Problem {
+  readonly type: string;
+  readonly title: string;
+  readonly status: number;
+  readonly detail: string;
+  readonly code: string;
+  readonly errors?: readonly { readonly path: string; readonly expected: string }[];
+}

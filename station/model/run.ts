@@ -1,0 +1,90 @@
+import { z } from "zod";
+import { textSchema } from "./channel.js";
+import type { ClockState } from "./instant.js";
+import type { ChannelKind, ConditionId, Unit } from "./quantity.js";
+
+/** The settings of a cut, as the person enters them. Everything may be left out but nothing is guessed. */
+export const runSettingsSchema = z.strictObject({
+  material: textSchema(80).optional(),
+  lot: textSchema(40).optional(),
+  specimen: textSchema(40).optional(),
+  /** Per cent of the tube's or driver's full scale. */
+  power_pct: z.number().gt(0).max(100).optional(),
+  speed_mm_s: z.number().gt(0).max(2000).optional(),
+  passes: z.int().min(1).max(50).optional(),
+  air_assist: z.enum(["off", "low", "high"]).optional(),
+  /** Height of the spacer the focus was set with. */
+  focus_spacer_mm: z.number().min(0).max(200).optional(),
+  note: textSchema(500).optional(),
+});
+export type RunSettings = z.infer<typeof runSettingsSchema>;
+
+export type RunCause = "screen" | "foot-switch" | "laser-on";
+export type RunEnd = RunCause | "power-lost" | "station-stopped";
+
+/** Statistics of one channel or condition over a window. Times are shares of the window or seconds. */
+export interface WindowStatistics {
+  readonly unit: Unit;
+  /** False where the share of good data is below the set share: then no number is given at all. */
+  readonly known: boolean;
+  readonly min: number | null;
+  /** Time-weighted: each value holds until the next, or until it goes stale. */
+  readonly mean: number | null;
+  readonly max: number | null;
+  /** Value in force when the window opened and when it closed. */
+  readonly first: number | null;
+  readonly last: number | null;
+  /** 0 to 1: share of the window covered by good values, and by uncertain ones. */
+  readonly goodShare: number;
+  readonly uncertainShare: number;
+  /** Readings that arrived inside the window (any quality); a value held from before the window is not one. */
+  readonly readings: number;
+}
+
+export interface RunFlag {
+  readonly flag: "coolant-out-of-range" | "conditions-unknown" | "closed-after-power-loss" | "extraction-stopped" | "simulated";
+  /** Sentence with its numbers. */
+  readonly text: string;
+  /** For coolant: the furthest excursion beyond the range in °C (negative below), and seconds outside; else null. */
+  readonly excursion: number | null;
+  readonly seconds: number | null;
+}
+
+/** The conditions over exactly the run's window, frozen with the run. */
+export interface Stamp {
+  /** Version of how it was worked out, so that a recomputation can tell a change of method from a changed journal. */
+  readonly method: 1;
+  readonly startWall: number;
+  readonly startMono: number;
+  readonly endWall: number;
+  readonly endMono: number;
+  readonly bootId: string;
+  readonly clockAtStart: ClockState;
+  readonly clockAtEnd: ClockState;
+  readonly coolantRange: { readonly low: number; readonly high: number };
+  readonly minGoodShare: number;
+  /** Hours since the optics were last marked as cleaned, null if never. */
+  readonly opticsHours: number | null;
+  readonly channels: Readonly<Record<string, WindowStatistics & { readonly name: string; readonly kind: ChannelKind }>>;
+  readonly conditions: Readonly<Partial<Record<ConditionId, WindowStatistics>>>;
+  readonly flags: readonly RunFlag[];
+  readonly simulated: boolean;
+}
+
+export interface Run {
+  readonly id: string;
+  /** Counts up from 1 in this journal: what people call the run. */
+  readonly number: number;
+  readonly cause: RunCause;
+  readonly startWall: number;
+  readonly startMono: number;
+  readonly bootId: string;
+  readonly clockAtStart: ClockState;
+  readonly settings: RunSettings;
+  readonly simulated: boolean;
+  readonly endWall: number | null;
+  readonly endMono: number | null;
+  readonly endCause: RunEnd | null;
+  /** Null while the run is open. */
+  readonly stamp: Stamp | null;
+}
