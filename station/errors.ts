@@ -6,6 +6,7 @@ export const ERRORS = {
   "config-unreadable": { status: 500, title: "The configuration file could not be read" },
   "config-invalid": { status: 500, title: "The configuration is not valid" },
   "request-invalid": { status: 400, title: "The request is not of the form that was expected" },
+  "other-site": { status: 403, title: "Requests from pages of other sites are refused" },
   "not-found": { status: 404, title: "There is nothing at this address" },
   "run-unknown": { status: 404, title: "There is no such run" },
   "run-open": { status: 409, title: "A run is already open" },

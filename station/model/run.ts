@@ -20,7 +20,8 @@ export const runSettingsSchema = z.strictObject({
 export type RunSettings = z.infer<typeof runSettingsSchema>;
 
 export type RunCause = "screen" | "foot-switch" | "laser-on";
-export type RunEnd = RunCause | "power-lost" | "station-stopped";
+/** Why it ended. With `power-lost` and `station-failed` it was closed at the next start, from what the journal held. */
+export type RunEnd = RunCause | "power-lost" | "station-failed" | "station-stopped";
 
 /** Statistics of one channel or condition over a window. Times are shares of the window or seconds. */
 export interface WindowStatistics {
@@ -31,7 +32,7 @@ export interface WindowStatistics {
   /** Time-weighted: each value holds until the next, or until it goes stale. */
   readonly mean: number | null;
   readonly max: number | null;
-  /** Value in force when the window opened and when it closed. */
+  /** The first and the last value that was in force inside the window. */
   readonly first: number | null;
   readonly last: number | null;
   /** 0 to 1: share of the window covered by good values, and by uncertain ones. */
@@ -42,7 +43,7 @@ export interface WindowStatistics {
 }
 
 export interface RunFlag {
-  readonly flag: "coolant-out-of-range" | "conditions-unknown" | "closed-after-power-loss" | "extraction-stopped" | "simulated";
+  readonly flag: "coolant-out-of-range" | "conditions-unknown" | "interrupted" | "extraction-stopped" | "simulated";
   /** Sentence with its numbers. */
   readonly text: string;
   /** For coolant: the furthest excursion beyond the range in °C (negative below), and seconds outside; else null. */

@@ -1,0 +1,182 @@
+import { LineCounter, parseDocument } from "yaml";
+import { z } from "zod";
+import { alarmsEntrySchema } from "./alarms/entry.js";
+import { defineChannel } from "./channels/define.js";
+import { AppError } from "./errors.js";
+import { type ChannelDefinition, channelSchema, idSchema, textSchema } from "./model/channel.js";
+import { digitalOutputEntrySchema } from "./sources/digital-input/output-entry.js";
+import { driverEntrySchema } from "./sources/drivers.js";
+
+const coolantRangeSchema = z
+  .strictObject({ low: z.number().min(-20).max(80), high: z.number().min(-20).max(80) })
+  .refine((range) => range.low < range.high, "low below high");
+
+/** station.yaml. Names with a unit at their end are in that unit. */
+export const configSchema = z.strictObject({
+  station: z.strictObject({ name: textSchema(60).min(1).default("Workshop station") }).prefault({}),
+  web: z
+    .strictObject({
+      /** 127.0.0.1 shows the pages on this machine only; 0.0.0.0 on the workshop's network too. */
+      host: z.string().min(1).default("127.0.0.1"),
+      port: z.int().min(0).max(65535).default(8080),
+    })
+    .prefault({}),
+  journal: z.strictObject({ folder: z.string().min(1).optional() }).prefault({}),
+  /** The range the coolant should keep, from the tube maker's manual, °C. */
+  coolant_range: coolantRangeSchema,
+  /** Least distance of the coolant above the dew point, °C. */
+  condensation_margin: z.number().min(0).max(20).default(2),
+  runs: z
+    .strictObject({
+      /** A laser that is off for less than this does not end a run, seconds. */
+      join_gap_s: z.number().min(0).max(600).default(8),
+      /** Share of good data below which a stamp says "unknown", 0 to 1. */
+      min_good_share: z.number().min(0).max(1).default(0.8),
+    })
+    .prefault({}),
+  alarms: alarmsEntrySchema.prefault({}),
+  /** A lamp or sounder that is on while anything urgent is unacknowledged. */
+  output_pin: digitalOutputEntrySchema.optional(),
+  sources: z.array(driverEntrySchema).min(1, "at least one source"),
+  channels: z.array(channelSchema).min(1, "at least one channel"),
+});
+type ConfigFile = z.infer<typeof configSchema>;
+
+export type StationConfig = Readonly<Omit<ConfigFile, "channels">> & {
+  readonly channels: readonly ChannelDefinition[];
+};
+
+interface Fault {
+  readonly path: readonly PropertyKey[];
+  readonly expected: string;
+}
+
+/**
+ * Reads the text of a station.yaml. The result is frozen.
+ * @throws AppError `config-invalid`, naming for every fault its line, its path, what was found and what was expected
+ */
+export function readConfig(text: string, file: string): StationConfig {
+  const lines = new LineCounter();
+  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false });
+  const lineOf = (path: readonly PropertyKey[]): number => {
+    // A thing that is missing has no line of its own: the line of what should hold it is named.
+    for (let depth = path.length; depth >= 0; depth -= 1) {
+      const node = document.getIn(path.slice(0, depth), true) as { range?: readonly number[] } | undefined;
+      if (node?.range?.[0] !== undefined) return lines.linePos(node.range[0]).line;
+    }
+    return 1;
+  };
+  if (document.errors.length > 0) {
+    throw invalid(
+      file,
+      document.errors.map((error) => ({
+        line: lines.linePos(error.pos[0]).line,
+        path: "(file)",
+        found: "text that is not YAML",
+        expected: error.message,
+      })),
+    );
+  }
+  const value: unknown = document.toJS() ?? {};
+  const parsed = configSchema.safeParse(value);
+  const faults = parsed.success ? crossFaults(parsed.data) : parsed.error.issues.flatMap(faultsOfIssue);
+  if (!parsed.success || faults.length > 0) {
+    throw invalid(
+      file,
+      faults.map(({ path, expected }) => ({
+        line: lineOf(path),
+        path: nameOfPath(path),
+        found: nameOfValue(document.getIn(path)),
+        expected,
+      })),
+    );
+  }
+  const { channels, ...rest } = parsed.data;
+  return deepFreeze({ ...rest, channels: channels.map(defineChannel) });
+}
+
+/** What the schema cannot say of one part alone: that names are used once, and that what is referred to is there. */
+function crossFaults(config: ConfigFile): Fault[] {
+  const sources = config.sources.map((source) => source.id);
+  const faults = [...twice(sources, "sources"), ...twice(config.channels.map((channel) => channel.id), "channels")];
+  config.channels.forEach((channel, i) => {
+    if (sources.includes(channel.source)) return;
+    faults.push({
+      path: ["channels", i, "source"],
+      expected: `the id of one of the sources: ${sources.map((id) => `"${id}"`).join(", ")}`,
+    });
+  });
+  return faults;
+}
+
+function twice(ids: readonly string[], list: string): Fault[] {
+  return ids.flatMap((id, i) =>
+    ids.indexOf(id) === i
+      ? []
+      : [{ path: [list, i, "id"], expected: `an id that is used once; entry ${ids.indexOf(id) + 1} has it too` }],
+  );
+}
+
+function faultsOfIssue(issue: z.core.$ZodIssue): Fault[] {
+  if (issue.code === "unrecognized_keys") {
+    return issue.keys.map((key) => ({ path: [...issue.path, key], expected: "no such setting here: check its spelling" }));
+  }
+  if (issue.code === "invalid_union" && issue.errors.length > 0) {
+    // The form that fits best is the one with the fewest faults; its words help more than "no form fits".
+    const best = issue.errors.reduce((least, each) => (each.length < least.length ? each : least));
+    const faults = best.flatMap((inner) => faultsOfIssue({ ...inner, path: [...issue.path, ...inner.path] }));
+    if (faults.length > 0) return faults;
+  }
+  return [{ path: issue.path, expected: expectedOf(issue) }];
+}
+
+function expectedOf(issue: z.core.$ZodIssue): string {
+  if (issue.code === "invalid_type") return `${issue.expected === "int" ? "a whole number" : `a ${issue.expected}`}`;
+  if (issue.code === "invalid_value") return `one of ${issue.values.map((value) => JSON.stringify(value)).join(", ")}`;
+  if (issue.code === "too_small") return `${issue.inclusive ? "at least" : "more than"} ${issue.minimum}`;
+  if (issue.code === "too_big") return `${issue.inclusive ? "at most" : "less than"} ${issue.maximum}`;
+  if (issue.code === "invalid_union") return `one of ${driverNames()}`;
+  return issue.message;
+}
+
+function driverNames(): string {
+  return driverEntrySchema.options.map((option) => JSON.stringify(option.shape.driver.value)).join(", ");
+}
+
+interface PlacedFault {
+  readonly line: number;
+  readonly path: string;
+  readonly found: string;
+  readonly expected: string;
+}
+
+function invalid(file: string, faults: readonly PlacedFault[]): AppError {
+  const rows = faults.map(
+    ({ line, path, found, expected }) => `  line ${line}, ${path}: found ${found}; expected ${expected}`,
+  );
+  const count = faults.length === 1 ? "one fault" : `${faults.length} faults`;
+  return new AppError(
+    "config-invalid",
+    `${file} has ${count}, and the station does not start half:\n${rows.join("\n")}`,
+    faults.map(({ path, expected }) => ({ path, expected })),
+  );
+}
+
+function nameOfPath(path: readonly PropertyKey[]): string {
+  if (path.length === 0) return "(file)";
+  return path.map((part, i) => (typeof part === "number" ? `[${part}]` : `${i === 0 ? "" : "."}${String(part)}`)).join("");
+}
+
+function nameOfValue(value: unknown): string {
+  if (value === undefined || value === null) return "nothing";
+  if (typeof value === "object") return "toJSON" in value ? JSON.stringify(value) : "a section";
+  return JSON.stringify(value);
+}
+
+function deepFreeze<T>(value: T): T {
+  if (typeof value === "object" && value !== null && !Object.isFrozen(value)) {
+    Object.freeze(value);
+    for (const part of Object.values(value)) deepFreeze(part);
+  }
+  return value;
+}

@@ -1,0 +1,78 @@
+import type { Instant } from "../model/instant.js";
+import type { Reading } from "../model/reading.js";
+import type { RunCause } from "../model/run.js";
+
+/** What the keeper decided. `mark` remembers a moment at which the run may turn out to have ended; `unmark` drops it. */
+export type RunStep =
+  | { readonly step: "begin"; readonly at: Instant; readonly cause: RunCause }
+  | { readonly step: "mark"; readonly at: Instant }
+  | { readonly step: "unmark" }
+  | { readonly step: "end"; readonly at: Instant; readonly cause: RunCause };
+
+export interface RunKeeper {
+  /** A person at a screen; null where that is not possible now (begin with a run open, end with none). */
+  begin(at: Instant): RunStep | null;
+  end(at: Instant): RunStep | null;
+  footSwitch(reading: Reading): RunStep | null;
+  laser(reading: Reading): RunStep | null;
+  /** Called at least once a second. */
+  tick(now: Instant): RunStep | null;
+  cause(): RunCause | null;
+}
+
+/**
+ * Decides when a run begins and ends. Pure but for what it remembers.
+ *
+ * A laser that comes on opens a run by itself and, once it has been off for `joinGapMs`, closes it at the moment it went
+ * off: shorter gaps (the head travelling between cuts) join. A run begun by a person is ended by a person. A laser input
+ * that dies counts as off from then on, because a run must not stay open on a value nobody sees.
+ */
+export function createRunKeeper(options: { readonly joinGapMs: number }): RunKeeper {
+  let open: RunCause | null = null;
+  let laserOn = false;
+  let pedalDown = false;
+  let wentOff: Instant | null = null;
+
+  const begin = (at: Instant, cause: RunCause): RunStep => {
+    open = cause;
+    wentOff = null;
+    return { step: "begin", at, cause };
+  };
+  const end = (at: Instant, cause: RunCause): RunStep => {
+    open = null;
+    wentOff = null;
+    return { step: "end", at, cause };
+  };
+  const overdue = (now: Instant): RunStep | null =>
+    open === "laser-on" && wentOff !== null && now.mono - wentOff.mono >= options.joinGapMs
+      ? end(wentOff, "laser-on")
+      : null;
+
+  return {
+    begin: (at) => (open === null ? begin(at, "screen") : null),
+    end: (at) => (open === null ? null : end(at, "screen")),
+    footSwitch(reading) {
+      const down = reading.value === 1;
+      const pressed = down && !pedalDown;
+      // A pedal whose wire drops out and comes back must not press itself.
+      if (reading.value !== null) pedalDown = down;
+      if (!pressed) return null;
+      return open === null ? begin(reading.at, "foot-switch") : end(reading.at, "foot-switch");
+    },
+    laser(reading) {
+      const was = laserOn;
+      laserOn = reading.value === 1;
+      if (laserOn === was) return null;
+      if (laserOn && open === null) return begin(reading.at, "laser-on");
+      if (open !== "laser-on") return null;
+      if (laserOn) {
+        wentOff = null;
+        return { step: "unmark" };
+      }
+      wentOff = reading.at;
+      return { step: "mark", at: reading.at };
+    },
+    tick: overdue,
+    cause: () => open,
+  };
+}

@@ -1,0 +1,57 @@
+import { join } from "node:path";
+import express, { type Express } from "express";
+import helmet from "helmet";
+import type { Log } from "../log.js";
+import { answerProblems, noSuchAddress } from "./problem.js";
+import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
+import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
+import { type NowService, nowRoutes } from "./routes/now.js";
+import { type RunsService, runRoutes } from "./routes/runs.js";
+import { refuseOtherSites } from "./same-site.js";
+
+export interface Services {
+  readonly now: NowService;
+  readonly runs: RunsService;
+  readonly alarms: AlarmsService;
+  readonly cautions: CautionsService;
+}
+
+/** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
+export function createApp(services: Services, pagesFolder: string, log: Log): Express {
+  const app = express();
+  app.disable("x-powered-by");
+  app.set("query parser", "simple");
+  app.use(
+    helmet({
+      contentSecurityPolicy: {
+        useDefaults: false,
+        directives: {
+          defaultSrc: ["'self'"],
+          imgSrc: ["'self'", "data:"],
+          objectSrc: ["'none'"],
+          baseUri: ["'none'"],
+          formAction: ["'self'"],
+          frameAncestors: ["'none'"],
+        },
+      },
+      // The station speaks plain HTTP on the workshop's own network; a pinned https would lock its owner out.
+      strictTransportSecurity: false,
+    }),
+  );
+  app.use("/api", refuseOtherSites);
+  app.use("/api", express.json({ limit: "64kb" }));
+  app.use("/api", (_request, response, next) => {
+    response.set("Cache-Control", "no-store");
+    next();
+  });
+  app.use("/api", nowRoutes(services.now), runRoutes(services.runs), alarmRoutes(services.alarms), cautionRoutes(services.cautions));
+  app.use("/api", noSuchAddress);
+  app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
+  app.use(express.static(pagesFolder, { index: false }));
+  app.get(["/", "/runs", "/runs/:id", "/alarms", "/safety"], (_request, response) => {
+    response.sendFile("index.html", { root: pagesFolder });
+  });
+  app.use(noSuchAddress);
+  app.use(answerProblems(log));
+  return app;
+}
