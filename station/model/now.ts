@@ -110,6 +110,8 @@ export interface NowSnapshot {
   readonly run: Run | null;
   /** Settings that the next run will take, as last entered on a screen. */
   readonly jobSheet: RunSettings;
+  /** Wall time of that entry; absent or null where nothing has been entered or the time is not known. */
+  readonly jobSheetWall?: number | null;
   readonly optics: { readonly cleanedWall: number | null };
   readonly alarms: readonly StandingAlarm[];
   readonly annunciation: Annunciation;
