@@ -1,0 +1,121 @@
+import type { AlarmKind, Priority } from "../model/alarm.js";
+import type { ChannelKind } from "../model/quantity.js";
+
+/**
+ * What each alarm is for, and its setting where station.yaml says nothing else. Every alarm has a consequence and an
+ * action, as ISA-18.2 asks of the rationalisation of an alarm (from memory): a thing nobody can act on is not an alarm.
+ *
+ * The delays and deadbands are this station's choice (common practice, no source): long enough that one odd reading does
+ * not sound the alarm, short beside the time a person needs to act. Setpoints of the coolant come from the set range.
+ */
+export interface AlarmDefault {
+  readonly title: string;
+  readonly priority: Priority;
+  readonly deadband: number | null;
+  readonly unit: string | null;
+  readonly onDelayS: number;
+  readonly offDelayS: number;
+  readonly consequence: string;
+  readonly action: string;
+}
+
+/** Condensation margin (coolant minus dew point) below which the alarm is present; °C. This station's choice, no source. */
+export const CONDENSATION_SETPOINT = 2;
+
+export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
+  "extraction-stopped": {
+    title: "Extraction has stopped",
+    priority: "urgent",
+    deadband: null,
+    unit: null,
+    onDelayS: 2,
+    offDelayS: 2,
+    consequence: "Fume and smoke stay in the machine and come out into the room you breathe in.",
+    action:
+      "Stop the cut at the machine. Leave the lid closed, find out why no air moves (fan, duct, damper, filter), and go on only once it runs.",
+  },
+  "extraction-not-running": {
+    title: "Extraction is not running",
+    priority: "high",
+    deadband: null,
+    unit: null,
+    onDelayS: 0,
+    offDelayS: 0,
+    consequence: "A run has started and nothing is carrying its fume away.",
+    action: "Switch the extraction on before the beam, or stop the run.",
+  },
+  "coolant-high": {
+    title: "Coolant is too warm",
+    priority: "high",
+    deadband: 0.2,
+    unit: "°C",
+    onDelayS: 5,
+    offDelayS: 10,
+    consequence:
+      "The tube gives less power and wears faster, and this run will carry a flag: it was cut outside the coolant range.",
+    action:
+      "Let the job finish only if you accept the flag; then pause and let the coolant come down. Look at the chiller, its fan and the water level.",
+  },
+  "coolant-low": {
+    title: "Coolant is too cold",
+    priority: "high",
+    deadband: 0.2,
+    unit: "°C",
+    onDelayS: 5,
+    offDelayS: 10,
+    consequence:
+      "Cold water brings condensation nearer, and this run will carry a flag: it was cut outside the coolant range.",
+    action: "Let the coolant warm up before the next cut, and look at the chiller's setting.",
+  },
+  "coolant-flow-lost": {
+    title: "Coolant flow is lost",
+    priority: "urgent",
+    deadband: 0.2,
+    unit: "L/min",
+    onDelayS: 2,
+    offDelayS: 5,
+    consequence: "A tube that fires without flowing water can overheat and crack within moments.",
+    action:
+      "Stop the cut at the machine. Look at the pump, at kinked hoses, at air in the loop and at the water level.",
+  },
+  "condensation-risk": {
+    title: "Condensation risk",
+    priority: "high",
+    deadband: 0.5,
+    unit: "°C",
+    onDelayS: 30,
+    offDelayS: 30,
+    consequence: "Water can form on the tube, its high-voltage end and the optics.",
+    action:
+      "Do not cut. Raise the coolant temperature or dry the room, and let everything dry before the next cut.",
+  },
+  "sensor-dead": {
+    title: "Sensor is dead",
+    priority: "medium",
+    deadband: null,
+    unit: null,
+    onDelayS: 3,
+    offDelayS: 3,
+    consequence: "The station cannot see this any more: nothing that depends on it is watched.",
+    action: "Look at the plug, the wire and the sensor; `npm run station -- check` says what it finds.",
+  },
+  "journal-not-writing": {
+    title: "Journal is not being written",
+    priority: "high",
+    deadband: null,
+    unit: null,
+    onDelayS: 5,
+    offDelayS: 5,
+    consequence: "Readings and runs from now on may be lost.",
+    action: "Look at the free space and at the card or disk. Note the run by hand until this is mended.",
+  },
+};
+
+/** A dead sensor counts as high where its loss blinds the station to what can do harm within one cut. */
+export function deadSensorPriority(kind: ChannelKind): Priority {
+  return kind === "coolant-inlet" || isExtraction(kind) ? "high" : "medium";
+}
+
+export function isExtraction(kind: ChannelKind): boolean {
+  return kind.startsWith("extraction-");
+}

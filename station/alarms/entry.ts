@@ -1,0 +1,174 @@
+import { z } from "zod";
+import { AppError } from "../errors.js";
+import { ALARM_KINDS, type AlarmDefinition, type AlarmKind, PRIORITIES } from "../model/alarm.js";
+import type { ChannelDefinition } from "../model/channel.js";
+import type { ChannelKind } from "../model/quantity.js";
+import { ALARM_DEFAULTS, CONDENSATION_SETPOINT, deadSensorPriority, isExtraction } from "./definitions.js";
+
+const delay = z.number().min(0).max(3600).optional();
+
+const stateOverride = z.strictObject({
+  on_delay_s: delay,
+  off_delay_s: delay,
+  priority: z.enum(PRIORITIES).optional(),
+  enabled: z.boolean().optional(),
+});
+
+const deadband = z.number().min(0).max(50).optional();
+const flowOverride = z.strictObject({ ...stateOverride.shape, deadband });
+/** °C. */
+const temperatureOverride = z.strictObject({
+  ...flowOverride.shape,
+  setpoint: z.number().min(-40).max(100).optional(),
+});
+
+/** The `alarms:` section of station.yaml: what differs from the defaults, by kind. `sensor-dead` is for every channel. */
+export const alarmsEntrySchema = z.strictObject({
+  "extraction-stopped": stateOverride.optional(),
+  "extraction-not-running": stateOverride.optional(),
+  "coolant-high": temperatureOverride.optional(),
+  "coolant-low": temperatureOverride.optional(),
+  "coolant-flow-lost": flowOverride.optional(),
+  "condensation-risk": temperatureOverride.optional(),
+  "sensor-dead": stateOverride.optional(),
+  "journal-not-writing": stateOverride.optional(),
+  /** The least flow the tube's maker asks for, L/min. Without it a flow sensor raises its alarm at 0 only. */
+  flow_low_l_min: z.number().positive().max(200).optional(),
+});
+export type AlarmsEntry = z.infer<typeof alarmsEntrySchema>;
+
+export interface CoolantRange {
+  /** °C, low < high. */
+  readonly low: number;
+  readonly high: number;
+}
+
+export interface AlarmSubjects {
+  readonly channels: readonly ChannelDefinition[];
+  readonly coolantRange: CoolantRange;
+}
+
+interface Override {
+  readonly setpoint?: number | undefined;
+  readonly deadband?: number | undefined;
+  readonly on_delay_s?: number | undefined;
+  readonly off_delay_s?: number | undefined;
+  readonly priority?: AlarmDefinition["priority"] | undefined;
+  readonly enabled?: boolean | undefined;
+}
+
+/**
+ * The alarms of this station: only those whose channels exist and that are not switched off.
+ * Throws `config-invalid` where the entry contradicts itself or the channels.
+ */
+export function defineAlarms(entry: AlarmsEntry, subjects: AlarmSubjects): AlarmDefinition[] {
+  const has = (kind: ChannelKind) => subjects.channels.some((channel) => channel.kind === kind);
+  if (entry.flow_low_l_min !== undefined && !has("coolant-flow")) {
+    throw invalid("flow_low_l_min", "no flow_low_l_min, or a channel of kind coolant-flow for it to watch");
+  }
+  const defined = ALARM_KINDS.filter((kind) => applies(kind, subjects.channels)).flatMap((kind) =>
+    kind === "sensor-dead"
+      ? deadSensors(entry, subjects.channels)
+      : define(kind, entry, subjects.coolantRange),
+  );
+  checkCoolant(defined);
+  return defined;
+}
+
+function applies(kind: AlarmKind, channels: readonly ChannelDefinition[]): boolean {
+  const kinds = new Set<ChannelKind>(channels.map((channel) => channel.kind));
+  switch (kind) {
+    case "extraction-stopped":
+    case "extraction-not-running":
+      return [...kinds].some(isExtraction);
+    case "coolant-high":
+    case "coolant-low":
+      return kinds.has("coolant-inlet");
+    case "coolant-flow-lost":
+      return kinds.has("coolant-flow") || kinds.has("coolant-flowing");
+    case "condensation-risk":
+      return kinds.has("coolant-inlet") && kinds.has("room-temperature") && kinds.has("room-humidity");
+    case "sensor-dead":
+    case "journal-not-writing":
+      return true;
+  }
+}
+
+function define(
+  kind: Exclude<AlarmKind, "sensor-dead">,
+  entry: AlarmsEntry,
+  range: CoolantRange,
+): AlarmDefinition[] {
+  const override: Override = entry[kind] ?? {};
+  const setpoint = override.setpoint ?? defaultSetpoint(kind, entry, range);
+  return settle({ ...ALARM_DEFAULTS[kind], id: kind, kind, setpoint }, override);
+}
+
+function deadSensors(entry: AlarmsEntry, channels: readonly ChannelDefinition[]): AlarmDefinition[] {
+  return channels.flatMap((channel) =>
+    settle(
+      {
+        ...ALARM_DEFAULTS["sensor-dead"],
+        id: `sensor-dead:${channel.id}`,
+        kind: "sensor-dead",
+        title: `${ALARM_DEFAULTS["sensor-dead"].title}: ${channel.name}`,
+        priority: deadSensorPriority(channel.kind),
+        setpoint: null,
+      },
+      entry["sensor-dead"] ?? {},
+    ),
+  );
+}
+
+function settle(base: AlarmDefinition, override: Override): AlarmDefinition[] {
+  if (override.enabled === false) return [];
+  const numeric = base.setpoint !== null;
+  return [
+    {
+      ...base,
+      priority: override.priority ?? base.priority,
+      deadband: numeric ? (override.deadband ?? base.deadband) : null,
+      unit: numeric ? base.unit : null,
+      onDelayS: override.on_delay_s ?? base.onDelayS,
+      offDelayS: override.off_delay_s ?? base.offDelayS,
+    },
+  ];
+}
+
+function defaultSetpoint(kind: AlarmKind, entry: AlarmsEntry, range: CoolantRange): number | null {
+  switch (kind) {
+    case "coolant-high":
+      return range.high;
+    case "coolant-low":
+      return range.low;
+    case "condensation-risk":
+      return CONDENSATION_SETPOINT;
+    case "coolant-flow-lost":
+      return entry.flow_low_l_min ?? null;
+    default:
+      return null;
+  }
+}
+
+/** A high alarm that can only return once the low one has risen would never be quiet. */
+function checkCoolant(defined: readonly AlarmDefinition[]): void {
+  const high = defined.find((definition) => definition.kind === "coolant-high");
+  const low = defined.find((definition) => definition.kind === "coolant-low");
+  if (high?.setpoint == null || low?.setpoint == null) return;
+  const between = high.setpoint - low.setpoint;
+  if (between <= 0)
+    throw invalid("coolant-high.setpoint", `above the setpoint of coolant-low, ${low.setpoint} °C`);
+  for (const definition of [high, low]) {
+    if ((definition.deadband ?? 0) >= between) {
+      throw invalid(
+        `${definition.kind}.deadband`,
+        `less than the ${between} °C between the two coolant setpoints`,
+      );
+    }
+  }
+}
+
+function invalid(path: string, expected: string): AppError {
+  const full = `alarms.${path}`;
+  return new AppError("config-invalid", `${full}: expected ${expected}.`, [{ path: full, expected }]);
+}

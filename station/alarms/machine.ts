@@ -1,0 +1,129 @@
+import type { AlarmDefinition, AlarmState, AlarmTransitionKind } from "../model/alarm.js";
+import type { Instant } from "../model/instant.js";
+import { isHeld, sideOf } from "./compare.js";
+
+/**
+ * One alarm's state machine, in the states of ISA-18.2 / IEC 62682 (from memory):
+ *
+ * | from \ on               | present for on-delay | absent for off-delay    | acknowledge  |
+ * | ----------------------- | -------------------- | ----------------------- | ------------ |
+ * | normal                  | unacknowledged       | -                       | -            |
+ * | unacknowledged          | -                    | returned-unacknowledged | acknowledged |
+ * | acknowledged            | -                    | normal                  | -            |
+ * | returned-unacknowledged | unacknowledged       | -                       | normal       |
+ *
+ * Delays run on `mono` alone, so setting the wall clock neither hurries an alarm nor holds it back. The machine has no
+ * timer: a delay that has run out takes effect at the next step, so it is stepped at least as often as its delays matter.
+ *
+ * "unknown" (the sensor is dead) moves nothing: a standing alarm stands, and a delay under way in either direction
+ * starts again when the sensor is back. Otherwise two glimpses of a fault, minutes apart, would pass for one long fault.
+ * The dead sensor itself is an alarm of its own.
+ */
+
+export type Presence = "present" | "absent" | "unknown";
+
+/** What was seen of one alarm's condition at one moment. */
+export interface Observation {
+  /** Against the setpoint, without its deadband: the machine applies the deadband. */
+  readonly presence: Presence;
+  /** In the definition's unit; null where no number decided. */
+  readonly value: number | null;
+  /** A sentence for people, with its number and unit. */
+  readonly detail: string;
+}
+
+export interface AlarmMemory {
+  readonly state: AlarmState;
+  /** `mono` in milliseconds at which the delay under way began; null when none is. */
+  readonly pendingSince: number | null;
+}
+
+/** A change of state; the desk adds who, when and in which run. */
+export interface Change {
+  readonly transition: AlarmTransitionKind;
+  readonly from: AlarmState;
+  readonly to: AlarmState;
+  readonly detail: string;
+}
+
+export interface Stepped {
+  readonly memory: AlarmMemory;
+  readonly transition: Change | null;
+}
+
+export const AT_REST: AlarmMemory = { state: "normal", pendingSince: null };
+
+/** True while the condition itself stands, acknowledged or not. */
+export function isActive(state: AlarmState): boolean {
+  return state === "unacknowledged" || state === "acknowledged";
+}
+
+/**
+ * Carries one alarm forward to `now` with what was seen. A step makes at most one transition.
+ * `now` may lie a little before the last step's, since readings carry their own time: that makes no transition early.
+ */
+export function step(
+  memory: AlarmMemory,
+  definition: AlarmDefinition,
+  observation: Observation,
+  now: Instant,
+): Stepped {
+  const active = isActive(memory.state);
+  const presence = withDeadband(definition, observation, active);
+  const headedElsewhere = active ? presence === "absent" : presence === "present";
+  if (!headedElsewhere) return { memory: { state: memory.state, pendingSince: null }, transition: null };
+
+  const since = memory.pendingSince ?? now.mono;
+  const delayMs = (active ? definition.offDelayS : definition.onDelayS) * 1000;
+  if (now.mono - since < delayMs)
+    return { memory: { state: memory.state, pendingSince: since }, transition: null };
+  return changed(memory.state, active ? gone(memory.state) : RAISED, observation.detail);
+}
+
+/**
+ * A person has seen the alarm: unacknowledged becomes acknowledged, returned-unacknowledged becomes normal, and nothing
+ * else changes. A delay under way goes on.
+ */
+export function acknowledge(memory: AlarmMemory, detail: string): Stepped {
+  switch (memory.state) {
+    case "unacknowledged":
+      return seen(memory, "acknowledged", detail);
+    case "returned-unacknowledged":
+      return seen(memory, "normal", detail);
+    case "acknowledged":
+    case "normal":
+      return { memory, transition: null };
+  }
+}
+
+function seen(memory: AlarmMemory, to: AlarmState, detail: string): Stepped {
+  const transition: Change = { transition: "acknowledged", from: memory.state, to, detail };
+  return { memory: { state: to, pendingSince: memory.pendingSince }, transition };
+}
+
+interface Target {
+  readonly transition: AlarmTransitionKind;
+  readonly to: AlarmState;
+}
+
+const RAISED: Target = { transition: "raised", to: "unacknowledged" };
+
+function gone(state: AlarmState): Target {
+  return state === "acknowledged"
+    ? { transition: "returned-to-normal", to: "normal" }
+    : { transition: "returned", to: "returned-unacknowledged" };
+}
+
+function changed(from: AlarmState, { transition, to }: Target, detail: string): Stepped {
+  return { memory: { state: to, pendingSince: null }, transition: { transition, from, to, detail } };
+}
+
+/** Only a standing alarm has a deadband: before it is raised, being back at the setpoint is being absent. */
+function withDeadband(definition: AlarmDefinition, observation: Observation, active: boolean): Presence {
+  const { presence, value } = observation;
+  if (value !== null && !Number.isFinite(value)) return "unknown";
+  if (presence !== "absent" || !active || value === null) return presence;
+  const side = sideOf(definition.kind);
+  if (side === null || definition.setpoint === null) return presence;
+  return isHeld(side, value, definition.setpoint, definition.deadband ?? 0) ? "present" : "absent";
+}
