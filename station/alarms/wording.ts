@@ -1,8 +1,8 @@
 import type { Side } from "./compare.js";
 
 /**
- * How a measured value stands to its setpoint, in words: "23.4 °C, above 22.0 °C". One decimal, and as many more (up to
- * three) as it takes for a value beyond its setpoint not to read as equal to it.
+ * How a measured value stands to its setpoint, in words: "23.4 °C, above 22.0 °C". One decimal, or two where a value beyond
+ * its setpoint would else read as equal to it; and where even two do not tell them apart, "just above".
  */
 export function againstSetpoint(
   side: Side,
@@ -11,11 +11,12 @@ export function againstSetpoint(
   beyond: boolean,
   unit: string,
 ): string {
-  let decimals = 1;
-  while (decimals < 3 && value !== setpoint && value.toFixed(decimals) === setpoint.toFixed(decimals))
-    decimals += 1;
   const word = side === "high" ? "above" : "below";
-  return `${value.toFixed(decimals)} ${unit}, ${beyond ? word : `not ${word}`} ${setpoint.toFixed(decimals)} ${unit}`;
+  const text = (decimals: number, how: string) =>
+    `${value.toFixed(decimals)} ${unit}, ${how} ${setpoint.toFixed(decimals)} ${unit}`;
+  if (!beyond) return text(1, `not ${word}`);
+  const decimals = [1, 2].find((places) => value.toFixed(places) !== setpoint.toFixed(places));
+  return decimals === undefined ? text(1, `just ${word}`) : text(decimals, word);
 }
 
 /** A length of time for people, from milliseconds ≥ 0: "12 s", "4 min", "3 h". Rounded down, so it never says too much. */

@@ -1,0 +1,71 @@
+import type { PicturedChannel, StationPicture } from "../../../station/alarms/picture.js";
+import type { AlarmDefinition } from "../../../station/model/alarm.js";
+import type { ChannelDefinition } from "../../../station/model/channel.js";
+import { CHANNEL_KINDS, type ChannelKind } from "../../../station/model/quantity.js";
+import { REASONS, type Reading, type Reason } from "../../../station/model/reading.js";
+
+export const RANGE = { low: 18, high: 22 };
+
+export const at = (seconds: number, wall = 1_750_000_000_000 + seconds * 1000) => ({
+  wall,
+  mono: seconds * 1000,
+});
+
+export function channel(id: string, kind: ChannelKind, staleAfterS = 10): ChannelDefinition {
+  return {
+    id,
+    name: CHANNEL_KINDS[kind].label,
+    kind,
+    unit: CHANNEL_KINDS[kind].unit,
+    source: "bench",
+    point: null,
+    calibration: null,
+    valid: [-1000, 10_000],
+    resolution: 0.1,
+    expectedEveryS: 1,
+    staleAfterS,
+    runningAt: null,
+  };
+}
+
+export function good(definition: ChannelDefinition, value: number, seconds: number): PicturedChannel {
+  const reading: Reading = { channel: definition.id, at: at(seconds), value, quality: "good", reason: null };
+  return { definition, reading };
+}
+
+export function faulty(definition: ChannelDefinition, reason: Reason, seconds: number): PicturedChannel {
+  const { quality } = REASONS[reason];
+  const value = quality === "bad" ? null : 1;
+  return { definition, reading: { channel: definition.id, at: at(seconds), value, quality, reason } };
+}
+
+export function picture(seconds: number, changes: Partial<StationPicture> = {}): StationPicture {
+  return {
+    now: at(seconds),
+    channels: [],
+    margin: { value: 8, quality: "good" },
+    extraction: { state: "stopped", text: "the air is still" },
+    run: null,
+    laserOn: false,
+    coolantRange: RANGE,
+    journal: { writing: true, text: "The journal is being written" },
+    ...changes,
+  };
+}
+
+export function definition(changes: Partial<AlarmDefinition> = {}): AlarmDefinition {
+  return {
+    id: "coolant-high",
+    kind: "coolant-high",
+    title: "Coolant is too warm",
+    priority: "high",
+    setpoint: 22,
+    deadband: 0.2,
+    unit: "°C",
+    onDelayS: 5,
+    offDelayS: 10,
+    consequence: "The tube wears faster.",
+    action: "Let the coolant come down.",
+    ...changes,
+  };
+}
