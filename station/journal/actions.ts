@@ -1,0 +1,194 @@
+import { AppError } from "../errors.js";
+import type { AlarmTransition } from "../model/alarm.js";
+import type { ChannelDefinition } from "../model/channel.js";
+import type { Run, RunSettings } from "../model/run.js";
+import type { Db } from "./database.js";
+import type {
+  Action,
+  ActionMap,
+  ActionName,
+  ActionResult,
+  Maintained,
+  Maintenance,
+  RunSettingsChange,
+  SettingChange,
+} from "./protocol.js";
+import { jsonOrNull, type RunRecord, runOf, type TransitionRecord, transitionOf } from "./rows.js";
+
+/** Actions that only look: nothing has to reach the disk for them. */
+const LOOKS: ReadonlySet<ActionName> = new Set(["openRuns", "lastMaintenance", "lastAlarmStates"]);
+
+export function onlyLooks(action: Action): boolean {
+  return LOOKS.has(action.name);
+}
+
+export interface Actions {
+  /**
+   * Inside a transaction of the caller's.
+   * @throws AppError "run-unknown", "run-not-open", "request-invalid"
+   */
+  perform(action: Action): ActionResult;
+  /** The answer to an action that had been committed before, when its receipt was lost with the thread. */
+  repeat(action: Action): ActionResult;
+}
+
+type Handlers = { readonly [K in ActionName]: (params: ActionMap[K]["params"]) => ActionMap[K]["result"] };
+
+/** @param channelNumber the number of a channel by its id, given out on first use */
+export function createActions(db: Db, session: number, channelNumber: (id: string) => number): Actions {
+  const runById = db.prepare<[string], RunRecord>("SELECT * FROM run WHERE id = ?");
+  const insertRun = db.prepare(
+    `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated)
+     VALUES ((SELECT coalesce(max(number), 0) + 1 FROM run), ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+  );
+  const endRun = db.prepare(
+    "UPDATE run SET end_wall = ?, end_mono = ?, end_cause = ?, stamp = ? WHERE id = ?",
+  );
+  const setRunSettings = db.prepare("UPDATE run SET settings = ? WHERE id = ?");
+  const openRuns = db.prepare<[], RunRecord>("SELECT * FROM run WHERE end_wall IS NULL ORDER BY number");
+  const insertChange = db.prepare(
+    "INSERT INTO setting_change (session, wall, mono, subject, path, old, new, by) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+  );
+  // An id that is there already is the same transition given twice.
+  const insertTransition = db.prepare(
+    `INSERT INTO alarm_transition
+       (id, session, alarm, kind, title, priority, transition, from_state, to_state, wall, mono, detail, run, by)
+     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING`,
+  );
+  const lastTransitions = db.prepare<[], TransitionRecord>(
+    "SELECT * FROM alarm_transition WHERE seq IN (SELECT max(seq) FROM alarm_transition GROUP BY alarm) ORDER BY seq",
+  );
+  const insertMaintenance = db.prepare(
+    "INSERT INTO maintenance (session, kind, wall, mono, note) VALUES (?, ?, ?, ?, ?)",
+  );
+  const lastMaintenance = db.prepare<[string], Maintained>(
+    "SELECT wall, mono, session FROM maintenance WHERE kind = ? ORDER BY id DESC LIMIT 1",
+  );
+  const lastDefinition = db
+    .prepare<[number], string>(
+      "SELECT definition FROM channel_definition WHERE channel = ? ORDER BY id DESC LIMIT 1",
+    )
+    .pluck();
+  const insertDefinition = db.prepare(
+    "INSERT INTO channel_definition (channel, session, name, kind, unit, definition) VALUES (?, ?, ?, ?, ?, ?)",
+  );
+
+  function existingRun(id: string): Run {
+    const row = runById.get(id);
+    if (row === undefined) throw new AppError("run-unknown", `The journal has no run with the id ${id}.`);
+    return runOf(row);
+  }
+
+  function runBegun(run: Run): Run {
+    if (runById.get(run.id) === undefined) {
+      const { id, cause, startWall, startMono, bootId, clockAtStart, settings, simulated } = run;
+      const json = JSON.stringify(settings);
+      insertRun.run(id, session, cause, startWall, startMono, bootId, clockAtStart, json, simulated ? 1 : 0);
+    }
+    return existingRun(run.id);
+  }
+
+  function runEnded(run: Run): null {
+    const { endWall, endMono, endCause, stamp } = run;
+    if (endWall === null || endMono === null || endCause === null || stamp === null) {
+      throw new AppError(
+        "request-invalid",
+        "A run that is ended has its end, the cause of its end and its stamp.",
+      );
+    }
+    const known = existingRun(run.id);
+    if (known.endWall !== null)
+      throw new AppError("run-not-open", `Run ${known.number} has been ended before.`);
+    endRun.run(endWall, endMono, endCause, JSON.stringify(stamp), run.id);
+    return null;
+  }
+
+  function runSettingsChanged({ id, settings, at, by }: RunSettingsChange): null {
+    const before = existingRun(id).settings;
+    const paths = new Set([...Object.keys(before), ...Object.keys(settings)]) as Set<keyof RunSettings>;
+    for (const path of paths) {
+      if (before[path] === settings[path]) continue;
+      settingChanged({ subject: `run:${id}`, path, old: before[path], new: settings[path], at, by });
+    }
+    setRunSettings.run(JSON.stringify(settings), id);
+    return null;
+  }
+
+  function settingChanged(change: SettingChange): null {
+    const { subject, path, at, by } = change;
+    insertChange.run(
+      session,
+      at.wall,
+      at.mono,
+      subject,
+      path,
+      jsonOrNull(change.old),
+      jsonOrNull(change.new),
+      by,
+    );
+    return null;
+  }
+
+  function alarmTransition(t: AlarmTransition): null {
+    const states = [t.transition, t.from, t.to];
+    insertTransition.run(
+      ...[
+        t.id,
+        session,
+        t.alarm,
+        t.kind,
+        t.title,
+        t.priority,
+        ...states,
+        t.wall,
+        t.mono,
+        t.detail,
+        t.run,
+        t.by,
+      ],
+    );
+    return null;
+  }
+
+  function maintenance({ kind, at, note }: Maintenance): null {
+    insertMaintenance.run(session, kind, at.wall, at.mono, note);
+    return null;
+  }
+
+  function channelsDefined(definitions: readonly ChannelDefinition[]): null {
+    for (const definition of definitions) {
+      const channel = channelNumber(definition.id);
+      const json = JSON.stringify(definition);
+      if (lastDefinition.get(channel) === json) continue;
+      insertDefinition.run(channel, session, definition.name, definition.kind, definition.unit, json);
+    }
+    return null;
+  }
+
+  const handlers: Handlers = {
+    channelsDefined,
+    runBegun,
+    runEnded,
+    runSettingsChanged,
+    alarmTransition,
+    settingChanged,
+    maintenance,
+    flush: () => null,
+    openRuns: () => openRuns.all().map(runOf),
+    lastMaintenance: (kind) => lastMaintenance.get(kind) ?? null,
+    lastAlarmStates: () => lastTransitions.all().map(transitionOf),
+  };
+
+  function perform<K extends ActionName>(action: Action<K>): ActionResult {
+    const handler = handlers[action.name] as (params: ActionMap[K]["params"]) => ActionResult;
+    return handler(action.params);
+  }
+
+  return {
+    perform,
+    repeat(action) {
+      if (action.name === "runBegun") return existingRun(action.params.id);
+      return onlyLooks(action) ? perform(action) : null;
+    },
+  };
+}

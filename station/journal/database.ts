@@ -1,0 +1,154 @@
+import { existsSync, mkdirSync } from "node:fs";
+import { join } from "node:path";
+import Database from "better-sqlite3";
+import { AppError } from "../errors.js";
+import { APPLICATION_ID, MIGRATIONS, type Migration } from "./schema.js";
+import { passingTrouble } from "./trouble.js";
+
+export type Db = Database.Database;
+
+export const JOURNAL_FILE = "journal.sqlite";
+
+/**
+ * Before 3.51.3 two connections of one WAL file that wrote and checkpointed at the same moment could, rarely, damage it
+ * (release notes of SQLite 3.51.3, the "WAL-reset bug"); the journal always has two connections.
+ */
+export const OLDEST_SQLITE = "3.51.3";
+
+/** @throws AppError "sqlite-too-old" */
+export function requireSqlite(version: string, oldest: string = OLDEST_SQLITE): void {
+  const have = version.split(".").map(Number);
+  const need = oldest.split(".").map(Number);
+  for (let i = 0; i < need.length; i++) {
+    const difference = (have[i] ?? 0) - (need[i] ?? 0);
+    if (difference > 0) return;
+    if (difference < 0) {
+      throw new AppError(
+        "sqlite-too-old",
+        `SQLite ${version} is in use, ${oldest} or later is needed: install the station's packages again (npm ci).`,
+      );
+    }
+  }
+}
+
+function pragmaNumber(db: Db, name: string): number {
+  return Number(db.pragma(name, { simple: true }));
+}
+
+/**
+ * Refuses a file that is not a journal or was written by a newer program, before anything is written.
+ * @throws AppError "journal-too-new", "journal-unusable"
+ */
+function refuseUnfit(db: Db, file: string, newest: number): void {
+  const version = pragmaNumber(db, "user_version");
+  const tables = Number(db.prepare("SELECT count(*) FROM sqlite_schema").pluck().get());
+  if (pragmaNumber(db, "application_id") !== APPLICATION_ID && (tables > 0 || version > 0)) {
+    throw new AppError("journal-unusable", `${file} is an SQLite file, but not a journal of this station.`);
+  }
+  if (version > newest) {
+    throw new AppError(
+      "journal-too-new",
+      `${file} has schema number ${version}, this station knows up to ${newest}: update the station, or start it with ` +
+        "another folder. The file was left as it was.",
+    );
+  }
+}
+
+/** Brings the file up to the newest migration, each in a transaction of its own. */
+export function migrate(db: Db, migrations: readonly Migration[] = MIGRATIONS): void {
+  const from = pragmaNumber(db, "user_version");
+  for (const { version, sql } of migrations) {
+    if (version <= from) continue;
+    db.transaction(() => {
+      db.exec(sql);
+      db.pragma(`application_id = ${APPLICATION_ID}`);
+      db.pragma(`user_version = ${version}`);
+    }).immediate();
+  }
+}
+
+function unusable(file: string, error: unknown): unknown {
+  if (error instanceof AppError) return error;
+  const words = passingTrouble(error) ?? (error instanceof Error ? error.message : String(error));
+  return new AppError("journal-unusable", `${file}: ${words}.`);
+}
+
+export interface WritingOptions {
+  /** How long SQLite itself waits for another process's lock before it answers SQLITE_BUSY; milliseconds. */
+  readonly busyTimeoutMs: number;
+  readonly migrations?: readonly Migration[];
+}
+
+/**
+ * Opens, or makes, the journal in this folder with the one connection that writes.
+ * @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable"
+ */
+export function openForWriting(
+  folder: string,
+  { busyTimeoutMs, migrations = MIGRATIONS }: WritingOptions,
+): Db {
+  const file = join(folder, JOURNAL_FILE);
+  let db: Db | null = null;
+  try {
+    requireSqlite(sqliteVersion());
+    mkdirSync(folder, { recursive: true });
+    lookBeforeWriting(file, busyTimeoutMs, migrations.at(-1)?.version ?? 0);
+    db = new Database(file, { timeout: busyTimeoutMs });
+    db.pragma("journal_mode = WAL");
+    // A file that is in WAL mode already is opened at NORMAL by this build (DEFAULT_WAL_SYNCHRONOUS=1).
+    db.pragma("synchronous = FULL");
+    db.pragma("foreign_keys = ON");
+    // A checkpoint held up by a long chart can let the WAL grow; afterwards it is cut back to this.
+    db.pragma("journal_size_limit = 67108864");
+    migrate(db, migrations);
+    return db;
+  } catch (error) {
+    db?.close();
+    throw unusable(file, error);
+  }
+}
+
+/** A connection that can write may do so just by closing (the last one out folds the WAL in), so the look is a read-only one. */
+function lookBeforeWriting(file: string, busyTimeoutMs: number, newest: number): void {
+  if (!existsSync(file)) return;
+  const db = new Database(file, { readonly: true, fileMustExist: true, timeout: busyTimeoutMs });
+  try {
+    refuseUnfit(db, file, newest);
+  } finally {
+    db.close();
+  }
+}
+
+function sqliteVersion(): string {
+  const db = new Database(":memory:");
+  try {
+    return String(db.prepare("SELECT sqlite_version()").pluck().get());
+  } finally {
+    db.close();
+  }
+}
+
+/**
+ * Opens an existing journal for reading only; the writing connection must have made it.
+ * @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable"
+ */
+export function openForReading(folder: string, busyTimeoutMs = 5000): Db {
+  const file = join(folder, JOURNAL_FILE);
+  let db: Db | null = null;
+  try {
+    requireSqlite(sqliteVersion());
+    db = new Database(file, { readonly: true, fileMustExist: true, timeout: busyTimeoutMs });
+    const newest = MIGRATIONS.at(-1)?.version ?? 0;
+    refuseUnfit(db, file, newest);
+    if (pragmaNumber(db, "user_version") < newest) {
+      throw new AppError(
+        "journal-unusable",
+        `${file} has not been brought up to date yet: start the station once.`,
+      );
+    }
+    return db;
+  } catch (error) {
+    db?.close();
+    throw unusable(file, error);
+  }
+}

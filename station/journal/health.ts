@@ -1,0 +1,54 @@
+/** Whether the journal is being written, derived anew each time from what happened last and never stored. */
+export interface JournalHealth {
+  readonly writing: boolean;
+  /** Readings not yet committed. */
+  readonly waiting: number;
+  /** Readings given up since the start, because too many were waiting or the journal was closed. */
+  readonly dropped: number;
+  /** Monotonic milliseconds of the last commit; null before the first. */
+  readonly lastCommitMono: number | null;
+  /** For people. */
+  readonly text: string;
+}
+
+/** Nothing committed for longer than this, while something waits, is "not writing". */
+export const STALLED_AFTER_MS = 15_000;
+
+export interface HealthFacts {
+  readonly now: number;
+  readonly waiting: number;
+  readonly dropped: number;
+  readonly lastCommitMono: number | null;
+  /** Since when something has been waiting without a break; null if nothing is. */
+  readonly waitingSinceMono: number | null;
+  /** Why the last commit failed; null if it did not. */
+  readonly trouble: string | null;
+  readonly closed: boolean;
+}
+
+function stalledFor({ now, lastCommitMono, waitingSinceMono }: HealthFacts): number {
+  if (waitingSinceMono === null) return 0;
+  return now - Math.max(waitingSinceMono, lastCommitMono ?? waitingSinceMono);
+}
+
+/** What is wrong, in words; null while the journal is being written. */
+export function notWritingBecause(facts: HealthFacts): string | null {
+  if (facts.closed) return "it has been closed";
+  if (facts.trouble !== null) return facts.trouble;
+  const stalled = stalledFor(facts);
+  return stalled > STALLED_AFTER_MS ? `nothing has been committed for ${Math.round(stalled / 1000)} s` : null;
+}
+
+function lossText(dropped: number): string {
+  return dropped === 0 ? "" : ` ${dropped} readings were lost.`;
+}
+
+export function deriveHealth(facts: HealthFacts): JournalHealth {
+  const { waiting, dropped, lastCommitMono } = facts;
+  const because = notWritingBecause(facts);
+  const text =
+    because === null
+      ? `The journal is being written.${lossText(dropped)}`
+      : `The journal is not being written: ${because}. ${waiting} readings are held in memory.${lossText(dropped)}`;
+  return { writing: because === null, waiting, dropped, lastCommitMono, text };
+}

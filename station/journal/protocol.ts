@@ -1,0 +1,172 @@
+import type { AlarmTransition } from "../model/alarm.js";
+import type { ChannelDefinition } from "../model/channel.js";
+import type { ClockState, Instant } from "../model/instant.js";
+import type { RunRow, Series } from "../model/now.js";
+import type { Run, RunSettings } from "../model/run.js";
+import type { Columns } from "./columns.js";
+
+/** What is known of a start of the station when it opens its journal. */
+export interface SessionStart {
+  /** Unique id of this start; opening again with the same id carries the session on. */
+  readonly start: string;
+  readonly bootId: string;
+  readonly at: Instant;
+  readonly clock: ClockState;
+  readonly version: string;
+  readonly simulated: boolean;
+  readonly configHash: string;
+}
+
+export interface RunSettingsChange {
+  readonly id: string;
+  readonly settings: RunSettings;
+  readonly at: Instant;
+  /** The screen's own name; null where no person did it. */
+  readonly by: string | null;
+}
+
+/** `old` and `new` are anything JSON can hold; undefined where there was, or is, none. */
+export interface SettingChange {
+  /** What was changed: `run:<id>`, `channel:<id>`, `alarm:<id>`, `job-sheet`, ... */
+  readonly subject: string;
+  readonly path: string;
+  readonly old: unknown;
+  readonly new: unknown;
+  readonly at: Instant;
+  readonly by: string | null;
+}
+
+export interface Maintenance {
+  /** "optics-cleaned", ... */
+  readonly kind: string;
+  readonly at: Instant;
+  readonly note: string;
+}
+
+/** When something was last done; `mono` may be compared within the boot of that session only. */
+export interface Maintained {
+  readonly wall: number;
+  readonly mono: number;
+  readonly session: number;
+}
+
+/** What the writing thread does on request, in the order it was asked. */
+export interface ActionMap {
+  channelsDefined: { params: readonly ChannelDefinition[]; result: null };
+  runBegun: { params: Run; result: Run };
+  runEnded: { params: Run; result: null };
+  runSettingsChanged: { params: RunSettingsChange; result: null };
+  alarmTransition: { params: AlarmTransition; result: null };
+  settingChanged: { params: SettingChange; result: null };
+  maintenance: { params: Maintenance; result: null };
+  flush: { params: null; result: null };
+  openRuns: { params: null; result: Run[] };
+  lastMaintenance: { params: string; result: Maintained | null };
+  lastAlarmStates: { params: null; result: AlarmTransition[] };
+}
+export type ActionName = keyof ActionMap;
+export type Action<K extends ActionName = ActionName> = {
+  [N in K]: { readonly name: N; readonly params: ActionMap[N]["params"] };
+}[K];
+export type ActionResult = ActionMap[ActionName]["result"];
+
+/** What goes into one transaction: readings, and then at most one action. Numbered from 1 in each session. */
+export interface Parcel {
+  readonly number: number;
+  readonly readings: Columns | null;
+  readonly action: Action | null;
+}
+
+export interface Receipt {
+  readonly result: ActionResult;
+  /** Why the action was refused, its readings being committed all the same; null if it was done. */
+  readonly refused: Refusal | null;
+  /** Readings that could not be stored for a fault of their own. */
+  readonly lost: number;
+}
+
+/** An error on its way between the threads; `code` is null for one that is not an AppError. */
+export interface Refusal {
+  readonly code: string | null;
+  readonly detail: string;
+}
+
+export interface WriterOpening {
+  readonly folder: string;
+  readonly session: SessionStart;
+  readonly busyTimeoutMs: number;
+  readonly retryMs: number;
+}
+
+export interface WriterCalls {
+  open: { params: WriterOpening; result: { readonly session: number } };
+  commit: { params: Parcel; result: Receipt };
+  close: { params: null; result: null };
+}
+
+/** Sent by the writing thread unasked: what is wrong, and null once it has passed. */
+export interface TroubleNotice {
+  readonly trouble: string | null;
+}
+
+/** `before` is the number or seq of the last row the page has; the rows come newest first. */
+export interface PageRequest {
+  readonly before?: number;
+  /** 1 to 500. */
+  readonly limit: number;
+}
+
+export interface RunsRequest extends PageRequest {
+  /** Only runs with a flag other than `simulated`, which every run of the bench simulator carries. */
+  readonly flaggedOnly?: boolean;
+}
+
+/** Wall milliseconds, `from` included, `to` not; 1 to 2000 buckets. */
+export interface SeriesRequest {
+  readonly channel: string;
+  readonly from: number;
+  readonly to: number;
+  readonly buckets: number;
+}
+
+/** Both ends included. */
+export interface ReplayRequest {
+  readonly bootId: string;
+  readonly fromMono: number;
+  readonly toMono: number;
+  /** Default: all. */
+  readonly channels?: readonly string[];
+}
+
+export interface LastReadingsRequest {
+  readonly bootId: string;
+  /** Readings before this moment, not at it. */
+  readonly mono: number;
+  /** How far to look back; default 7 200 000, the longest `stale_after_s` there is: what is older is stale whatever it says. */
+  readonly withinMs?: number;
+}
+
+export type LastMomentRequest = { readonly bootId: string } | { readonly session: number };
+
+export type LoggedTransition = AlarmTransition & { readonly seq: number };
+export type LoggedSettingChange = SettingChange & { readonly id: number; readonly session: number };
+
+export interface ReaderCalls {
+  open: { params: { readonly folder: string }; result: null };
+  runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
+  run: { params: string; result: Run | null };
+  alarmLog: {
+    params: PageRequest;
+    result: { readonly transitions: LoggedTransition[]; readonly more: boolean };
+  };
+  settingChanges: {
+    params: PageRequest;
+    result: { readonly changes: LoggedSettingChange[]; readonly more: boolean };
+  };
+  series: { params: SeriesRequest; result: Series };
+  readingsForReplay: { params: ReplayRequest; result: Columns[] };
+  lastReadingsBefore: { params: LastReadingsRequest; result: Columns[] };
+  lastReadingAt: { params: LastMomentRequest; result: Instant | null };
+  integrity: { params: null; result: string[] };
+  close: { params: null; result: null };
+}

@@ -1,0 +1,124 @@
+import type { Reading } from "../model/reading.js";
+import { type Columns, gatherColumns } from "./columns.js";
+import type { Action, Parcel } from "./protocol.js";
+
+export interface QueueBounds {
+  /** Readings that make a parcel full. */
+  readonly parcelReadings: number;
+  /** Readings held at most; the oldest that are not on their way are dropped beyond. */
+  readonly mostReadings: number;
+}
+
+/**
+ * What the main thread holds for the journal: parcels in order, each kept until it is known to be committed, and the
+ * readings gathered for the next one. Actions are never dropped.
+ */
+export interface ParcelQueue {
+  add(readings: readonly Reading[]): void;
+  /** Makes a parcel of what was gathered, and of this action, if there is either. Returns its number, or null. */
+  wrap(action: Action | null): number | null;
+  /** The next parcel to send, which then counts as on its way; null if all are. */
+  next(): Parcel | null;
+  /** This parcel, the oldest on its way, is committed or refused for good. */
+  settled(number: number): void;
+  /** Nothing is on its way any more: `next` begins again with the oldest. */
+  rewind(): void;
+  /** Gives up everything held; returns the numbers of parcels that held an action. */
+  abandon(): number[];
+  /** Readings gathered for the next parcel. */
+  readonly gathered: number;
+  /** Readings held, on their way or not. */
+  readonly waiting: number;
+  readonly dropped: number;
+  /** Whether anything at all is held. */
+  readonly empty: boolean;
+}
+
+interface Held {
+  readonly number: number;
+  readings: Columns | null;
+  readonly action: Action | null;
+}
+
+export function createQueue({ parcelReadings, mostReadings }: QueueBounds): ParcelQueue {
+  const gatherer = gatherColumns(parcelReadings);
+  let held: Held[] = [];
+  /** How many of `held`, from the front, are on their way. */
+  let sent = 0;
+  let numbered = 0;
+  let waiting = 0;
+  let dropped = 0;
+
+  function wrap(action: Action | null): number | null {
+    if (gatherer.count === 0 && action === null) return null;
+    numbered++;
+    held.push({ number: numbered, readings: gatherer.count === 0 ? null : gatherer.take(), action });
+    return numbered;
+  }
+
+  function countDropped(readings: number): void {
+    waiting -= readings;
+    dropped += readings;
+  }
+
+  function dropOldest(): void {
+    for (let i = sent; i < held.length; i++) {
+      const parcel = held[i];
+      if (parcel === undefined || parcel.readings === null) continue;
+      countDropped(parcel.readings.count);
+      parcel.readings = null;
+      if (parcel.action === null) held.splice(i, 1);
+      return;
+    }
+    // Everything else is on its way: what was gathered goes.
+    countDropped(gatherer.take().count);
+  }
+
+  return {
+    add(readings) {
+      for (const reading of readings) {
+        gatherer.addReading(reading);
+        waiting++;
+        if (waiting > mostReadings) dropOldest();
+        if (gatherer.count >= parcelReadings) wrap(null);
+      }
+    },
+    wrap,
+    next() {
+      const parcel = held[sent];
+      if (parcel === undefined) return null;
+      sent++;
+      return { number: parcel.number, readings: parcel.readings, action: parcel.action };
+    },
+    settled(number) {
+      const parcel = held[0];
+      if (parcel === undefined || parcel.number !== number) return;
+      held.shift();
+      sent--;
+      waiting -= parcel.readings?.count ?? 0;
+    },
+    rewind() {
+      sent = 0;
+    },
+    abandon() {
+      const actions = held.filter((parcel) => parcel.action !== null).map((parcel) => parcel.number);
+      held = [];
+      sent = 0;
+      gatherer.take();
+      countDropped(waiting);
+      return actions;
+    },
+    get gathered() {
+      return gatherer.count;
+    },
+    get waiting() {
+      return waiting;
+    },
+    get dropped() {
+      return dropped;
+    },
+    get empty() {
+      return held.length === 0 && gatherer.count === 0;
+    },
+  };
+}

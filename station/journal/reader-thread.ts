@@ -1,0 +1,36 @@
+/** The thread of the read-only connection: a long question here delays the next question, and nothing else. */
+import { type Db, openForReading } from "./database.js";
+import type { ReaderCalls } from "./protocol.js";
+import { createReads, type Reads } from "./reads.js";
+import { answerCalls } from "./thread.js";
+
+let db: Db | null = null;
+let reads: Reads | null = null;
+
+function opened(): Reads {
+  if (reads === null) throw new Error("The journal is not open in this thread.");
+  return reads;
+}
+
+answerCalls<ReaderCalls>({
+  open({ folder }) {
+    db = openForReading(folder);
+    reads = createReads(db);
+    return null;
+  },
+  runs: (params) => opened().runs(params),
+  run: (params) => opened().run(params),
+  alarmLog: (params) => opened().alarmLog(params),
+  settingChanges: (params) => opened().settingChanges(params),
+  series: (params) => opened().series(params),
+  readingsForReplay: (params) => opened().readingsForReplay(params),
+  lastReadingsBefore: (params) => opened().lastReadingsBefore(params),
+  lastReadingAt: (params) => opened().lastReadingAt(params),
+  integrity: (params) => opened().integrity(params),
+  close() {
+    db?.close();
+    db = null;
+    reads = null;
+    return null;
+  },
+});

@@ -1,0 +1,72 @@
+import { AppError } from "../errors.js";
+import type { Db } from "./database.js";
+import type { PageRequest, ReaderCalls, RunsRequest } from "./protocol.js";
+import {
+  loggedTransitionOf,
+  type RunRecord,
+  runOf,
+  runRowOf,
+  type SettingChangeRecord,
+  settingChangeOf,
+  type TransitionRecord,
+} from "./rows.js";
+import type { Answers } from "./thread.js";
+import { createWindows } from "./windows.js";
+
+export const LONGEST_PAGE = 500;
+
+/** Every question the read-only connection answers, without its thread. */
+export type Reads = Answers<Omit<ReaderCalls, "open" | "close">>;
+
+function checkedLimit(limit: number): number {
+  if (Number.isInteger(limit) && limit >= 1 && limit <= LONGEST_PAGE) return limit;
+  throw new AppError("request-invalid", `A page has 1 to ${LONGEST_PAGE} rows.`);
+}
+
+/** One row more than the page is asked for: whether there is one says whether there is more. */
+function page<R>(limit: number, rows: readonly R[]): { readonly rows: readonly R[]; readonly more: boolean } {
+  return { rows: rows.slice(0, limit), more: rows.length > limit };
+}
+
+export function createReads(db: Db): Reads {
+  const runById = db.prepare<[string], RunRecord>("SELECT * FROM run WHERE id = ?");
+  const runs = db.prepare<[number | null, number, number], RunRecord>(
+    `SELECT * FROM run WHERE number < coalesce(?, 9223372036854775807)
+       AND (? = 0 OR EXISTS (
+         SELECT 1 FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated'))
+     ORDER BY number DESC LIMIT ?`,
+  );
+  const transitions = db.prepare<[number | null, number], TransitionRecord>(
+    "SELECT * FROM alarm_transition WHERE seq < coalesce(?, 9223372036854775807) ORDER BY seq DESC LIMIT ?",
+  );
+  const changes = db.prepare<[number | null, number], SettingChangeRecord>(
+    "SELECT * FROM setting_change WHERE id < coalesce(?, 9223372036854775807) ORDER BY id DESC LIMIT ?",
+  );
+
+  return {
+    ...createWindows(db),
+    runs({ before, limit, flaggedOnly = false }: RunsRequest) {
+      const most = checkedLimit(limit);
+      const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));
+      return { runs: rows.map(runRowOf), more };
+    },
+    run(id) {
+      const row = runById.get(id);
+      return row === undefined ? null : runOf(row);
+    },
+    alarmLog({ before, limit }: PageRequest) {
+      const most = checkedLimit(limit);
+      const { rows, more } = page(most, transitions.all(before ?? null, most + 1));
+      return { transitions: rows.map(loggedTransitionOf), more };
+    },
+    settingChanges({ before, limit }: PageRequest) {
+      const most = checkedLimit(limit);
+      const { rows, more } = page(most, changes.all(before ?? null, most + 1));
+      return { changes: rows.map(settingChangeOf), more };
+    },
+    integrity() {
+      const found = db.pragma("quick_check") as { quick_check: string }[];
+      return found.map((row) => row.quick_check).filter((text) => text !== "ok");
+    },
+  };
+}

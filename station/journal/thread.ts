@@ -1,0 +1,116 @@
+import { parentPort, Worker } from "node:worker_threads";
+import type { Refusal } from "./protocol.js";
+import { errorOf, refusalOf } from "./refusal.js";
+
+/** Calls by name, with what each takes and answers. */
+export type CallMap<M> = { [K in keyof M]: { params: unknown; result: unknown } };
+
+interface Request {
+  readonly call: number;
+  readonly name: string;
+  readonly params: unknown;
+}
+type Reply =
+  | { readonly call: number; readonly result: unknown }
+  | { readonly call: number; readonly refused: Refusal };
+type Message = Reply | { readonly notice: unknown };
+
+/** Every call that was unanswered when its thread ended fails with this; whether it was carried out is not known. */
+export class ThreadEnded extends Error {
+  override readonly name = "ThreadEnded";
+}
+
+export interface Thread<M extends CallMap<M>> {
+  /**
+   * Calls are carried out one after another, in the order they were made.
+   * @throws AppError what the other side threw; ThreadEnded
+   */
+  call<K extends keyof M & string>(name: K, params: M[K]["params"]): Promise<M[K]["result"]>;
+  /** Ends the thread, whatever it is doing. */
+  stop(): Promise<void>;
+}
+
+export interface ThreadWatch {
+  onNotice?(notice: unknown): void;
+  /** Once, after every unanswered call has failed. */
+  onEnded?(why: string): void;
+}
+
+interface Waiting {
+  resolve(result: unknown): void;
+  reject(error: unknown): void;
+}
+
+export function startThread<M extends CallMap<M>>(
+  url: URL,
+  { onNotice, onEnded }: ThreadWatch = {},
+): Thread<M> {
+  const worker = new Worker(url);
+  const unanswered = new Map<number, Waiting>();
+  let calls = 0;
+  let fault = "";
+  let ended: ThreadEnded | null = null;
+
+  worker.on("message", (message: Message) => {
+    if ("notice" in message) {
+      onNotice?.(message.notice);
+      return;
+    }
+    const waiting = unanswered.get(message.call);
+    unanswered.delete(message.call);
+    if ("refused" in message) waiting?.reject(errorOf(message.refused));
+    else waiting?.resolve(message.result);
+  });
+  worker.on("error", (error: unknown) => {
+    fault = error instanceof Error ? error.message : String(error);
+  });
+  worker.on("exit", (exitCode) => {
+    const why = fault === "" ? `it ended with code ${exitCode}` : fault;
+    ended = new ThreadEnded(why);
+    for (const { reject } of unanswered.values()) reject(ended);
+    unanswered.clear();
+    onEnded?.(why);
+  });
+
+  return {
+    call(name, params) {
+      return new Promise((resolve, reject) => {
+        if (ended !== null) {
+          reject(ended);
+          return;
+        }
+        calls++;
+        unanswered.set(calls, { resolve, reject });
+        const request: Request = { call: calls, name, params };
+        worker.postMessage(request);
+      });
+    },
+    async stop() {
+      await worker.terminate();
+    },
+  };
+}
+
+export type Answers<M extends CallMap<M>> = {
+  readonly [K in keyof M]: (params: M[K]["params"]) => M[K]["result"] | Promise<M[K]["result"]>;
+};
+
+/** The other end of `startThread`, inside the thread. Returns the way to send a notice. */
+export function answerCalls<M extends CallMap<M>>(answers: Answers<M>): (notice: unknown) => void {
+  const port = parentPort;
+  if (port === null) throw new Error("This module is the start of a worker thread and runs nowhere else.");
+
+  async function answer({ call, name, params }: Request): Promise<Reply> {
+    try {
+      return { call, result: await answers[name as keyof M](params) };
+    } catch (error) {
+      return { call, refused: refusalOf(error) };
+    }
+  }
+
+  let last: Promise<void> = Promise.resolve();
+  port.on("message", (request: Request) => {
+    last = last.then(async () => port.postMessage(await answer(request)));
+  });
+  return (notice) => port.postMessage({ notice });
+}

@@ -1,0 +1,206 @@
+import { createActions, onlyLooks } from "./actions.js";
+import { type Columns, REASON_CODES } from "./columns.js";
+import type { Db } from "./database.js";
+import type { ActionResult, Parcel, Receipt, Refusal, SessionStart } from "./protocol.js";
+import { refusalOf } from "./refusal.js";
+import { STRETCH_ROWS } from "./schema.js";
+import { passingTrouble } from "./trouble.js";
+
+/**
+ * How durable a commit is. Whatever is answered (runs, alarms, settings, `flush`) commits with synchronous=FULL: it is
+ * on the disk before the answer. Readings by themselves commit at NORMAL, which costs no wait for the disk; a stopped or
+ * killed process loses none of them, only a power cut can take those since the last FULL commit. Because the WAL is
+ * written in sequence, a FULL commit brings every earlier one to the disk with it: so the readings a stamp rests on are
+ * as safe as the stamp, and one commit in each `FULL_EVERY_MS` is a FULL one, which bounds what a power cut can take.
+ */
+export const FULL_EVERY_MS = 10_000;
+
+export interface Writer {
+  /** Number of the session. */
+  readonly session: number;
+  /**
+   * One transaction: the readings, then the action. A parcel that has been committed before is answered again and not
+   * written twice. An action that is refused takes nothing back but itself.
+   * @throws the SQLite error of a passing trouble (see `passingTrouble`): nothing was written, the same parcel may be tried again
+   */
+  commit(parcel: Parcel): Receipt;
+  close(): void;
+}
+
+interface Stretch {
+  readonly first: number;
+  last: number;
+  minWall: number;
+  maxWall: number;
+  minMono: number;
+  maxMono: number;
+}
+
+/**
+ * The one writing connection, without its thread.
+ * @param now monotonic milliseconds
+ */
+export function createWriter(db: Db, start: SessionStart, now: () => number): Writer {
+  let full: boolean | null = null;
+  let lastFull = Number.NEGATIVE_INFINITY;
+  /** SQLite takes this pragma between transactions only. */
+  function setDurability(wanted: boolean): void {
+    if (full === wanted) return;
+    db.pragma(`synchronous = ${wanted ? "FULL" : "NORMAL"}`);
+    full = wanted;
+  }
+
+  setDurability(true);
+  const session = db.transaction(() => resumeOrBegin(db, start)).immediate();
+  let committed = lastParcel(db, session);
+
+  const channelNumbers = new Map<string, number>();
+  let stretch: Stretch | null = null;
+
+  const findChannel = db.prepare<[string], number>("SELECT id FROM channel WHERE name = ?").pluck();
+  const insertChannel = db
+    .prepare<[string], number>("INSERT INTO channel (name) VALUES (?) RETURNING id")
+    .pluck();
+  const insertReading = db.prepare(
+    "INSERT INTO reading (channel, session, wall, mono, value, quality, reason) VALUES (?, ?, ?, ?, ?, ?, ?)",
+  );
+  const saveStretch = db.prepare(
+    `INSERT INTO stretch (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, parcel)
+     VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+     ON CONFLICT (first_id) DO UPDATE SET last_id = excluded.last_id, min_wall = excluded.min_wall,
+       max_wall = excluded.max_wall, min_mono = excluded.min_mono, max_mono = excluded.max_mono, parcel = excluded.parcel`,
+  );
+  const saveParcel = db.prepare("UPDATE session SET parcel = ? WHERE id = ?");
+
+  /** A channel gets its number at its first reading if it was not defined before: no reading is turned away. */
+  function channelNumber(id: string): number {
+    const known = channelNumbers.get(id);
+    if (known !== undefined) return known;
+    const number = findChannel.get(id) ?? (insertChannel.get(id) as number);
+    channelNumbers.set(id, number);
+    return number;
+  }
+
+  function save(s: Stretch, parcel: number): void {
+    saveStretch.run(s.first, s.last, session, s.minWall, s.maxWall, s.minMono, s.maxMono, parcel);
+  }
+
+  function writeReadings(columns: Columns, parcel: number): void {
+    const numbers = columns.channels.map(channelNumber);
+    let current = stretch;
+    for (let i = 0; i < columns.count; i++) {
+      const wall = columns.wall[i] as number;
+      const mono = columns.mono[i] as number;
+      const reason = REASON_CODES[(columns.reason[i] as number) - 1] ?? null;
+      // better-sqlite3 binds every number as REAL, and NaN as NULL; the columns' INTEGER affinity makes whole ones integers.
+      const id = insertReading.run(
+        numbers[columns.channel[i] as number],
+        session,
+        wall,
+        mono,
+        columns.value[i],
+        columns.quality[i],
+        reason,
+      ).lastInsertRowid as number;
+      if (current === null || id !== current.last + 1 || id - current.first >= STRETCH_ROWS) {
+        if (current !== null) save(current, parcel);
+        current = { first: id, last: id, minWall: wall, maxWall: wall, minMono: mono, maxMono: mono };
+        continue;
+      }
+      current.last = id;
+      if (wall < current.minWall) current.minWall = wall;
+      if (wall > current.maxWall) current.maxWall = wall;
+      if (mono < current.minMono) current.minMono = mono;
+      if (mono > current.maxMono) current.maxMono = mono;
+    }
+    if (current !== null) save(current, parcel);
+    stretch = current;
+  }
+
+  const actions = createActions(db, session, channelNumber);
+  const performAlone = db.transaction(actions.perform);
+
+  const apply = db.transaction(({ number, readings, action }: Parcel, lost: number): Receipt => {
+    if (readings !== null) writeReadings(readings, number);
+    let result: ActionResult = null;
+    let refused: Refusal | null = null;
+    if (action !== null) {
+      try {
+        // Inside another transaction this one is a savepoint.
+        result = performAlone(action);
+      } catch (error) {
+        if (passingTrouble(error) !== null) throw error;
+        channelNumbers.clear();
+        refused = refusalOf(error);
+      }
+      if (!onlyLooks(action)) saveParcel.run(number, session);
+    }
+    return { result, refused, lost };
+  });
+
+  function attempt(parcel: Parcel, lost: number): Receipt {
+    const durable =
+      (parcel.action !== null && !onlyLooks(parcel.action)) || now() - lastFull >= FULL_EVERY_MS;
+    setDurability(durable);
+    try {
+      const receipt = apply.immediate(parcel, lost);
+      if (durable) lastFull = now();
+      return receipt;
+    } catch (error) {
+      // What was rolled back may have given out channel numbers and stretched the stretch.
+      channelNumbers.clear();
+      stretch = null;
+      throw error;
+    }
+  }
+
+  return {
+    session,
+    commit(parcel) {
+      if (parcel.number <= committed) {
+        const result = parcel.action === null ? null : actions.repeat(parcel.action);
+        return { result, refused: null, lost: 0 };
+      }
+      let receipt: Receipt;
+      try {
+        receipt = attempt(parcel, 0);
+      } catch (error) {
+        if (passingTrouble(error) !== null || parcel.readings === null) throw error;
+        // The readings themselves are at fault: they must not hold up what comes after them for ever.
+        receipt = attempt({ ...parcel, readings: null }, parcel.readings.count);
+      }
+      committed = parcel.number;
+      return receipt;
+    },
+    close() {
+      db.close();
+    },
+  };
+}
+
+function resumeOrBegin(db: Db, start: SessionStart): number {
+  const known = db
+    .prepare<[string], number>("SELECT id FROM session WHERE start = ?")
+    .pluck()
+    .get(start.start);
+  if (known !== undefined) return known;
+  const { bootId, at, clock, version, simulated, configHash } = start;
+  return db
+    .prepare<unknown[], number>(
+      `INSERT INTO session (start, boot_id, started_wall, started_mono, clock, version, simulated, config_hash)
+       VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+    )
+    .pluck()
+    .get(start.start, bootId, at.wall, at.mono, clock, version, simulated ? 1 : 0, configHash) as number;
+}
+
+/** Parcels are committed in the order of their numbers, so the greatest one is the last. */
+function lastParcel(db: Db, session: number): number {
+  return db
+    .prepare<[number, number], number>(
+      `SELECT max(coalesce((SELECT max(parcel) FROM stretch WHERE session = ?), 0),
+                  (SELECT parcel FROM session WHERE id = ?))`,
+    )
+    .pluck()
+    .get(session, session) as number;
+}
