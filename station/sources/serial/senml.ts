@@ -71,7 +71,7 @@ export function resolvePack(json: unknown): SenmlPack {
       base.bv = fields.bv ?? base.bv;
       base.bs = fields.bs ?? base.bs;
       // A version in a later record only must be that which the records before it had by default.
-      const stated = fields.bver ?? version ?? VERSION;
+      const stated: number = fields.bver ?? version ?? VERSION;
       checkVersion(stated, version);
       version = stated;
       if (onlyBaseFields(fields)) continue;
@@ -101,14 +101,14 @@ function resolveRecord(
   return {
     name,
     unit: fields.u ?? base.bu,
-    value: valueOf(fields, base.bv, sum !== null),
+    value: senmlValueOf(fields, base.bv, sum !== null),
     sum,
     time: finite((fields.t ?? 0) + base.bt),
     updateTime: fields.ut ?? null,
   };
 }
 
-function valueOf(fields: Fields, baseValue: number | null, hasSum: boolean): SenmlValue {
+function senmlValueOf(fields: Fields, baseValue: number | null, hasSum: boolean): SenmlValue {
   const values: SenmlValue[] = [];
   if (fields.v !== undefined) values.push({ kind: "number", value: finite(fields.v + (baseValue ?? 0)) });
   if (fields.vb !== undefined) values.push({ kind: "boolean", value: fields.vb });

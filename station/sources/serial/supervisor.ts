@@ -32,7 +32,7 @@ export interface PortSupervising {
 }
 
 interface Held {
-  readonly port: Port;
+  readonly port: Port | null;
   /** Settles, and never rejects, when the opening has ended either way. */
   readonly opening: Promise<void>;
 }
@@ -72,15 +72,20 @@ export function supervisePort(supervising: PortSupervising): PortSupervisor {
   };
 
   const open = () => {
+    const turn = { port: null as Port | null, opening: Promise.resolve() };
     // Whatever an old port still says is not about this one.
     const mine = (act: () => void) => {
-      if (held?.port === port) act();
+      if (held === turn) act();
     };
-    const port = ports({
-      data: (bytes) => mine(() => happen({ event: supervising.data(bytes) ? "frame" : "noise" })),
-      closed: (error) => mine(() => happen({ event: "lost", trouble: troubleOfLoss(path, error) })),
-    });
-    const opening = port.open().then(
+    held = turn;
+    const opening = async () => {
+      turn.port = ports({
+        data: (bytes) => mine(() => happen({ event: supervising.data(bytes) ? "frame" : "noise" })),
+        closed: (error) => mine(() => happen({ event: "lost", trouble: troubleOfLoss(path, error) })),
+      });
+      await turn.port.open();
+    };
+    turn.opening = opening().then(
       () =>
         mine(() => {
           supervising.opened();
@@ -89,7 +94,6 @@ export function supervisePort(supervising: PortSupervising): PortSupervisor {
       (error: unknown) =>
         mine(() => happen({ event: "open-failed", trouble: troubleOfOpening(path, textOf(error)) })),
     );
-    held = { port, opening };
   };
 
   const release = () => {
@@ -97,7 +101,7 @@ export function supervisePort(supervising: PortSupervising): PortSupervisor {
     held = null;
     releasing = releasing
       .then(() => old?.opening)
-      .then(() => old?.port.close())
+      .then(() => old?.port?.close())
       .then(() => happen({ event: "released" }));
   };
 

@@ -1,0 +1,118 @@
+import type { Clock, Instant } from "../../model/instant.js";
+import type { Source } from "../../model/source.js";
+import { type GpioFactory, onoffLines } from "../gpio-line.js";
+import { checkLine, HeldLine } from "../held-line.js";
+import { createPolledSource, type PointResult, type Push } from "../polled-source.js";
+import type { Tally } from "../tally.js";
+import type { DigitalInputEntry } from "./entry.js";
+import { chatters, type Level, seeLevel, settle, settlesAt, stateOf, UNSETTLED } from "./parse.js";
+
+export interface DigitalInputDeps {
+  readonly clock: Clock;
+  readonly sysRoot: string;
+  readonly gpio?: GpioFactory;
+  /** How long one look at the line may take; default 2 s. */
+  readonly limitMs?: number;
+}
+
+/** A switch or a status contact; one point, 1 (on) or 0. It is reported at every change and at every look. */
+export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputDeps): Source {
+  const { clock, sysRoot, gpio = onoffLines, limitMs = 2000 } = deps;
+  const { debounce_ms: debounceMs, point } = entry;
+  let debounce = UNSETTLED;
+  let candidateAt: Instant | null = null;
+  let timer: NodeJS.Timeout | null = null;
+  let push: Push = () => {};
+  let tally: Tally | null = null;
+  let bouncesBefore = 0;
+  let lookedAt: number | null = null;
+
+  const result = (level: Level): PointResult => ({
+    point,
+    value: stateOf(level, entry.active_low),
+    unit: "state",
+  });
+
+  const become = (next: typeof debounce, now: Instant) => {
+    const before = debounce;
+    debounce = next;
+    tally?.drop("bounce", next.bounces - before.bounces);
+    const settled = next.settled;
+    // The moment of a change is when the level came, not when it had stood long enough.
+    if (settled !== before.settled && settled !== null) push(result(settled), candidateAt ?? now);
+    if (next.candidate?.since !== before.candidate?.since) candidateAt = next.candidate === null ? null : now;
+    arm(now.mono);
+  };
+
+  const arm = (mono: number) => {
+    if (timer !== null) clearTimeout(timer);
+    timer = null;
+    const due = settlesAt(debounce, debounceMs);
+    if (due === null) return;
+    const pause = Math.max(1, Math.ceil(due - mono));
+    timer = setTimeout(() => {
+      const now = clock.now();
+      become(settle(debounce, now.mono, debounceMs), now);
+    }, pause);
+  };
+
+  const see = (level: Level) => {
+    const now = clock.now();
+    become(seeLevel(debounce, level, now.mono, debounceMs), now);
+  };
+
+  const line = new HeldLine({ chip: entry.chip, line: entry.line }, { sysRoot, gpio }, "in", "both", see);
+
+  const forget = () => {
+    if (timer !== null) clearTimeout(timer);
+    timer = null;
+    debounce = UNSETTLED;
+    candidateAt = null;
+    bouncesBefore = 0;
+    lookedAt = null;
+  };
+
+  const round = async (): Promise<readonly PointResult[]> => {
+    const told = await line.read();
+    if (!("level" in told)) {
+      forget();
+      return [{ point, fault: told.reason, detail: told.detail }];
+    }
+    const { settled } = debounce;
+    see(told.level);
+    const now = clock.now().mono;
+    const window = lookedAt === null ? 0 : now - lookedAt;
+    const bounces = debounce.bounces - bouncesBefore;
+    lookedAt = now;
+    bouncesBefore = debounce.bounces;
+    if (chatters(bounces, window)) {
+      const detail = `the contact does not settle: ${bounces} bounces since the last look`;
+      return [{ point, fault: "garbled", detail }];
+    }
+    // A change that this look has just settled was reported by it.
+    return debounce.settled === null || debounce.settled !== settled ? [] : [result(debounce.settled)];
+  };
+
+  return createPolledSource({
+    id: entry.id,
+    driver: entry.driver,
+    clock,
+    everyMs: entry.every_s * 1000,
+    limitMs,
+    round,
+    points: () => [point],
+    begin: (to, counts) => {
+      push = to;
+      tally = counts;
+    },
+    end: () => {
+      forget();
+      line.close();
+    },
+    check: async () => {
+      const words = (level: Level) =>
+        `the level is ${level === 1 ? "high" : "low"}, which means ${stateOf(level, entry.active_low) === 1 ? "on" : "off"}`;
+      return [await checkLine(`${entry.id} (digital input, line ${entry.line})`, line, words)];
+    },
+  });
+}

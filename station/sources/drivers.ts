@@ -1,0 +1,53 @@
+import { z } from "zod";
+import type { Clock } from "../model/instant.js";
+import type { Source } from "../model/source.js";
+import { createBenchSimulator } from "./bench-simulator/device.js";
+import { benchSimulatorEntrySchema } from "./bench-simulator/entry.js";
+import { createDigitalInput } from "./digital-input/device.js";
+import { digitalInputEntrySchema } from "./digital-input/entry.js";
+import type { GpioFactory } from "./gpio-line.js";
+import { createKernelOneWire } from "./kernel-one-wire/device.js";
+import { kernelOneWireEntrySchema } from "./kernel-one-wire/entry.js";
+import { createKernelSensor } from "./kernel-sensor/device.js";
+import { kernelSensorEntrySchema } from "./kernel-sensor/entry.js";
+import { createSerial } from "./serial/device.js";
+import { serialEntrySchema } from "./serial/entry.js";
+import { createTachometer } from "./tachometer/device.js";
+import { tachometerEntrySchema } from "./tachometer/entry.js";
+
+/** An entry of `sources` in station.yaml; `driver` says which. */
+export const driverEntrySchema = z.discriminatedUnion("driver", [
+  kernelOneWireEntrySchema,
+  kernelSensorEntrySchema,
+  serialEntrySchema,
+  digitalInputEntrySchema,
+  tachometerEntrySchema,
+  benchSimulatorEntrySchema,
+]);
+export type DriverEntry = z.infer<typeof driverEntrySchema>;
+
+export interface SourceDeps {
+  readonly clock: Clock;
+  /** The root of the kernel's attribute files: "/sys", or a folder that stands for it. */
+  readonly sysRoot: string;
+  /** How GPIO lines are had; through `onoff` where not given. */
+  readonly gpio?: GpioFactory;
+}
+
+/** The source for an entry. Nothing is opened before it is started. */
+export function createSource(entry: DriverEntry, deps: SourceDeps): Source {
+  switch (entry.driver) {
+    case "kernel-1-wire":
+      return createKernelOneWire(entry, deps);
+    case "kernel-sensor":
+      return createKernelSensor(entry, deps);
+    case "serial":
+      return createSerial(entry, deps);
+    case "digital-input":
+      return createDigitalInput(entry, deps);
+    case "tachometer":
+      return createTachometer(entry, deps);
+    case "bench-simulator":
+      return createBenchSimulator(entry, deps);
+  }
+}
