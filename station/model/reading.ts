@@ -27,6 +27,8 @@ export const REASONS = {
   "not-a-number": { quality: "bad", text: "it is not a number" },
   stale: { quality: "bad", text: "no new reading within the expected interval" },
   "never-read": { quality: "bad", text: "nothing has been read yet" },
+  "too-few-readings": { quality: "bad", text: "there are too few readings yet" },
+  "beyond-formula": { quality: "bad", text: "it is outside the range the formula holds for" },
   "beyond-calibration": { quality: "uncertain", text: "it is beyond the calibrated points" },
   "sudden-jump": { quality: "uncertain", text: "it jumped faster than the thing measured can change" },
   "edges-lost": { quality: "uncertain", text: "some pulses may have been missed" },
