@@ -194,6 +194,7 @@ describe("the bench simulator as a source", () => {
     const values = (readings: readonly RawReading[]) =>
       readings.map((each) => ("value" in each ? each.value : each.fault));
     expect(values(sink.readings)).toEqual(values(first));
+    expect(source.status().accepted).toBe(first.length);
     await source.stop();
   });
 

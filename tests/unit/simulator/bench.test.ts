@@ -3,7 +3,7 @@ import { createBench, type PointReport } from "../../../station/sources/bench-si
 import { DEMO_COOLANT_RANGE, DEMO_SOURCE } from "../../../station/sources/bench-simulator/channels.js";
 import { benchSimulatorEntrySchema } from "../../../station/sources/bench-simulator/entry.js";
 import { BENCH_POINTS, type BenchPoint, isState } from "../../../station/sources/bench-simulator/points.js";
-import { SENSOR_STEP } from "../../../station/sources/bench-simulator/sensing.js";
+import { SENSOR_STEP, sense } from "../../../station/sources/bench-simulator/sensing.js";
 
 type Timed = PointReport & { readonly timeS: number };
 
@@ -192,6 +192,15 @@ describe("a bench on which something goes wrong", () => {
       expect(at(reports, "extraction-running", 420)).toBe(1);
       expect(reports.some((each) => each.point === "coolant-inlet" && "fault" in each)).toBe(true);
     }
+  });
+
+  test("has a tachometer that cannot tell a creeping fan from one that stands", () => {
+    const { state } = benchOf();
+    const contacts = { laserOn: false, lidOpen: false };
+    const rpm = (fanRpm: number) => sense("extraction-speed", { ...state, fanRpm }, contacts, () => 0);
+    // Steps of 30 1/min: two pulses a revolution, counted over a second, by rpm = 60 f / pulses per revolution (4-wire PWM fan
+    // specification, as listed in its text; 33.33 Hz is 1000 1/min).
+    expect([0, 50, 70, 1000, 2600].map(rpm)).toEqual([0, 0, 60, 990, 2610]);
   });
 
   test("has contacts that are 1 or 0 and nothing else", () => {
