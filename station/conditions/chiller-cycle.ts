@@ -11,8 +11,10 @@ export interface ChillerCycle {
   readonly slopeSe: number;
   /** The drift is beyond its own uncertainty and large enough to matter beside the swing. */
   readonly drifts: boolean;
-  /** Middle of the cycle now, the drift carried on. */
+  /** Middle of the cycle now, the drift carried on, and the furthest that peaks lie above it and troughs below (≤ 0). */
   readonly middle: number;
+  readonly above: number;
+  readonly below: number;
 }
 
 interface Turning {
@@ -52,6 +54,9 @@ function turningPoints(bins: readonly Bin[], threshold: number): Turning | null 
   return { extremes, start, end: direction < 0 ? low : high };
 }
 
+/** A drift shows when it has moved the middle by this share of the swing. */
+const VISIBLE_DRIFT = 0.3;
+
 /** Legs count together while neither is more than this many times the other: a cool-down before the cycling is no cycle. */
 const LIKE_LEGS = 3;
 
@@ -90,7 +95,7 @@ export function findCycle(
     cutOff(legBetween(newest, end));
   if (legs < 2) return null;
 
-  const periodMin = (2 * (newest.t - oldest.t)) / (counted.length - 1);
+  const periodMin = periodOf(counted, newest);
   if (-newest.t > periodMin) return null;
   const low = Math.min(...counted.map((extreme) => extreme.value));
   const high = Math.max(...counted.map((extreme) => extreme.value));
@@ -108,20 +113,33 @@ function drift(
   extremes: readonly Bin[],
   swing: number,
   sdFloor: number,
-): Pick<ChillerCycle, "slope" | "slopeSe" | "drifts" | "middle"> {
+): Pick<ChillerCycle, "slope" | "slopeSe" | "drifts" | "middle" | "above" | "below"> {
   const middles = extremes.slice(1).map((extreme, i) => {
     const before = extremes[i] ?? extreme;
     return { t: (before.t + extreme.t) / 2, value: (before.value + extreme.value) / 2 };
   });
   const spanMin = (extremes.at(-1)?.t ?? 0) - (extremes[0]?.t ?? 0);
   const line = fitLine(middles, sdFloor);
-  if (line === null) {
-    const middle = middles.reduce((sum, each) => sum + each.value, 0) / middles.length;
-    return { slope: 0, slopeSe: swing / spanMin, drifts: false, middle };
-  }
-  const { slope, slopeSe, dof, atNow } = line;
-  const drifts = Math.abs(slope) > intervalFactor(dof) * slopeSe && Math.abs(slope) * spanMin > 0.2 * swing;
-  return { slope, slopeSe, drifts, middle: atNow };
+  const slope = line?.slope ?? 0;
+  const slopeSe = line?.slopeSe ?? swing / spanMin;
+  const middle = line?.atNow ?? middles.reduce((sum, each) => sum + each.value, 0) / middles.length;
+  const fromMiddle = extremes.map(({ t, value }) => value - middle - slope * t);
+  const beyondChance = Math.abs(slope) > intervalFactor(line?.dof ?? 1) * slopeSe;
+  return {
+    slope,
+    slopeSe,
+    drifts: beyondChance && Math.abs(slope) * spanMin > VISIBLE_DRIFT * swing,
+    middle,
+    above: Math.max(0, ...fromMiddle),
+    below: Math.min(0, ...fromMiddle),
+  };
+}
+
+/** Mean period, over whole cycles where there is one: the rise may take four times as long as the fall. */
+function periodOf(extremes: readonly Bin[], newest: Bin): number {
+  const legs = extremes.length - 1;
+  const from = legs > 1 ? extremes[legs % 2] : extremes[0];
+  return (newest.t - (from?.t ?? newest.t)) / (legs > 1 ? Math.floor(legs / 2) : legs / 2);
 }
 
 function legBetween(a: Bin | undefined, b: Bin | undefined): number | null {

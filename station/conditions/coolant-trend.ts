@@ -58,6 +58,8 @@ const LEAST_READINGS = 5;
 const LEAST_SPAN_MIN = 1;
 /** Shares of the whole window that are looked at for a bend: 600, 300, 150, 75 and 40 s of ten minutes. */
 const WINDOW_SHARES = [1, 1 / 2, 1 / 4, 1 / 8, 1 / 15] as const;
+/** A turn or a bend smaller than this is not worth a word, °C; nor is one that six standard deviations of noise explain. */
+const LEAST_TURN = 0.15;
 /** How many half-widths of its 95 % interval a shorter line must be off: about 3.5 standard errors of many readings. */
 const BEND_FACTOR = 1.75;
 /** Level now: the mean of the readings of the last ten seconds, or of the last three. */
@@ -128,7 +130,7 @@ export function fitTrend(
     return { ...unknownTrend(horizonMin), place, n: whole?.binned.n ?? 0 };
   }
 
-  const turn = Math.max(0.15, 2.5 * resolution, 4 * whole.binned.binNoise);
+  const turn = Math.max(LEAST_TURN, 2.5 * resolution, 6 * whole.binned.binNoise);
   const cycle = findCycle(whole.binned.bins, turn, levelNow(points, 0), sdFloor);
   const base = { horizonMin, place };
   if (cycle !== null) return cyclingTrend(cycle, whole, range, base);
@@ -160,8 +162,7 @@ function cyclingTrend(
 ): CoolantTrend {
   const moving = cycle.drifts && Math.abs(cycle.slope) >= STEADY_BELOW;
   const slope = moving ? cycle.slope : 0;
-  const half = (cycle.high - cycle.low) / 2;
-  const drifting = minutesToBound(cycle.middle, slope, { above: half, below: -half }, range, base.horizonMin);
+  const drifting = minutesToBound(cycle.middle, slope, cycle, range, base.horizonMin);
   const repeated = minutesByRepeating(whole.binned.bins, cycle.periodMin, slope, range) ?? base.horizonMin;
   return {
     ...base,

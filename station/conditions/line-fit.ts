@@ -41,9 +41,10 @@ export function binReadings(points: readonly TrendPoint[], nowMono: number, wind
   let sumT = 0;
   let sumValue = 0;
   let n = 0;
-  let squaredSteps = 0;
+  let squaredBends = 0;
   let first = 0;
   let before: TrendPoint | null = null;
+  let beforeThat: TrendPoint | null = null;
   for (; index < points.length; index += 1) {
     const point = points[index];
     if (point === undefined || point.mono > nowMono) break;
@@ -57,15 +58,16 @@ export function binReadings(points: readonly TrendPoint[], nowMono: number, wind
     sumT += (point.mono - nowMono) / MS_PER_MIN;
     sumValue += point.value;
     if (before === null) first = point.mono;
-    else squaredSteps += (point.value - before.value) ** 2;
+    else if (beforeThat !== null) squaredBends += (point.value - 2 * before.value + beforeThat.value) ** 2;
+    beforeThat = before;
     before = point;
     n += 1;
   }
   if (inBin > 0) bins.push({ t: sumT / inBin, value: sumValue / inBin });
 
   const spanMin = before === null ? 0 : (before.mono - first) / MS_PER_MIN;
-  // Of independent noise, a step between neighbours has twice the variance of one reading.
-  const readingVariance = n > 1 ? squaredSteps / (n - 1) / 2 : 0;
+  // Second differences, because they do not see a slope; of independent noise they have 1 + 4 + 1 times its variance.
+  const readingVariance = n > 2 ? squaredBends / (n - 2) / 6 : 0;
   return { bins, n, spanMin, binNoise: Math.sqrt((readingVariance * bins.length) / Math.max(1, n)) };
 }
 
