@@ -1,0 +1,36 @@
+import type { StandingAlarm } from "../../../station/model/alarm.js";
+import { ask } from "../link/ask.js";
+import { useDoing } from "../link/asked.js";
+import { amend } from "../link/live.js";
+import { RefusalText } from "../marks/refusal.js";
+import { screenName } from "../shell/screen-name.js";
+
+export const STATE_WORDS: Readonly<Record<StandingAlarm["state"], string>> = {
+  unacknowledged: "not acknowledged",
+  acknowledged: "acknowledged",
+  "returned-unacknowledged": "gone again, not acknowledged",
+};
+
+export function Acknowledge({ alarm }: { alarm: StandingAlarm }) {
+  const { busy, refusal, attempt } = useDoing();
+  if (alarm.state === "acknowledged") return <p class="acknowledged">Acknowledged</p>;
+  const acknowledge = () =>
+    attempt(async () => {
+      const { standing } = await ask.acknowledge(alarm.alarm, screenName());
+      amend({ alarms: standing });
+    });
+  return (
+    <div class="acknowledge">
+      <button
+        type="button"
+        class="button"
+        data-testid={`ack-${alarm.alarm}`}
+        disabled={busy}
+        onClick={() => void acknowledge()}
+      >
+        Acknowledge<span class="unseen"> {alarm.title}</span>
+      </button>
+      <RefusalText refusal={refusal} />
+    </div>
+  );
+}

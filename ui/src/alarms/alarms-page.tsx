@@ -1,0 +1,39 @@
+import { ask } from "../link/ask.js";
+import { useAsked } from "../link/asked.js";
+import { now, standing, start } from "../link/live.js";
+import { RefusalText } from "../marks/refusal.js";
+import { usePageTitle } from "../shell/page-title.js";
+import { AlarmCard } from "./alarm-card.js";
+import { AlarmLog } from "./alarm-log.js";
+import { topFirst } from "./order.js";
+import { SetAlarms } from "./set-alarms.js";
+import { ThisScreen } from "./this-screen.js";
+
+export function AlarmsPage() {
+  usePageTitle("Alarms");
+  const { answer, refusal, again } = useAsked(start.value, ask.alarms);
+  // The live word is the later one; the answer only fills in until it is there.
+  const alarms = now.value ? standing.value : (answer?.standing ?? []);
+  const wall = now.value?.wall ?? Date.now();
+  return (
+    <div class="page">
+      <h1>Alarms</h1>
+      <section aria-labelledby="standing-title">
+        <h2 id="standing-title">Standing</h2>
+        {alarms.length === 0 ? (
+          <p>No alarm is standing.</p>
+        ) : (
+          <div class="alarm-cards">
+            {topFirst(alarms).map((alarm) => (
+              <AlarmCard key={alarm.alarm} alarm={alarm} wall={wall} />
+            ))}
+          </div>
+        )}
+      </section>
+      <AlarmLog />
+      <RefusalText refusal={refusal} again={again} />
+      {answer && <SetAlarms definitions={answer.definitions} />}
+      <ThisScreen />
+    </div>
+  );
+}

@@ -1,0 +1,85 @@
+import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
+import type { Caution } from "../../../station/model/caution.js";
+import type { NowSnapshot, Problem, RunRow, Series } from "../../../station/model/now.js";
+import type { Run, RunSettings } from "../../../station/model/run.js";
+
+/** The station, or the way to it, said no. `message` is for people. */
+export class Refusal extends Error {
+  /** For a form: what was expected, by the last part of the path of the field. */
+  readonly fields: ReadonlyMap<string, string>;
+
+  constructor(message: string, errors: Problem["errors"] = []) {
+    super(message);
+    this.name = "Refusal";
+    this.fields = new Map(errors.map(({ path, expected }) => [path.split(/[./]/).at(-1) ?? path, expected]));
+  }
+}
+
+export function refusalOf(reason: unknown): Refusal {
+  return reason instanceof Refusal ? reason : new Refusal("This page made a mistake. Load it again.");
+}
+
+const ANSWER_WITHIN_MS = 15_000;
+
+async function call<T>(method: string, path: string, body?: object): Promise<T> {
+  let response: Response;
+  try {
+    response = await fetch(`/api${path}`, {
+      method,
+      signal: AbortSignal.timeout(ANSWER_WITHIN_MS),
+      headers: { accept: "application/json", ...(body ? { "content-type": "application/json" } : {}) },
+      ...(body ? { body: JSON.stringify(body) } : {}),
+    });
+  } catch {
+    throw new Refusal("The station did not answer. Look whether it is still there, then try again.");
+  }
+  const answer: unknown = await response.json().catch(() => null);
+  if (response.ok && answer !== null) return answer as T;
+  const problem = answer as Partial<Problem> | null;
+  throw new Refusal(
+    problem?.detail ?? problem?.title ?? `The station answered with status ${response.status} and no reason.`,
+    problem?.errors,
+  );
+}
+
+export type LoggedTransition = AlarmTransition & { readonly seq: number };
+
+export interface CautionsAnswer {
+  readonly statement: { readonly short: string; readonly long: readonly string[] };
+  readonly cautions: readonly Caution[];
+}
+
+/** Every question the pages ask of the station. Each rejects with a `Refusal`. */
+export const ask = {
+  now: () => call<NowSnapshot>("GET", "/now"),
+  runs: (before: number | null, flagged: boolean) =>
+    call<{ runs: RunRow[]; more: boolean }>(
+      "GET",
+      `/runs?${new URLSearchParams({
+        limit: "50",
+        ...(before === null ? {} : { before: String(before) }),
+        ...(flagged ? { flagged: "true" } : {}),
+      })}`,
+    ),
+  run: (id: string) => call<Run>("GET", `/runs/${encodeURIComponent(id)}`),
+  runSeries: (id: string, channel: string, buckets: number) =>
+    call<Series>(
+      "GET",
+      `/runs/${encodeURIComponent(id)}/series?${new URLSearchParams({ channel, buckets: String(buckets) })}`,
+    ),
+  begin: (settings: RunSettings) => call<Run>("POST", "/runs", { settings }),
+  end: (id: string) => call<Run>("POST", `/runs/${encodeURIComponent(id)}/end`, {}),
+  correct: (id: string, settings: RunSettings) =>
+    call<Run>("PATCH", `/runs/${encodeURIComponent(id)}/settings`, settings),
+  enterJobSheet: (settings: RunSettings) => call<RunSettings>("PUT", "/job-sheet", settings),
+  opticsCleaned: () => call<{ cleanedWall: number }>("POST", "/optics/cleaned", {}),
+  alarms: () => call<{ standing: StandingAlarm[]; definitions: AlarmDefinition[] }>("GET", "/alarms"),
+  alarmLog: (before: number | null) =>
+    call<{ transitions: LoggedTransition[]; more: boolean }>(
+      "GET",
+      `/alarms/log?${new URLSearchParams({ limit: "50", ...(before === null ? {} : { before: String(before) }) })}`,
+    ),
+  acknowledge: (alarm: string, by: string) =>
+    call<{ standing: StandingAlarm[] }>("POST", `/alarms/${encodeURIComponent(alarm)}/acknowledge`, { by }),
+  cautions: () => call<CautionsAnswer>("GET", "/cautions"),
+};

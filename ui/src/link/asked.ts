@@ -1,0 +1,65 @@
+import { useCallback, useEffect, useRef, useState } from "preact/hooks";
+import { type Refusal, refusalOf } from "./ask.js";
+
+export interface Asked<T> {
+  readonly answer: T | null;
+  readonly refusal: Refusal | null;
+  readonly again: () => void;
+}
+
+/**
+ * Asks once, and anew whenever `key` changes; an answer to an older key is dropped. With a new key the old answer goes at
+ * once, so that nothing of an earlier start of the station stays on the page.
+ */
+export function useAsked<T>(key: string, question: () => Promise<T>): Asked<T> {
+  const [state, setState] = useState<{ key: string; answer: T | null; refusal: Refusal | null }>();
+  const [round, setRound] = useState(0);
+  const latest = useRef(question);
+  latest.current = question;
+  useEffect(() => {
+    let wanted = true;
+    latest.current().then(
+      (answer) => wanted && setState({ key, answer, refusal: null }),
+      (reason: unknown) => wanted && setState({ key, answer: null, refusal: refusalOf(reason) }),
+    );
+    return () => {
+      wanted = false;
+    };
+  }, [key, round]);
+  const again = useCallback(() => setRound((n) => n + 1), []);
+  const current = state?.key === key ? state : null;
+  return { answer: current?.answer ?? null, refusal: current?.refusal ?? null, again };
+}
+
+export interface Doing {
+  readonly busy: boolean;
+  readonly refusal: Refusal | null;
+  /** Does one thing at a time: a second press while the first is under way is ignored. Resolves to whether it was done. */
+  readonly attempt: (deed: () => Promise<unknown>) => Promise<boolean>;
+  readonly forget: () => void;
+}
+
+/** A button's errand to the station: busy while it lasts, and the refusal if there is one. */
+export function useDoing(): Doing {
+  const [busy, setBusy] = useState(false);
+  const [refusal, setRefusal] = useState<Refusal | null>(null);
+  const under = useRef(false);
+  const attempt = useCallback(async (deed: () => Promise<unknown>) => {
+    if (under.current) return false;
+    under.current = true;
+    setBusy(true);
+    setRefusal(null);
+    try {
+      await deed();
+      return true;
+    } catch (reason) {
+      setRefusal(refusalOf(reason));
+      return false;
+    } finally {
+      under.current = false;
+      setBusy(false);
+    }
+  }, []);
+  const forget = useCallback(() => setRefusal(null), []);
+  return { busy, refusal, attempt, forget };
+}

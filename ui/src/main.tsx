@@ -1,0 +1,20 @@
+import { render } from "preact";
+import { startBeat } from "./link/heard.js";
+import { startLink } from "./link/live.js";
+import { Shell } from "./shell/shell.js";
+import { startTheme } from "./shell/theme.js";
+import { startAnnunciator } from "./sound/annunciator.js";
+import "./styles/ink.css";
+import "./styles/base.css";
+import "./styles/frame.css";
+import "./styles/now.css";
+import "./styles/records.css";
+import "./styles/forms.css";
+
+startTheme();
+startLink();
+startBeat();
+startAnnunciator();
+
+const root = document.getElementById("app");
+if (root) render(<Shell />, root);

@@ -1,0 +1,44 @@
+import type { ComponentChild } from "preact";
+
+/** Line drawings that stand beside a word, never instead of one. */
+const SIGNS = {
+  now: <path d="M14 4v15.2a5 5 0 1 0 4 0V4a2 2 0 0 0-4 0zM16 12v11M21.5 7H25M21.5 12H25" />,
+  runs: <path d="M5 8h3M5 16h3M5 24h3M12 8h15M12 16h15M12 24h10" />,
+  alarms: <path d="M7 23h18l-2.5-4v-6a6.5 6.5 0 0 0-13 0v6zM13.5 27h5M16 3.5V6" />,
+  safety: <path d="M16 3.5 27 8v8c0 6-4.5 10.300-11 12.500C9.500 26.300 5 22 5 16V8zM16 10v7.500M16 22v.4" />,
+  sound: <path d="M4 12.500v7h5l7 5.500V7l-7 5.500zM20.500 11.500a6 6 0 0 1 0 9M24 8a11 11 0 0 1 0 16" />,
+  "sound-off": <path d="M4 12.500v7h5l7 5.500V7l-7 5.500zM21 12.500l7 7M28 12.500l-7 7" />,
+  light: (
+    <path d="M16 10.500a5.500 5.500 0 1 0 0 11 5.500 5.500 0 0 0 0-11zM16 3v3M16 26v3M3 16h3M26 16h3M6.800 6.800l2.100 2.100M23.100 23.100l2.100 2.100M6.800 25.200l2.100-2.100M23.100 8.900l2.100-2.100" />
+  ),
+  dark: <path d="M26 18.500A11 11 0 1 1 13.500 6 8.800 8.800 0 0 0 26 18.500z" />,
+  system: (
+    <path d="M16 5a11 11 0 1 0 0 22 11 11 0 0 0 0-22zM16 5v22M16 9.500h8.500M16 14h10.700M16 18.500h10.500M16 23h8" />
+  ),
+  rising: <path d="M6 24 25 8M14 7h11.500v11.500" />,
+  falling: <path d="M6 8l19 16M14 25h11.500V13.500" />,
+  steady: <path d="M4 16h23M20 9l7.500 7-7.500 7" />,
+  cycling: <path d="M3 16c3.300-10 6.500-10 9 0s5.500 10 8 0 5.500-10 9 0" />,
+  unknown: <path d="M11.500 12a4.600 4.600 0 1 1 6.700 4.200c-1.500.7-2.200 1.700-2.200 3.400M16 25v.4" />,
+  fan: (
+    <path d="M16 13.500a2.500 2.500 0 1 0 0 5 2.500 2.500 0 0 0 0-5zM16 13.500c-5-3-4-9.500 1-9.500s5 5.500 1 10M18.200 17.300c5.100-2.800 10.200 1.300 7.700 5.600s-7.200 1.600-9-3.900M13.800 17.300c0 5.800-6.100 8.300-8.600 4s2.300-7 7.900-5.800" />
+  ),
+  drop: <path d="M16 4c5 6.500 8 10.500 8 14.500a8 8 0 0 1-16 0C8 14.500 11 10.500 16 4z" />,
+  plug: <path d="M11 4v6M21 4v6M7.500 10h17v4a8.500 8.500 0 0 1-17 0zM16 22.500V29" />,
+  thermometer: <path d="M14 4v15.200a5 5 0 1 0 4 0V4a2 2 0 0 0-4 0zM16 12v11M27 9l-4 4M27 13l-4-4" />,
+  lost: (
+    <path d="M4 12.500a17 17 0 0 1 8-4.200M28 12.500a17 17 0 0 0-5.500-3.400M9 18a10 10 0 0 1 4-2.400M23 18a10 10 0 0 0-1.500-1.200M16 24.500v.4M5 27 27 5" />
+  ),
+  made: <path d="M4 22c4-12 6-12 8 0s4 12 8 0 4-12 8 0M4 5h5M4 5v5M28 5h-5M28 5v5" />,
+  note: <path d="M6 4.500h14l6 6v17H6zM20 4.500v6h6M10.500 16h11M10.500 21h8" />,
+} satisfies Record<string, ComponentChild>;
+
+export type SignName = keyof typeof SIGNS;
+
+export function Sign({ name }: { name: SignName }) {
+  return (
+    <svg class="sign" viewBox="0 0 32 32" aria-hidden="true">
+      {SIGNS[name]}
+    </svg>
+  );
+}

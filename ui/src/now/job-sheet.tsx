@@ -1,0 +1,93 @@
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { NowSnapshot } from "../../../station/model/now.js";
+import { ask } from "../link/ask.js";
+import { useDoing } from "../link/asked.js";
+import { amend } from "../link/live.js";
+import { RefusalText } from "../marks/refusal.js";
+import { draftOf, EMPTY_DRAFT, settingsOf, summaryOf } from "../settings/draft.js";
+import { SettingsFields } from "../settings/fields.js";
+import { entryWords } from "./run-control.js";
+
+/** The sheet of settings the next run will take, in a panel over the page. Nothing goes to the station before "Keep". */
+export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }) {
+  const panel = useRef<HTMLDialogElement>(null);
+  const [draft, setDraft] = useState(() => draftOf(now.jobSheet));
+  const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
+  // The station's sheet can change under an open panel; the line tells of the entry the fields were filled from.
+  const [origin] = useState(() => (summaryOf(now.jobSheet).length === 0 ? null : entryWords(now)));
+  const [cleared, setCleared] = useState(false);
+  const { busy, refusal, attempt } = useDoing();
+
+  useEffect(() => {
+    panel.current?.showModal();
+  }, []);
+
+  const keep = async () => {
+    const read = settingsOf(draft);
+    setWrong(read.wrong);
+    if (read.wrong.size > 0) return;
+    const done = await attempt(async () => {
+      const jobSheet = await ask.enterJobSheet(read.settings);
+      amend({ jobSheet, jobSheetWall: now.wall });
+    });
+    if (done) close();
+  };
+
+  return (
+    <dialog
+      class="sheet"
+      ref={panel}
+      aria-labelledby="sheet-title"
+      onClose={close}
+      data-testid="job-sheet-panel"
+    >
+      <form
+        noValidate
+        onSubmit={(event) => {
+          event.preventDefault();
+          void keep();
+        }}
+      >
+        <header class="sheet-head">
+          <div>
+            <h2 id="sheet-title">Job sheet</h2>
+            <p>
+              {now.run ? "For the next run, not the one that is open. " : "What the next run will take. "}
+              {cleared
+                ? "Cleared."
+                : origin === null
+                  ? "Nothing has been entered yet."
+                  : `Filled in ${origin}.`}
+            </p>
+          </div>
+          <button
+            type="button"
+            class="button"
+            data-testid="job-sheet-clear"
+            onClick={() => {
+              setDraft(EMPTY_DRAFT);
+              setWrong(new Map());
+              setCleared(true);
+            }}
+          >
+            Clear
+          </button>
+        </header>
+        <SettingsFields
+          draft={draft}
+          wrong={new Map([...(refusal?.fields ?? []), ...wrong])}
+          change={setDraft}
+        />
+        <RefusalText refusal={refusal} />
+        <footer class="sheet-foot">
+          <button type="button" class="button" data-testid="job-sheet-cancel" onClick={close}>
+            Leave as it was
+          </button>
+          <button type="submit" class="button button-main" data-testid="job-sheet-keep" disabled={busy}>
+            Keep for the next run
+          </button>
+        </footer>
+      </form>
+    </dialog>
+  );
+}

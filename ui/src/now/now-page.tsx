@@ -1,0 +1,71 @@
+import { AlarmCard } from "../alarms/alarm-card.js";
+import { topFirst } from "../alarms/order.js";
+import { now } from "../link/live.js";
+import { CautionNote } from "../safety/caution-card.js";
+import { usePageTitle } from "../shell/page-title.js";
+import { Coolant } from "./coolant.js";
+import { Checks, Extraction, FitToCut, Margin } from "./fitness.js";
+import { RunControl } from "./run-control.js";
+import { Tiles } from "./tiles.js";
+import { TopAlarm } from "./top-alarm.js";
+import { Optics, StationTrouble } from "./upkeep.js";
+
+const MOST_CAUTIONS = 3;
+
+export function NowPage() {
+  usePageTitle("Now");
+  const seen = now.value;
+  if (seen === null) {
+    return (
+      <div class="page">
+        <h1>Now</h1>
+        <p role="status">Waiting for the first word from the station.</p>
+      </div>
+    );
+  }
+  const otherAlarms = topFirst(seen.alarms).slice(1);
+  return (
+    <div class="now">
+      <h1 class="unseen">Now</h1>
+      <div class="vital">
+        <TopAlarm now={seen} />
+        <Coolant now={seen} />
+        <div class="verdict">
+          <FitToCut readiness={seen.readiness} />
+          <div class="cells">
+            <Extraction now={seen} />
+            <Margin now={seen} />
+          </div>
+          <RunControl now={seen} />
+        </div>
+      </div>
+      {otherAlarms.length > 0 && (
+        <section class="other-alarms" aria-labelledby="other-alarms-title">
+          <h2 id="other-alarms-title">Other standing alarms</h2>
+          {otherAlarms.map((alarm) => (
+            <AlarmCard key={alarm.alarm} alarm={alarm} wall={seen.wall} />
+          ))}
+        </section>
+      )}
+      <StationTrouble now={seen} />
+      <Tiles now={seen} />
+      <div class="pair">
+        <Checks readiness={seen.readiness} />
+        <Optics now={seen} />
+      </div>
+      {seen.cautions.length > 0 && (
+        <section class="card" aria-labelledby="cautions-title">
+          <h2 id="cautions-title">Cautions that apply now</h2>
+          <ul class="caution-notes">
+            {seen.cautions.slice(0, MOST_CAUTIONS).map((caution) => (
+              <CautionNote key={caution.id} caution={caution} />
+            ))}
+          </ul>
+          <p>
+            <a href="/safety">All cautions with their sources</a>
+          </p>
+        </section>
+      )}
+    </div>
+  );
+}

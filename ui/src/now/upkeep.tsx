@@ -1,0 +1,114 @@
+import { useState } from "preact/hooks";
+import type { NowSnapshot } from "../../../station/model/now.js";
+import { REASONS, type Reason } from "../../../station/model/reading.js";
+import type { SourceState } from "../../../station/model/source.js";
+import { ask } from "../link/ask.js";
+import { useDoing } from "../link/asked.js";
+import { amend } from "../link/live.js";
+import { RefusalText } from "../marks/refusal.js";
+import { Sign } from "../marks/signs.js";
+import { ageText, isoText, whenText } from "../words/time.js";
+
+export function Optics({ now }: { now: NowSnapshot }) {
+  const [asking, setAsking] = useState(false);
+  const { busy, refusal, attempt } = useDoing();
+  const { cleanedWall } = now.optics;
+  const mark = async () => {
+    const done = await attempt(async () => amend({ optics: await ask.opticsCleaned() }));
+    if (done) setAsking(false);
+  };
+  return (
+    <section class="card" aria-labelledby="optics-title">
+      <h2 id="optics-title">Optics</h2>
+      <p>
+        {cleanedWall === null ? (
+          "Never marked as cleaned."
+        ) : (
+          <>
+            Last cleaned <time dateTime={isoText(cleanedWall)}>{whenText(cleanedWall, now.wall)}</time>,{" "}
+            {ageText(now.wall - cleanedWall)} ago.
+          </>
+        )}
+      </p>
+      <RefusalText refusal={refusal} />
+      {asking ? (
+        <div class="spread">
+          <button type="button" class="button" onClick={() => setAsking(false)}>
+            No
+          </button>
+          <button
+            type="button"
+            class="button button-main"
+            data-testid="optics-confirm"
+            disabled={busy}
+            onClick={() => void mark()}
+          >
+            Yes, cleaned just now
+          </button>
+        </div>
+      ) : (
+        <button type="button" class="button" data-testid="optics-cleaned" onClick={() => setAsking(true)}>
+          Optics cleaned
+        </button>
+      )}
+    </section>
+  );
+}
+
+const SOURCE_WORDS: Readonly<Record<SourceState, string>> = {
+  closed: "closed",
+  opening: "opening",
+  open: "open",
+  silent: "open, but silent",
+  "backing-off": "waiting to try again",
+};
+
+function reasonText(reason: Reason | null): string | null {
+  return reason === null ? null : REASONS[reason].text;
+}
+
+/** What is wrong with the station itself; nothing at all while all is well. */
+export function StationTrouble({ now }: { now: NowSnapshot }) {
+  const troubled = now.sources.filter(({ state }) => state !== "open");
+  const clockDoubtful = now.clock !== "synchronised";
+  if (troubled.length === 0 && now.journal.writing && !clockDoubtful) return null;
+  return (
+    <section class="card trouble" aria-labelledby="trouble-title">
+      <h2 id="trouble-title">The station itself</h2>
+      <ul>
+        {!now.journal.writing && (
+          <li class="trouble-line trouble-bad">
+            <Sign name="note" />
+            <span>
+              <strong>The journal is not writing.</strong> {now.journal.text}
+            </span>
+          </li>
+        )}
+        {troubled.map(({ source, driver, state, reason, detail }) => (
+          <li key={source} class="trouble-line trouble-bad">
+            <Sign name="plug" />
+            <span>
+              <strong>
+                {source} ({driver}): {SOURCE_WORDS[state]}.
+              </strong>{" "}
+              {detail ?? reasonText(reason)}
+            </span>
+          </li>
+        ))}
+        {clockDoubtful && (
+          <li class="trouble-line">
+            <Sign name="unknown" />
+            <span>
+              <strong>
+                {now.clock === "unknown"
+                  ? "Whether the station's clock is right cannot be told."
+                  : "The station's clock has not been set from a time source."}
+              </strong>{" "}
+              Times of day may be wrong; lengths of time are not.
+            </span>
+          </li>
+        )}
+      </ul>
+    </section>
+  );
+}

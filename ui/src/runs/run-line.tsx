@@ -1,0 +1,53 @@
+import type { RunRow } from "../../../station/model/now.js";
+import { FlagMark } from "../marks/flag.js";
+import { asEntered, NO_VALUE, withUnit } from "../words/number.js";
+import { durationText, isoText, whenText } from "../words/time.js";
+
+function settingWords({ power_pct, speed_mm_s }: RunRow["settings"]): string {
+  return [
+    ...(power_pct === undefined ? [] : [`${asEntered(power_pct)}\u00a0%`]),
+    ...(speed_mm_s === undefined ? [] : [`${asEntered(speed_mm_s)}\u00a0mm/s`]),
+  ].join(", ");
+}
+
+/** One run in the list; the whole line is the link. */
+export function RunLine({ run, today }: { run: RunRow; today: number }) {
+  const { material, lot } = run.settings;
+  const setting = settingWords(run.settings);
+  return (
+    <li>
+      <a class="run-line" href={`/runs/${encodeURIComponent(run.id)}`} data-testid={`run-row-${run.number}`}>
+        <span class="run-number">
+          <span class="unseen">Run </span>
+          {run.number}
+        </span>
+        <span class="run-when">
+          <time dateTime={isoText(run.startWall)}>{whenText(run.startWall, today)}</time>
+          <span class="soft">
+            {run.endWall === null ? "open" : durationText(run.endWall - run.startWall)}
+          </span>
+        </span>
+        <span class="run-what">
+          <span>
+            {material ?? <span class="soft">material not said</span>}
+            {lot !== undefined && <span class="soft"> lot {lot}</span>}
+          </span>
+          {setting !== "" && <span class="soft">{setting}</span>}
+        </span>
+        <span class="run-coolant">
+          <span class="run-label">Coolant mean </span>
+          {run.coolantMean === null ? (
+            <span class="soft">{run.endWall === null ? NO_VALUE : "unknown"}</span>
+          ) : (
+            withUnit(run.coolantMean, 1, "Cel")
+          )}
+        </span>
+        <span class="run-flags">
+          {run.flags.map(({ flag }) => (
+            <FlagMark key={flag} flag={flag} />
+          ))}
+        </span>
+      </a>
+    </li>
+  );
+}

@@ -1,0 +1,137 @@
+import { useEffect, useState } from "preact/hooks";
+import { useRoute } from "preact-iso/router";
+import type { Run, RunEnd } from "../../../station/model/run.js";
+import { ask } from "../link/ask.js";
+import { useAsked } from "../link/asked.js";
+import { now, start } from "../link/live.js";
+import { FlagMark } from "../marks/flag.js";
+import { RefusalText } from "../marks/refusal.js";
+import { usePageTitle } from "../shell/page-title.js";
+import { durationText, fullText, isoText } from "../words/time.js";
+import { RunCharts } from "./run-charts.js";
+import { RunSettingsCard } from "./run-settings-card.js";
+import { StampTable } from "./stamp-table.js";
+
+const CAUSES: Readonly<Record<RunEnd, string>> = {
+  screen: "on a screen",
+  "foot-switch": "by the foot switch",
+  "laser-on": "by the laser's own signal",
+  "power-lost": "by a loss of power; closed at the next start",
+  "station-stopped": "because the station was stopped",
+  "station-failed": "because the station failed; closed at the next start",
+};
+
+function Facts({ run }: { run: Run }) {
+  const { stamp } = run;
+  return (
+    <section class="card" aria-labelledby="facts-title">
+      <h2 id="facts-title">When</h2>
+      <dl class="facts">
+        <div>
+          <dt>Began</dt>
+          <dd>
+            <time dateTime={isoText(run.startWall)}>{fullText(run.startWall)}</time>, {CAUSES[run.cause]}
+          </dd>
+        </div>
+        <div>
+          <dt>Ended</dt>
+          <dd>
+            {run.endWall === null ? (
+              "still open"
+            ) : (
+              <>
+                <time dateTime={isoText(run.endWall)}>{fullText(run.endWall)}</time>
+                {run.endCause !== null && `, ${CAUSES[run.endCause]}`}
+              </>
+            )}
+          </dd>
+        </div>
+        {run.endWall !== null && (
+          <div>
+            <dt>Lasted</dt>
+            <dd>{durationText(lengthOf(run, run.endWall))}</dd>
+          </div>
+        )}
+        <div>
+          <dt>Clock</dt>
+          <dd>
+            {run.clockAtStart} at the beginning{stamp && `, ${stamp.clockAtEnd} at the end`}
+          </dd>
+        </div>
+        {stamp?.opticsHours != null && (
+          <div>
+            <dt>Optics</dt>
+            <dd>cleaned {Math.round(stamp.opticsHours)} h before</dd>
+          </div>
+        )}
+        <div>
+          <dt>Start of the machine (boot id)</dt>
+          <dd class="boot-id">{run.bootId}</dd>
+        </div>
+      </dl>
+    </section>
+  );
+}
+
+/** By the monotonic clock where both ends have it; the wall clock can have been set in between. */
+function lengthOf(run: Run, endWall: number): number {
+  return run.endMono === null ? endWall - run.startWall : run.endMono - run.startMono;
+}
+
+function RunRecord({ run, changed }: { run: Run; changed: (run: Run) => void }) {
+  const flags = run.stamp?.flags ?? [];
+  return (
+    <>
+      {flags.length > 0 && (
+        <section class="card flags-card" aria-labelledby="flags-title">
+          <h2 id="flags-title">Flags</h2>
+          <ul class="flag-sentences">
+            {flags.map(({ flag, text }) => (
+              <li key={flag}>
+                <FlagMark flag={flag} />
+                <span>{text}</span>
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
+      <div class="pair">
+        <RunSettingsCard key={run.id} run={run} changed={changed} />
+        <Facts run={run} />
+      </div>
+      {run.stamp ? (
+        <StampTable stamp={run.stamp} />
+      ) : (
+        <p class="card">The run is still open. Its conditions are stamped when it ends.</p>
+      )}
+      <RunCharts run={run} />
+    </>
+  );
+}
+
+export function RunPage() {
+  const id = useRoute().params.id ?? "";
+  // An open run gets its stamp when it ends: then this page asks again.
+  const open = now.value?.run?.id === id;
+  const { answer, refusal, again } = useAsked(`${start.value} ${id} ${open}`, () => ask.run(id));
+  const [corrected, setCorrected] = useState<Run | null>(null);
+  useEffect(() => setCorrected(null), [answer]);
+  const run = corrected ?? answer;
+  usePageTitle(run ? `Run ${run.number}` : "Run");
+  return (
+    <div class="page">
+      <p>
+        <a class="back" href="/runs">
+          All runs
+        </a>
+      </p>
+      <h1>
+        {run ? `Run ${run.number}` : "Run"}
+        {run?.simulated && <span class="made-up">SIMULATED</span>}
+      </h1>
+      <RefusalText refusal={refusal} again={again} />
+      {run === null && refusal === null && <p role="status">Fetching the run.</p>}
+      {run && <RunRecord run={run} changed={setCorrected} />}
+    </div>
+  );
+}

@@ -1,0 +1,89 @@
+import { CONDITIONS, type ConditionId } from "../../../station/model/quantity.js";
+import type { Stamp, WindowStatistics } from "../../../station/model/run.js";
+import { asEntered, decimalsOf, NO_VALUE, numberText, shareText, unitLabel } from "../words/number.js";
+
+interface Row {
+  readonly id: string;
+  readonly name: string;
+  readonly stats: WindowStatistics;
+}
+
+function rowsOf(stamp: Stamp): readonly Row[] {
+  const channels = Object.entries(stamp.channels).map(([id, stats]) => ({ id, name: stats.name, stats }));
+  const conditions = (Object.keys(CONDITIONS) as ConditionId[]).flatMap((id) => {
+    const stats = stamp.conditions[id];
+    return stats ? [{ id, name: CONDITIONS[id].label, stats }] : [];
+  });
+  return [...channels, ...conditions];
+}
+
+const COLUMNS = ["min", "mean", "max", "first", "last"] as const;
+
+/** Places for statistics: one more than the live page for temperatures, since a mean carries it. */
+function places({ unit }: WindowStatistics): number {
+  return unit === "Cel" ? 2 : unit === "state" ? 2 : decimalsOf(unit);
+}
+
+function StampRow({ name, stats }: Row) {
+  return (
+    <tr class={stats.known ? "" : "stamp-unknown"}>
+      <th scope="row">
+        {name}{" "}
+        <span class="soft">{stats.unit === "state" ? "1 is on, 0 is off" : unitLabel(stats.unit)}</span>
+      </th>
+      {stats.known ? (
+        COLUMNS.map((column) => {
+          const value = stats[column];
+          return <td key={column}>{value === null ? NO_VALUE : numberText(value, places(stats))}</td>;
+        })
+      ) : (
+        <td colSpan={COLUMNS.length} class="stamp-unknown-words">
+          conditions unknown
+        </td>
+      )}
+      <td>
+        {shareText(stats.goodShare)}
+        {stats.uncertainShare > 0 && (
+          <span class="soft stamp-doubt">{shareText(stats.uncertainShare)} doubtful</span>
+        )}
+      </td>
+      <td>{numberText(stats.readings, 0)}</td>
+    </tr>
+  );
+}
+
+/** The conditions over exactly the window of the run, as frozen with it. */
+export function StampTable({ stamp }: { stamp: Stamp }) {
+  const { low, high } = stamp.coolantRange;
+  return (
+    <section class="card" aria-labelledby="stamp-title">
+      <h2 id="stamp-title">Conditions at cut time</h2>
+      <div class="table-scroll">
+        <table class="table stamp" data-testid="stamp-table">
+          <caption>
+            Coolant range then {asEntered(low)} to {asEntered(high)} {unitLabel("Cel")}. Means are weighted by
+            time. No number is given where less than {shareText(stamp.minGoodShare)} of the window is covered
+            by good readings.
+          </caption>
+          <thead>
+            <tr>
+              <th scope="col">Channel or condition</th>
+              <th scope="col">Min</th>
+              <th scope="col">Mean</th>
+              <th scope="col">Max</th>
+              <th scope="col">First</th>
+              <th scope="col">Last</th>
+              <th scope="col">Good share</th>
+              <th scope="col">Readings</th>
+            </tr>
+          </thead>
+          <tbody>
+            {rowsOf(stamp).map((row) => (
+              <StampRow key={row.id} {...row} />
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  );
+}

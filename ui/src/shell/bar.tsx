@@ -1,0 +1,70 @@
+import { useLocation } from "preact-iso/router";
+import type { Priority } from "../../../station/model/alarm.js";
+import { topFirst } from "../alarms/order.js";
+import { now, standing } from "../link/live.js";
+import { PriorityShape } from "../marks/priority.js";
+import { Sign, type SignName } from "../marks/signs.js";
+import { testSound } from "../sound/annunciator.js";
+import { nextTheme, type ThemeChoice, themeChoice } from "./theme.js";
+
+const ENTRIES: readonly { readonly path: string; readonly word: string; readonly sign: SignName }[] = [
+  { path: "/", word: "Now", sign: "now" },
+  { path: "/runs", word: "Runs", sign: "runs" },
+  { path: "/alarms", word: "Alarms", sign: "alarms" },
+  { path: "/safety", word: "Safety", sign: "safety" },
+];
+
+const THEME_WORDS: Readonly<Record<ThemeChoice, { readonly sign: SignName; readonly words: string }>> = {
+  system: { sign: "system", words: "Colours: as the device" },
+  light: { sign: "light", words: "Colours: light" },
+  dark: { sign: "dark", words: "Colours: dark" },
+};
+
+function AlarmCount() {
+  const alarms = standing.value;
+  const worst: Priority | undefined = topFirst(alarms)[0]?.priority;
+  if (worst === undefined) return null;
+  return (
+    <span class="count">
+      <PriorityShape priority={worst} />
+      <span>{alarms.length}</span>
+      <span class="unseen"> standing</span>
+    </span>
+  );
+}
+
+export function Bar() {
+  const { path } = useLocation();
+  const theme = THEME_WORDS[themeChoice.value];
+  return (
+    <header class="bar">
+      <p class="station-name">{now.value?.stationName ?? "Workshop station"}</p>
+      <nav class="nav" aria-label="Pages">
+        <ul>
+          {ENTRIES.map(({ path: to, word, sign }) => {
+            const here = to === "/" ? path === "/" : path === to || path.startsWith(`${to}/`);
+            return (
+              <li key={to}>
+                <a href={to} aria-current={here ? "page" : undefined}>
+                  <Sign name={sign} />
+                  <span>{word}</span>
+                  {to === "/alarms" && <AlarmCount />}
+                </a>
+              </li>
+            );
+          })}
+        </ul>
+      </nav>
+      <div class="bar-tools">
+        <button type="button" class="tool" data-testid="sound-test" onClick={() => void testSound()}>
+          <Sign name="sound" />
+          <span class="tool-word">Test sound</span>
+        </button>
+        <button type="button" class="tool" data-testid="theme" onClick={nextTheme} title={theme.words}>
+          <Sign name={theme.sign} />
+          <span class="unseen">{theme.words}. Change.</span>
+        </button>
+      </div>
+    </header>
+  );
+}

@@ -1,0 +1,29 @@
+import { now } from "../link/live.js";
+import { Sign } from "../marks/signs.js";
+import { soundState } from "../sound/annunciator.js";
+
+/** One row under the bar for what is true of every page. Empty, it takes no room. */
+export function Notices() {
+  const simulated = now.value?.simulated ?? false;
+  const sound = soundState.value;
+  if (!simulated && sound === "allowed") return null;
+  return (
+    <div class="notices">
+      {simulated && (
+        <p class="notice notice-simulated" data-testid="simulated">
+          <strong>SIMULATED</strong> <span class="notice-more">No real sensor is behind these values.</span>
+        </p>
+      )}
+      {sound === "withheld" && (
+        <p class="notice notice-sound" data-testid="sound-withheld" role="status">
+          <Sign name="sound-off" /> Sound is off until you touch the screen.
+        </p>
+      )}
+      {sound === "missing" && (
+        <p class="notice notice-sound" data-testid="sound-withheld" role="status">
+          <Sign name="sound-off" /> This browser cannot sound alarms.
+        </p>
+      )}
+    </div>
+  );
+}

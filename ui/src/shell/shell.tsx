@@ -1,0 +1,78 @@
+import { useEffect, useRef } from "preact/hooks";
+import { LocationProvider, Route, Router, useLocation } from "preact-iso/router";
+import { AlarmsPage } from "../alarms/alarms-page.js";
+import { ask } from "../link/ask.js";
+import { lost } from "../link/heard.js";
+import { start } from "../link/live.js";
+import { NowPage } from "../now/now-page.js";
+import { RunPage } from "../runs/run-page.js";
+import { RunsPage } from "../runs/runs-page.js";
+import { SafetyPage } from "../safety/safety-page.js";
+import { Bar } from "./bar.js";
+import { BrokenPage } from "./broken-page.js";
+import { LostStation } from "./lost-station.js";
+import { Notices } from "./notices.js";
+import { shortStatement } from "./statement.js";
+import { UrgentVoice } from "./urgent-voice.js";
+
+function Nowhere() {
+  return (
+    <div class="page">
+      <h1>There is no page at this address</h1>
+      <p>
+        <a href="/">Go to Now</a>
+      </p>
+    </div>
+  );
+}
+
+function Frame() {
+  const { path } = useLocation();
+  const main = useRef<HTMLElement>(null);
+  useEffect(() => {
+    main.current?.scrollTo(0, 0);
+  }, [path]);
+  // On `start`, so that a station with another wording is believed after its restart.
+  useEffect(() => {
+    if (start.value === "") return;
+    ask.cautions().then(
+      ({ statement }) => {
+        shortStatement.value = statement.short;
+      },
+      () => undefined,
+    );
+  }, [start.value]);
+  return (
+    <>
+      <div class={lost.value ? "frame frame-lost" : "frame"} inert={lost.value}>
+        <Bar />
+        <Notices />
+        <main class="main" ref={main}>
+          <Router>
+            <Route path="/" component={NowPage} />
+            <Route path="/runs" component={RunsPage} />
+            <Route path="/runs/:id" component={RunPage} />
+            <Route path="/alarms" component={AlarmsPage} />
+            <Route path="/safety" component={SafetyPage} />
+            <Route default component={Nowhere} />
+          </Router>
+        </main>
+        <footer class="footer">
+          <p>{shortStatement.value}</p>
+        </footer>
+      </div>
+      <UrgentVoice />
+      <LostStation />
+    </>
+  );
+}
+
+export function Shell() {
+  return (
+    <LocationProvider>
+      <BrokenPage>
+        <Frame />
+      </BrokenPage>
+    </LocationProvider>
+  );
+}

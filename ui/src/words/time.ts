@@ -1,0 +1,74 @@
+const NO_BREAK = "\u00a0";
+
+const withSeconds = new Intl.DateTimeFormat("en-GB", {
+  hour: "2-digit",
+  minute: "2-digit",
+  second: "2-digit",
+  hourCycle: "h23",
+});
+const withMinutes = new Intl.DateTimeFormat("en-GB", {
+  hour: "2-digit",
+  minute: "2-digit",
+  hourCycle: "h23",
+});
+const day = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "short" });
+const dayOfYear = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" });
+
+const SECOND = 1000;
+const MINUTE = 60 * SECOND;
+const HOUR = 60 * MINUTE;
+const DAY = 24 * HOUR;
+
+/** Local time of day, "14:03:20". */
+export function timeOfDay(wall: number): string {
+  return withSeconds.format(wall);
+}
+
+/** Local time of day without seconds, "14:03". */
+export function hourAndMinute(wall: number): string {
+  return withMinutes.format(wall);
+}
+
+/** "14:03" today, "Tue 25 Nov, 14:03" on another day of this year, with the year before that. */
+export function whenText(wall: number, today: number): string {
+  const then = new Date(wall);
+  const now = new Date(today);
+  if (then.toDateString() === now.toDateString()) return withMinutes.format(then);
+  return `${dateText(wall, today)}, ${withMinutes.format(then)}`;
+}
+
+/** "Tue 25 Nov" in this year, "25 Nov 2023" otherwise. */
+export function dateText(wall: number, today: number): string {
+  const sameYear = new Date(wall).getFullYear() === new Date(today).getFullYear();
+  return (sameYear ? day : dayOfYear).format(wall);
+}
+
+/** Full date and time, for the record. */
+export function fullText(wall: number): string {
+  return `${dayOfYear.format(wall)}, ${withSeconds.format(wall)}`;
+}
+
+export function isoText(wall: number): string {
+  return new Date(wall).toISOString();
+}
+
+/** How long ago, in the one unit that matters: "3 s", "4 min", "2 h", "5 d". */
+export function ageText(ms: number): string {
+  if (ms < MINUTE) return `${Math.max(0, Math.floor(ms / SECOND))}${NO_BREAK}s`;
+  if (ms < HOUR) return `${Math.floor(ms / MINUTE)}${NO_BREAK}min`;
+  if (ms < 2 * DAY) return `${Math.floor(ms / HOUR)}${NO_BREAK}h`;
+  return `${Math.floor(ms / DAY)}${NO_BREAK}d`;
+}
+
+/** How long something took: "48 s", "3 min 12 s", "1 h 04 min". */
+export function durationText(ms: number): string {
+  const seconds = Math.max(0, Math.round(ms / SECOND));
+  if (seconds < 60) return `${seconds}${NO_BREAK}s`;
+  const minutes = Math.floor(seconds / 60);
+  if (minutes < 60) return `${minutes}${NO_BREAK}min ${pad(seconds % 60)}${NO_BREAK}s`;
+  return `${Math.floor(minutes / 60)}${NO_BREAK}h ${pad(minutes % 60)}${NO_BREAK}min`;
+}
+
+function pad(n: number): string {
+  return String(n).padStart(2, "0");
+}
