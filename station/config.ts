@@ -3,7 +3,8 @@ import { z } from "zod";
 import { alarmsEntrySchema } from "./alarms/entry.js";
 import { defineChannel } from "./channels/define.js";
 import { AppError } from "./errors.js";
-import { type ChannelDefinition, channelSchema, idSchema, textSchema } from "./model/channel.js";
+import { type ChannelDefinition, channelSchema, textSchema } from "./model/channel.js";
+import { DEMO_CONFIG } from "./sources/bench-simulator/channels.js";
 import { digitalOutputEntrySchema } from "./sources/digital-input/output-entry.js";
 import { driverEntrySchema } from "./sources/drivers.js";
 
@@ -24,8 +25,6 @@ export const configSchema = z.strictObject({
   journal: z.strictObject({ folder: z.string().min(1).optional() }).prefault({}),
   /** The range the coolant should keep, from the tube maker's manual, °C. */
   coolant_range: coolantRangeSchema,
-  /** Least distance of the coolant above the dew point, °C. */
-  condensation_margin: z.number().min(0).max(20).default(2),
   runs: z
     .strictObject({
       /** A laser that is off for less than this does not end a run, seconds. */
@@ -91,7 +90,15 @@ export function readConfig(text: string, file: string): StationConfig {
       })),
     );
   }
-  const { channels, ...rest } = parsed.data;
+  return finish(parsed.data);
+}
+
+/** The configuration of the simulated bench, shown where no station.yaml is given. */
+export function demoConfig(): StationConfig {
+  return finish(configSchema.parse(DEMO_CONFIG));
+}
+
+function finish({ channels, ...rest }: ConfigFile): StationConfig {
   return deepFreeze({ ...rest, channels: channels.map(defineChannel) });
 }
 

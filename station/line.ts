@@ -1,4 +1,4 @@
-import type { StationPicture } from "./alarms/rules.js";
+import type { StationPicture } from "./alarms/picture.js";
 import type { DerivedValue } from "./conditions/deriver.js";
 import type { AlarmTransition } from "./model/alarm.js";
 import type { Instant } from "./model/instant.js";

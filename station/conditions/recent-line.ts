@@ -18,7 +18,10 @@ interface Filling {
 }
 
 /** Min, mean and max of the last `spanMs` of one channel in buckets of `bucketMs`, kept as the readings pass. */
-export function createRecentLine(options: { readonly bucketMs: number; readonly spanMs: number }): RecentLine {
+export function createRecentLine(options: {
+  readonly bucketMs: number;
+  readonly spanMs: number;
+}): RecentLine {
   const { bucketMs, spanMs } = options;
   const buckets = new Map<number, Filling>();
   const startOf = (wall: number) => Math.floor(wall / bucketMs) * bucketMs;

@@ -102,7 +102,12 @@ export function copyWindow(fold: WindowFold): WindowFold {
  * Closes the window at `endMono` and gives its statistics. Below `minGoodShare` (0 to 1) of good data, or for a window
  * of no length, every number is null and `known` is false.
  */
-export function closeWindow(fold: WindowFold, endMono: number, unit: Unit, minGoodShare: number): WindowStatistics {
+export function closeWindow(
+  fold: WindowFold,
+  endMono: number,
+  unit: Unit,
+  minGoodShare: number,
+): WindowStatistics {
   const closed = closedCopy(fold, endMono);
   const length = endMono - closed.startMono;
   const covered = closed.goodMs + closed.uncertainMs;

@@ -16,7 +16,12 @@ import type {
 import { jsonOrNull, type RunRecord, runOf, type TransitionRecord, transitionOf } from "./rows.js";
 
 /** Actions that only look: nothing has to reach the disk for them. */
-const LOOKS: ReadonlySet<ActionName> = new Set(["openRuns", "lastMaintenance", "lastAlarmStates"]);
+const LOOKS: ReadonlySet<ActionName> = new Set([
+  "openRuns",
+  "lastMaintenance",
+  "lastAlarmStates",
+  "lastSetting",
+]);
 
 export function onlyLooks(action: Action): boolean {
   return LOOKS.has(action.name);
@@ -63,6 +68,9 @@ export function createActions(db: Db, session: number, channelNumber: (id: strin
   );
   const lastMaintenance = db.prepare<[string], Maintained>(
     "SELECT wall, mono, session FROM maintenance WHERE kind = ? ORDER BY id DESC LIMIT 1",
+  );
+  const lastSetting = db.prepare<[string, string], { new: string | null; wall: number }>(
+    "SELECT new, wall FROM setting_change WHERE subject = ? AND path = ? ORDER BY id DESC LIMIT 1",
   );
   const lastDefinition = db
     .prepare<[number], string>(
@@ -176,6 +184,12 @@ export function createActions(db: Db, session: number, channelNumber: (id: strin
     flush: () => null,
     openRuns: () => openRuns.all().map(runOf),
     lastMaintenance: (kind) => lastMaintenance.get(kind) ?? null,
+    lastSetting: ({ subject, path }) => {
+      const row = lastSetting.get(subject, path);
+      return row === undefined
+        ? null
+        : { value: row.new === null ? undefined : JSON.parse(row.new), wall: row.wall };
+    },
     lastAlarmStates: () => lastTransitions.all().map(transitionOf),
   };
 

@@ -9,6 +9,7 @@ import type {
   Action,
   ActionMap,
   ActionName,
+  KeptSetting,
   Maintained,
   Maintenance,
   SessionStart,
@@ -52,6 +53,8 @@ export interface Journal {
   /** The latest transition of every alarm there has been, oldest first. */
   lastAlarmStates(): Promise<AlarmTransition[]>;
   settingChanged(change: SettingChange): Promise<void>;
+  /** What a setting was last changed to; null if it never was. */
+  lastSetting(subject: string, path: string): Promise<KeptSetting | null>;
   maintenance(done: Maintenance): Promise<void>;
   /** When a kind of maintenance was last recorded; null if never. */
   lastMaintenance(kind: string): Promise<Maintained | null>;
@@ -110,6 +113,7 @@ export async function openJournal(options: JournalOptions): Promise<Journal> {
     alarmTransition: (transition) => tell("alarmTransition", transition),
     lastAlarmStates: () => ask("lastAlarmStates", null),
     settingChanged: (change) => tell("settingChanged", change),
+    lastSetting: (subject, path) => ask("lastSetting", { subject, path }),
     maintenance: (done) => tell("maintenance", done),
     lastMaintenance: (kind) => ask("lastMaintenance", kind),
     health: () => delivery.health(),

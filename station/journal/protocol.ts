@@ -36,6 +36,14 @@ export interface SettingChange {
   readonly by: string | null;
 }
 
+export type SettingName = Pick<SettingChange, "subject" | "path">;
+
+/** What a setting was last changed to, and when. */
+export interface KeptSetting {
+  readonly value: unknown;
+  readonly wall: number;
+}
+
 export interface Maintenance {
   /** "optics-cleaned", ... */
   readonly kind: string;
@@ -63,6 +71,7 @@ export interface ActionMap {
   openRuns: { params: null; result: Run[] };
   lastMaintenance: { params: string; result: Maintained | null };
   lastAlarmStates: { params: null; result: AlarmTransition[] };
+  lastSetting: { params: SettingName; result: KeptSetting | null };
 }
 export type ActionName = keyof ActionMap;
 export type Action<K extends ActionName = ActionName> = {
@@ -121,6 +130,11 @@ export interface RunsRequest extends PageRequest {
   readonly flaggedOnly?: boolean;
 }
 
+export interface SettingChangesRequest extends PageRequest {
+  /** Only the changes of this subject. */
+  readonly subject?: string;
+}
+
 /** Wall milliseconds, `from` included, `to` not; 1 to 2000 buckets. */
 export interface SeriesRequest {
   readonly channel: string;
@@ -142,8 +156,8 @@ export interface LastReadingsRequest {
   readonly bootId: string;
   /** Readings before this moment, not at it. */
   readonly mono: number;
-  /** How far to look back; default 7 200 000, the longest `stale_after_s` there is: what is older is stale whatever it says. */
-  readonly withinMs?: number;
+  /** How far to look back. */
+  readonly withinMs: number;
 }
 
 export type LastMomentRequest = { readonly bootId: string } | { readonly session: number };
@@ -160,7 +174,7 @@ export interface ReaderCalls {
     result: { readonly transitions: LoggedTransition[]; readonly more: boolean };
   };
   settingChanges: {
-    params: PageRequest;
+    params: SettingChangesRequest;
     result: { readonly changes: LoggedSettingChange[]; readonly more: boolean };
   };
   series: { params: SeriesRequest; result: Series };

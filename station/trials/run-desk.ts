@@ -24,8 +24,13 @@ export interface RunDesk {
   /** @throws AppError `run-not-open`, `run-unknown` (another run is open). Resolves once the stamp is on the disk. */
   end(id: string): Promise<Run>;
   current(): Run | null;
+  /** When the last run since this start of the station ended, monotonic milliseconds; null if none has. */
+  lastEndMono(): number | null;
+  /** What the next run will take. */
   jobSheet(): RunSettings;
-  setJobSheet(settings: RunSettings): void;
+  /** Wall time at which it was entered; null if nothing has been. */
+  jobSheetWall(): number | null;
+  setJobSheet(settings: RunSettings, at: Instant): void;
   /** Corrects what was entered for the open run. */
   correct(settings: RunSettings): void;
   /** Closes an open run, as the station is being shut down. */
@@ -43,7 +48,8 @@ export interface RunDeskParts {
   readonly opticsHours: (now: Instant) => number | null;
   readonly simulated: boolean;
   readonly lastNumber: number;
-  readonly jobSheet: RunSettings;
+  /** As last entered, with the wall time of that; null if never. */
+  readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
   /** Called when a run could not be kept; the alarm of the journal says the same to everybody. */
   readonly failed: (error: unknown) => void;
 }
@@ -62,8 +68,10 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   const keeper = createRunKeeper({ joinGapMs: parts.joinGapMs });
   const kindOf = new Map<string, ChannelKind>(rules.definitions.map(({ id, kind }) => [id, kind]));
   let open: OpenRun | null = null;
-  let jobSheet = parts.jobSheet;
+  let jobSheet = parts.jobSheet?.settings ?? {};
+  let jobSheetWall = parts.jobSheet?.wall ?? null;
   let number = parts.lastNumber;
+  let lastEndMono: number | null = null;
   /** Ends of runs that are on their way to the disk. */
   let closing: Promise<unknown> = Promise.resolve();
 
@@ -112,6 +120,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     const { fold, marked, kept } = open;
     const closed = open;
     open = null;
+    lastEndMono = at.mono;
     const facts = { clockAtEnd: clock.state(), opticsHours: parts.opticsHours(at), endCause: cause };
     const stamp = closeStamp(cause === "laser-on" ? (marked ?? fold) : fold, rules, closed.run, at, facts);
     const end = { endWall: at.wall, endMono: at.mono, endCause: cause, stamp };
@@ -140,8 +149,12 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       if (open !== null) {
         throw new AppError("run-open", `Run ${open.run.number} is open: end it before beginning another.`);
       }
-      if (settings !== null) jobSheet = settings;
-      const run = follow(keeper.begin(clock.now()));
+      const now = clock.now();
+      if (settings !== null) {
+        jobSheet = settings;
+        jobSheetWall = now.wall;
+      }
+      const run = follow(keeper.begin(now));
       if (run === null) throw new AppError("run-open", "A run is open: end it before beginning another.");
       return run;
     },
@@ -155,9 +168,12 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       return run;
     },
     current: () => open?.run ?? null,
+    lastEndMono: () => lastEndMono,
     jobSheet: () => jobSheet,
-    setJobSheet(settings) {
+    jobSheetWall: () => jobSheetWall,
+    setJobSheet(settings, at) {
       jobSheet = settings;
+      jobSheetWall = at.wall;
     },
     correct(settings) {
       if (open !== null) open.run = { ...open.run, settings };

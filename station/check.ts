@@ -1,0 +1,68 @@
+import { createSystemClock } from "./clock.js";
+import type { StationConfig } from "./config.js";
+import { loadConfig } from "./config-file.js";
+import { CHANNEL_KINDS, type ChannelKind } from "./model/quantity.js";
+import type { Finding } from "./model/source.js";
+import { createSource } from "./sources/drivers.js";
+
+export interface CheckReport {
+  readonly ok: boolean;
+  /** Null: no station.yaml, so the simulated bench. */
+  readonly config: string | null;
+  readonly findings: readonly Finding[];
+}
+
+/** What the station cannot do without, and what for. */
+const WANTED: readonly { readonly kinds: readonly ChannelKind[]; readonly use: string }[] = [
+  { kinds: ["coolant-inlet"], use: "no run can be stamped with its coolant, and nothing says fit to cut" },
+  {
+    kinds: ["extraction-running", "extraction-airflow", "extraction-pressure", "extraction-speed"],
+    use: "nothing notices when the extraction stops",
+  },
+  { kinds: ["room-temperature"], use: "the dew point is not known" },
+  { kinds: ["room-humidity"], use: "the dew point is not known" },
+];
+
+/** Looks at the configuration and at all that it names, without starting anything. @throws AppError for a bad file */
+export async function checkStation(file: string | null, sysRoot: string): Promise<CheckReport> {
+  const loaded = await loadConfig(file);
+  const clock = createSystemClock();
+  try {
+    const sources = loaded.config.sources.map((entry) => createSource(entry, { clock, sysRoot }));
+    const found = await Promise.all(sources.map((source) => source.check()));
+    const findings = [...found.flat(), ...channelFindings(loaded.config)];
+    return { ok: findings.every((finding) => finding.ok), config: loaded.file, findings };
+  } finally {
+    clock.stop();
+  }
+}
+
+function channelFindings(config: StationConfig): Finding[] {
+  return WANTED.map(({ kinds, use }) => {
+    const channel = config.channels.find(({ kind }) => kinds.includes(kind));
+    const names = kinds.map((kind) => CHANNEL_KINDS[kind].label).join(", or ");
+    return channel === undefined
+      ? {
+          subject: names,
+          ok: false,
+          found: `no channel of this kind: ${use}`,
+          mend: `add a channel with kind: ${kinds.join(", or ")}`,
+        }
+      : { subject: names, ok: true, found: `read as "${channel.name}" from ${channel.source}`, mend: "" };
+  });
+}
+
+/** The report for people. */
+export function wordsOf(report: CheckReport): string {
+  const head =
+    report.config === null
+      ? "No station.yaml: this is the simulated bench, and nothing here is measured.\n"
+      : `Configuration: ${report.config}\n`;
+  const rows = report.findings.map(({ subject, ok, found, mend }) => {
+    const line = `${ok ? "  ok  " : "  !!  "}${subject}: ${found}`;
+    return mend === "" ? line : `${line}\n        To mend it: ${mend}`;
+  });
+  const wrong = report.findings.filter(({ ok }) => !ok).length;
+  const tail = wrong === 0 ? "All is well." : `${wrong} of ${report.findings.length} want mending.`;
+  return `${head}${rows.join("\n")}\n${tail}\n`;
+}

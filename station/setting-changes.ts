@@ -1,0 +1,34 @@
+import type { StationConfig } from "./config.js";
+import type { Instant } from "./model/instant.js";
+
+export interface SettingChange {
+  readonly subject: string;
+  readonly path: string;
+  readonly old: unknown;
+  readonly new: unknown;
+  readonly at: Instant;
+  readonly by: string | null;
+}
+
+const SUBJECT = "station.yaml";
+/** The parts that decide what a stamp, a flag or an alarm says. */
+const KEPT = ["coolant_range", "runs", "alarms", "channels"] as const satisfies readonly (keyof StationConfig)[];
+
+/**
+ * What has changed in the configuration since the start before, so that a reader of the journal can tell from when on a
+ * run was judged otherwise. The first start of a journal keeps them all, with nothing for the old ones.
+ */
+export async function settingsSince(
+  journal: { lastSetting(subject: string, path: string): Promise<{ readonly value: unknown } | null> },
+  config: StationConfig,
+  at: Instant,
+): Promise<SettingChange[]> {
+  const changes: SettingChange[] = [];
+  for (const path of KEPT) {
+    const before = await journal.lastSetting(SUBJECT, path);
+    // By way of JSON, as the journal keeps it: what JSON cannot tell apart has not changed.
+    if (before !== null && JSON.stringify(before.value) === JSON.stringify(config[path])) continue;
+    changes.push({ subject: SUBJECT, path, old: before?.value, new: config[path], at, by: null });
+  }
+  return changes;
+}

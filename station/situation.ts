@@ -1,0 +1,113 @@
+import { chooseCautions } from "../safety/rules.js";
+import type { StationPicture } from "./alarms/picture.js";
+import type { DerivedValue, Deriver } from "./conditions/deriver.js";
+import { judgeReadiness, type ValueInForce } from "./conditions/readiness.js";
+import type { AlarmDefinition, StandingAlarm } from "./model/alarm.js";
+import type { Caution } from "./model/caution.js";
+import type { ChannelDefinition } from "./model/channel.js";
+import type { Instant } from "./model/instant.js";
+import type { Readiness } from "./model/now.js";
+import type { ChannelKind, ConditionId } from "./model/quantity.js";
+import type { Reading } from "./model/reading.js";
+import type { Run, RunSettings } from "./model/run.js";
+
+export interface SituationParts {
+  readonly definitions: readonly ChannelDefinition[];
+  readonly coolantRange: { readonly low: number; readonly high: number };
+  readonly alarmDefinitions: readonly AlarmDefinition[];
+  /** The least flow the tube's maker asks for, L/min; null where none is set. */
+  readonly leastFlow: number | null;
+  readonly latest: (channel: string) => Reading | null;
+  readonly deriver: Pick<Deriver, "current" | "trend" | "extraction">;
+  readonly runs: { current(): Run | null; jobSheet(): RunSettings; lastEndMono(): number | null };
+  readonly standing: () => readonly StandingAlarm[];
+  readonly opticsHours: (now: Instant) => number | null;
+  readonly journal: () => { readonly writing: boolean; readonly text: string };
+}
+
+/** How the station stands at this moment, put the way each of those who judge it asks. */
+export interface Situation {
+  picture(now: Instant): StationPicture;
+  readiness(): Readiness;
+  cautions(now: Instant): readonly Caution[];
+}
+
+const NEVER_READ: ValueInForce = { value: null, quality: "bad", reason: "never-read" };
+
+export function createSituation(parts: SituationParts): Situation {
+  const { definitions, coolantRange, latest, deriver, runs } = parts;
+  const firstOf = (...kinds: readonly ChannelKind[]) => definitions.find(({ kind }) => kinds.includes(kind)) ?? null;
+  const coolant = firstOf("coolant-inlet");
+  const laser = firstOf("laser-on");
+  const lid = firstOf("lid-open");
+  const roomTemperature = firstOf("room-temperature");
+  const roomHumidity = firstOf("room-humidity");
+  const flow = firstOf("coolant-flow") ?? firstOf("coolant-flowing");
+  const minMarginC = parts.alarmDefinitions.find(({ kind }) => kind === "condensation-risk")?.setpoint ?? undefined;
+
+  const readingOf = (channel: ChannelDefinition | null) => (channel === null ? null : latest(channel.id));
+  /** Null only where nothing of the kind is set up. */
+  const valueOf = (channel: ChannelDefinition | null): ValueInForce | null =>
+    channel === null ? null : (latest(channel.id) ?? NEVER_READ);
+  const conditionOf = (id: ConditionId): DerivedValue | null =>
+    deriver.current().find(({ condition }) => condition === id) ?? null;
+  const marginFitted = coolant !== null && roomTemperature !== null && roomHumidity !== null;
+  const margin = () => (marginFitted ? (conditionOf("condensation-margin") ?? NEVER_READ) : null);
+
+  return {
+    picture(now) {
+      const run = runs.current();
+      const { value, quality } = margin() ?? NEVER_READ;
+      return {
+        now,
+        channels: definitions.map((definition) => ({ definition, reading: latest(definition.id) })),
+        margin: { value, quality },
+        extraction: deriver.extraction(),
+        run: run === null ? null : { id: run.id, startMono: run.startMono },
+        laserOn: readingOf(laser)?.value === 1,
+        coolantRange,
+        journal: parts.journal(),
+      };
+    },
+    readiness() {
+      const flowNow = valueOf(flow);
+      const measured = flow?.kind === "coolant-flow";
+      return judgeReadiness({
+        coolant: readingOf(coolant),
+        range: coolantRange,
+        trend: deriver.trend(),
+        margin: margin(),
+        ...(minMarginC === undefined ? {} : { minMarginC }),
+        extraction: deriver.extraction(),
+        flow: flowNow === null ? null : { ...flowNow, least: measured ? parts.leastFlow : null },
+        room: { temperature: valueOf(roomTemperature), humidity: valueOf(roomHumidity) },
+        journalWriting: parts.journal().writing,
+        urgentAlarms: parts.standing().filter(({ priority }) => priority === "urgent").length,
+      });
+    },
+    cautions(now) {
+      const run = runs.current();
+      const lastEnd = runs.lastEndMono();
+      const lidNow = readingOf(lid)?.value ?? null;
+      return chooseCautions({
+        material: (run?.settings ?? runs.jobSheet()).material,
+        runOpen: run !== null,
+        laserOn: readingOf(laser)?.value === 1,
+        extraction: deriver.extraction().state,
+        coolant: coolantPlace(readingOf(coolant), coolantRange),
+        condensationRisk: parts.standing().some(({ kind, state }) => kind === "condensation-risk" && state !== "returned-unacknowledged"),
+        lidOpen: lidNow === null ? null : lidNow === 1,
+        opticsCleanedHoursAgo: parts.opticsHours(now),
+        secondsSinceRunEnd: run !== null || lastEnd === null ? null : (now.mono - lastEnd) / 1000,
+      });
+    },
+  };
+}
+
+function coolantPlace(
+  reading: Reading | null,
+  range: { readonly low: number; readonly high: number },
+): "in-range" | "out-of-range" | "unknown" {
+  if (reading === null || reading.value === null) return "unknown";
+  return reading.value < range.low || reading.value > range.high ? "out-of-range" : "in-range";
+}

@@ -1,0 +1,89 @@
+import { AppError } from "../errors.js";
+import type { Clock, Instant } from "../model/instant.js";
+import type { RunRow, Series } from "../model/now.js";
+import { type Run, type RunSettings, runSettingsSchema } from "../model/run.js";
+import type { RunDesk } from "./run-desk.js";
+
+export interface RunRecordParts {
+  readonly clock: Clock;
+  readonly desk: RunDesk;
+  readonly journal: {
+    runSettingsChanged(id: string, settings: RunSettings, at: Instant, by: string | null): Promise<void>;
+    settingChanged(change: { subject: string; path: string; old: unknown; new: unknown; at: Instant; by: string | null }): Promise<void>;
+  };
+  readonly reader: {
+    run(id: string): Promise<Run | null>;
+    runs(query: { before?: number; limit: number; flaggedOnly?: boolean }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
+    series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Series>;
+  };
+  readonly channels: ReadonlySet<string>;
+  readonly changed: () => void;
+}
+
+/** Subject under which the journal keeps the job sheet. */
+const JOB_SHEET = "job-sheet";
+const JOB_SHEET_PATH = "settings";
+const SCREEN = "a screen";
+/** A chart of a run of no length would have no width. */
+const SHORTEST_CHART_MS = 1_000;
+
+/** What the next run was last said to take, from the journal. */
+export async function lastJobSheet(journal: {
+  lastSetting(subject: string, path: string): Promise<{ readonly value: unknown; readonly wall: number } | null>;
+}): Promise<{ settings: RunSettings; wall: number } | null> {
+  const kept = await journal.lastSetting(JOB_SHEET, JOB_SHEET_PATH);
+  const settings = runSettingsSchema.safeParse(kept?.value);
+  return kept !== null && settings.success ? { settings: settings.data, wall: kept.wall } : null;
+}
+
+/** The runs as people ask for them: the open one from the desk, the others from the journal. */
+export function createRunRecord(parts: RunRecordParts) {
+  const { clock, desk, journal, reader } = parts;
+
+  const find = async (id: string): Promise<Run | null> => {
+    const open = desk.current();
+    return open?.id === id ? open : reader.run(id);
+  };
+
+  const keepJobSheet = (old: RunSettings, settings: RunSettings) =>
+    journal.settingChanged({ subject: JOB_SHEET, path: JOB_SHEET_PATH, old, new: settings, at: clock.now(), by: SCREEN });
+
+  return {
+    find,
+    async setJobSheet(settings: RunSettings): Promise<RunSettings> {
+      const old = desk.jobSheet();
+      desk.setJobSheet(settings, clock.now());
+      parts.changed();
+      await keepJobSheet(old, settings);
+      return settings;
+    },
+    list: (query: { before?: number; limit: number; flaggedOnly: boolean }) => reader.runs(query),
+    series(run: Run, channel: string, buckets: number): Promise<Series> {
+      if (!parts.channels.has(channel) && run.stamp?.channels[channel] === undefined) {
+        throw new AppError("channel-unknown", `This run has no channel "${channel}".`);
+      }
+      const end = run.endWall ?? clock.now().wall;
+      return reader.series({ channel, from: run.startWall, to: Math.max(end, run.startWall + SHORTEST_CHART_MS), buckets });
+    },
+    async begin(settings: RunSettings | null): Promise<Run> {
+      const old = desk.jobSheet();
+      const run = await desk.begin(settings);
+      if (settings !== null) await keepJobSheet(old, settings);
+      parts.changed();
+      return run;
+    },
+    async end(id: string): Promise<Run> {
+      const run = await desk.end(id);
+      parts.changed();
+      return run;
+    },
+    async correct(id: string, settings: RunSettings): Promise<Run> {
+      const run = await find(id);
+      if (run === null) throw new AppError("run-unknown", "No run has this id: it may be from another journal.");
+      await journal.runSettingsChanged(id, settings, clock.now(), SCREEN);
+      if (desk.current()?.id === id) desk.correct(settings);
+      parts.changed();
+      return { ...run, settings };
+    },
+  };
+}

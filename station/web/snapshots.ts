@@ -1,0 +1,97 @@
+import type { CoolantTrend } from "../conditions/coolant-trend.js";
+import type { DerivedValue } from "../conditions/deriver.js";
+import { liveValue } from "../conditions/live-value.js";
+import type { StandingAlarm } from "../model/alarm.js";
+import type { Caution } from "../model/caution.js";
+import type { ChannelDefinition } from "../model/channel.js";
+import type { Clock, Instant } from "../model/instant.js";
+import type {
+  Annunciation,
+  Bucket,
+  CoolantView,
+  ExtractionView,
+  LiveChannel,
+  LiveCondition,
+  NowSnapshot,
+  Readiness,
+} from "../model/now.js";
+import { CONDITIONS, type ConditionId } from "../model/quantity.js";
+import type { Reading } from "../model/reading.js";
+import type { Run, RunSettings } from "../model/run.js";
+import type { SourceStatus } from "../model/source.js";
+
+/** Where each part of what the pages show comes from. Everything is looked up at the moment a snapshot is made. */
+export interface SnapshotParts {
+  readonly start: string;
+  readonly stationName: string;
+  readonly simulatedSources: ReadonlySet<string>;
+  readonly clock: Clock;
+  readonly definitions: readonly ChannelDefinition[];
+  readonly latest: (channel: string) => Reading | null;
+  readonly coolant: Pick<CoolantView, "channel" | "low" | "high">;
+  readonly deriver: { current(): readonly DerivedValue[]; trend(): CoolantTrend; extraction(): ExtractionView };
+  readonly trendText: (trend: CoolantTrend) => string;
+  readonly coolantLine: { all(nowWall: number): readonly Bucket[]; newest(nowWall: number): readonly Bucket[] };
+  readonly readiness: (now: Instant) => Readiness;
+  readonly sources: () => readonly SourceStatus[];
+  readonly runs: { current(): Run | null; jobSheet(): RunSettings; jobSheetWall(): number | null };
+  readonly opticsCleanedWall: () => number | null;
+  readonly standing: () => readonly StandingAlarm[];
+  readonly annunciation: () => Annunciation;
+  readonly cautions: (now: Instant) => readonly Caution[];
+  readonly journal: () => NowSnapshot["journal"];
+}
+
+/** @returns a maker of snapshots; `whole` gives all of the coolant line, else only its newest buckets */
+export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSnapshot {
+  return (whole) => {
+    const now = parts.clock.now();
+    const trend = parts.deriver.trend();
+    const { writing, waiting, text } = parts.journal();
+    return {
+      start: parts.start,
+      stationName: parts.stationName,
+      simulated: parts.simulatedSources.size > 0,
+      wall: now.wall,
+      clock: parts.clock.state(),
+      coolant: { ...parts.coolant, trend: trend.word, trendText: parts.trendText(trend) },
+      coolantLine: whole ? parts.coolantLine.all(now.wall) : parts.coolantLine.newest(now.wall),
+      extraction: parts.deriver.extraction(),
+      readiness: parts.readiness(now),
+      channels: parts.definitions.map((each) => liveChannel(each, parts.latest(each.id), now, parts.simulatedSources)),
+      conditions: liveConditions(parts.deriver.current(), now),
+      sources: parts.sources(),
+      run: parts.runs.current(),
+      jobSheet: parts.runs.jobSheet(),
+      jobSheetWall: parts.runs.jobSheetWall(),
+      optics: { cleanedWall: parts.opticsCleanedWall() },
+      alarms: parts.standing(),
+      annunciation: parts.annunciation(),
+      cautions: parts.cautions(now),
+      journal: { writing, waiting, text },
+    };
+  };
+}
+
+/** Decimals worth showing of a value whose sensor tells `resolution` apart: 0.0625 shows tenths, 1 shows units. */
+export function decimalsOf(resolution: number): number {
+  return Math.min(3, Math.max(0, Math.round(-Math.log10(resolution))));
+}
+
+function liveChannel(
+  { id, name, kind, unit, resolution, source }: ChannelDefinition,
+  latest: Reading | null,
+  now: Instant,
+  simulatedSources: ReadonlySet<string>,
+): LiveChannel {
+  const decimals = decimalsOf(resolution);
+  return { ...liveValue(latest, now.mono), id, name, kind, unit, decimals, simulated: simulatedSources.has(source) };
+}
+
+function liveConditions(derived: readonly DerivedValue[], now: Instant): LiveCondition[] {
+  return (Object.keys(CONDITIONS) as ConditionId[]).map((id) => {
+    const value = derived.find((each) => each.condition === id) ?? null;
+    const { label, unit } = CONDITIONS[id];
+    return { ...liveValue(value, now.mono), id, label, unit };
+  });
+}

@@ -1,0 +1,100 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { once } from "node:events";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { stringify } from "yaml";
+
+const ROOT = fileURLToPath(new URL("../../", import.meta.url));
+
+/** A built station in a process of its own, on a free port, with a folder that goes when the test is done. */
+export interface StationProcess {
+  readonly url: string;
+  readonly folder: string;
+  readonly child: ChildProcess;
+  output(): string;
+  get<T>(path: string): Promise<T>;
+  send(method: string, path: string, body?: unknown): Promise<{ status: number; body: unknown }>;
+  /** SIGTERM, and waits for the exit code. */
+  stop(): Promise<number | null>;
+  /** SIGKILL, as a pulled plug. */
+  kill(): Promise<void>;
+}
+
+export function temporaryFolder(): { folder: string; remove: () => void } {
+  const folder = mkdtempSync(join(tmpdir(), "station-"));
+  return { folder, remove: () => rmSync(folder, { recursive: true, force: true }) };
+}
+
+/** @param config what goes into station.yaml; null starts the simulated bench */
+export async function startStation(
+  folder: string,
+  config: object | null,
+  options: { port?: number; more?: readonly string[] } = {},
+): Promise<StationProcess> {
+  const args = [join(ROOT, ".build/station/main.js"), "--port", String(options.port ?? 0)];
+  args.push("--journal", join(folder, "journal"), ...(options.more ?? []));
+  if (config !== null) {
+    const file = join(folder, "station.yaml");
+    writeFileSync(file, stringify(config));
+    args.push("--config", file);
+  }
+  const child = spawn(process.execPath, args, { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
+  let output = "";
+  const url = await new Promise<string>((resolve, reject) => {
+    const hear = (data: Buffer) => {
+      output += data.toString();
+      const listening = /url=(http:\/\/\S+)/.exec(output);
+      if (listening?.[1] !== undefined) resolve(listening[1]);
+    };
+    child.stdout?.on("data", hear);
+    child.stderr?.on("data", hear);
+    child.once("exit", (code) => reject(new Error(`the station ended with ${code}:\n${output}`)));
+  });
+  const ended = once(child, "exit");
+  return {
+    url,
+    folder,
+    child,
+    output: () => output,
+    async get<T>(path: string) {
+      const response = await fetch(`${url}${path}`);
+      if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`);
+      return (await response.json()) as T;
+    },
+    async send(method, path, body) {
+      const response = await fetch(`${url}${path}`, {
+        method,
+        ...(body === undefined ? {} : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
+      });
+      const text = await response.text();
+      return { status: response.status, body: text === "" ? null : JSON.parse(text) };
+    },
+    async stop() {
+      child.kill("SIGTERM");
+      const [code] = await ended;
+      return code as number | null;
+    },
+    async kill() {
+      child.kill("SIGKILL");
+      await ended;
+    },
+  };
+}
+
+/** Polls `look` until it gives something other than null, undefined or false, and gives that. */
+export async function eventually<T>(look: () => Promise<T> | T, what: string, withinMs = 20_000): Promise<NonNullable<T>> {
+  const end = performance.now() + withinMs;
+  let last: unknown = null;
+  while (performance.now() < end) {
+    try {
+      const found = await look();
+      if (found !== null && found !== undefined && found !== false) return found as NonNullable<T>;
+    } catch (error) {
+      last = error;
+    }
+    await new Promise((next) => setImmediate(() => setTimeout(next, 50)));
+  }
+  throw new Error(`waited ${withinMs} ms in vain for ${what}${last === null ? "" : `: ${String(last)}`}`);
+}
