@@ -1,0 +1,96 @@
+import type { CautionSource } from "../station/model/caution.js";
+
+/**
+ * The published documents that the cautions rest on, each once. Public bodies and universities only, no makers.
+ *
+ * `read` entries were looked at in a stored copy of the page on the day of `reviewed`; `recalled` ones are from memory and
+ * have to be checked against the document, in its current edition, by whoever relies on them. A web page without a date
+ * of its own says so in its title.
+ */
+const REVIEWED = "2026-11-25";
+const read = (title: string): CautionSource => ({ title, reviewed: REVIEWED, fromMemory: false });
+const recalled = (title: string): CautionSource => ({ title, reviewed: REVIEWED, fromMemory: true });
+
+export const SOURCES = {
+  wisconsin: read(
+    "University of Wisconsin–Madison, Environment, Health & Safety, Laser Cutter Safety (web page, undated): ehs.wisc.edu/laser-cutter-safety",
+  ),
+  massachusetts: read(
+    "University of Massachusetts Amherst, Environmental Health & Safety, Laser Cutters SOP (web page, undated): ehs.umass.edu/laser-cutters-sop",
+  ),
+  texas: read(
+    "University of Texas at Austin, School of Architecture, Prohibited Laser Cutter Materials (wiki page, undated): wikis.utexas.edu/display/SOAdigitech",
+  ),
+  carnegieMellon: read(
+    "Carnegie Mellon University, IDeATe, Laser policy (course page, spring 2017): courses.ideate.cmu.edu/62-478/s2017/laser/policy",
+  ),
+  maryland: read(
+    "University of Maryland, UMIACS, Laser Safety Concerns (wiki page, 31 October 2019): wiki.umiacs.umd.edu",
+  ),
+  iowaState: read(
+    "Iowa State University, College of Design, Laser Cutter Safety Procedures (web page, undated): www.design.iastate.edu",
+  ),
+  artsLondon: read(
+    "University of the Arts London, Creative Computing Institute, Safety: laser cutter (wiki page, undated): wiki.cci.arts.ac.uk/books/facilities/page/safety",
+  ),
+  toronto: read(
+    "University of Toronto, Environmental Health & Safety, Closed Beam & Low Classes Laser Safety (web page, undated): ehs.utoronto.ca",
+  ),
+  pennsylvania: read(
+    "University of Pennsylvania, EHRS, Laser Safety Manual, section XV, Enclosing Beam Path to Convert Laser or Laser System to Class 1 (web page, undated; cites ANSI Z136.1-2000)",
+  ),
+  oregonState: read(
+    "Oregon State University, Environmental Health & Safety, Non-Beam Laser Hazards (web page, undated): ehs.oregonstate.edu",
+  ),
+  reed: read(
+    "Reed College, Environmental Health & Safety, Laser Safety, chapter 7, Associated Laser System Hazards (web page, undated): www.reed.edu/ehs",
+  ),
+  isopropylNiosh: read(
+    "NIOSH, 1988 OSHA PEL Project documentation, Isopropyl alcohol, CAS 67-63-0 (extract of 54 FR 2332, 1989): www.cdc.gov/niosh/pel88/67-63.html",
+  ),
+  isopropylNewJersey: read(
+    "New Jersey Department of Health, Hazardous Substance Fact Sheet, Isopropyl Alcohol, revision of February 2016",
+  ),
+  woodDustIarc: read(
+    "IARC Monographs, volume 62, Wood Dust and Formaldehyde, 1995 (summary): ncbi.nlm.nih.gov/books/NBK493455",
+  ),
+
+  formaldehydeIarc: recalled(
+    "IARC Monographs, volume 100F, Chemical Agents and Related Occupations, 2012: formaldehyde, Group 1",
+  ),
+  eh40: recalled("HSE EH40/2005, Workplace exposure limits, 4th ed. 2020"),
+  hsg258: recalled(
+    "HSE HSG258, Controlling airborne contaminants at work: a guide to local exhaust ventilation, 3rd ed. 2017",
+  ),
+  wis23: recalled("HSE WIS23, Wood dust: controlling the risks, rev. 1, 2012"),
+  hydrogenChlorideNiosh: recalled(
+    "NIOSH Pocket Guide to Chemical Hazards, DHHS (NIOSH) 2005-149, 2007: hydrogen chloride",
+  ),
+  methacrylateNiosh: recalled(
+    "NIOSH Pocket Guide to Chemical Hazards, DHHS (NIOSH) 2005-149, 2007: methyl methacrylate",
+  ),
+  seleniumNiosh: recalled(
+    "NIOSH Pocket Guide to Chemical Hazards, DHHS (NIOSH) 2005-149, 2007: selenium compounds",
+  ),
+  chromiumEu: recalled(
+    "Commission Regulation (EU) No 301/2014, chromium VI compounds in leather articles, 2014",
+  ),
+  treatedEpa: recalled(
+    "US EPA, Chromated copper arsenate (CCA): never burn treated wood (consumer guidance, about 2003)",
+  ),
+  osha: recalled(
+    "OSHA Technical Manual, section III, chapter 6, Laser Hazards (directive TED 01-00-015, 1999)",
+  ),
+  iec60825: recalled(
+    "IEC 60825-1:2014, Safety of laser products, Part 1: Equipment classification and requirements, ed. 3",
+  ),
+  iso12100: recalled("ISO 12100:2010, Safety of machinery, clause 6.4, Information for use"),
+  nfpa10: recalled("NFPA 10, Standard for Portable Fire Extinguishers, 2022 ed."),
+  nfpa51b: recalled(
+    "NFPA 51B, Standard for Fire Prevention During Welding, Cutting, and Other Hot Work, 2019 ed.: fire watch after the work",
+  ),
+  hsg85: recalled("HSE HSG85, Electricity at work: safe working practices, 3rd ed. 2013"),
+  wmo8: recalled(
+    "WMO-No. 8, Guide to Instruments and Methods of Observation, 2018 ed.: definition of the dew point",
+  ),
+} as const satisfies Record<string, CautionSource>;
