@@ -51,4 +51,16 @@ describe("the annunciator", () => {
     pin.throws = false;
     expect(annunciation(desk(true), pin).outputPin).toBe("active");
   });
+
+  it("takes back a request that is still on its way", () => {
+    const pending: boolean[] = [];
+    let now: ReturnType<OutputPin["state"]> = "inactive";
+    const slow: OutputPin = { set: (active) => void pending.push(active), state: () => now };
+    annunciation(desk(true), slow);
+    annunciation(desk(false), slow);
+    for (const active of pending) now = active ? "active" : "inactive";
+    expect(pending).toEqual([true, false]);
+    expect(annunciation(desk(false), slow).outputPin).toBe("inactive");
+    expect(pending).toHaveLength(2);
+  });
 });
