@@ -1,6 +1,6 @@
 import { LineCounter, parseDocument } from "yaml";
 import { z } from "zod";
-import { alarmsEntrySchema } from "./alarms/entry.js";
+import { alarmsEntrySchema, defineAlarms } from "./alarms/entry.js";
 import { defineChannel } from "./channels/define.js";
 import { AppError } from "./errors.js";
 import { type ChannelDefinition, channelSchema, textSchema } from "./model/channel.js";
@@ -76,7 +76,7 @@ export function readConfig(text: string, file: string): StationConfig {
       })),
     );
   }
-  const value: unknown = document.toJS() ?? {};
+  const value = plainValue(document, file);
   const parsed = configSchema.safeParse(value);
   const faults = parsed.success ? crossFaults(parsed.data) : parsed.error.issues.flatMap(faultsOfIssue);
   if (!parsed.success || faults.length > 0) {
@@ -91,6 +91,16 @@ export function readConfig(text: string, file: string): StationConfig {
     );
   }
   return finish(parsed.data);
+}
+
+/** @throws AppError where the text refers to a part that is not there, or to one that is too large written out */
+function plainValue(document: ReturnType<typeof parseDocument>, file: string): unknown {
+  try {
+    return document.toJS() ?? {};
+  } catch (error) {
+    const expected = `every alias to have its anchor (${error instanceof Error ? error.message : String(error)})`;
+    throw invalid(file, [{ line: 1, path: "(file)", found: "an alias that leads nowhere", expected }]);
+  }
 }
 
 /** The configuration of the simulated bench, shown where no station.yaml is given. */
@@ -113,7 +123,18 @@ function crossFaults(config: ConfigFile): Fault[] {
       expected: `the id of one of the sources: ${sources.map((id) => `"${id}"`).join(", ")}`,
     });
   });
-  return faults;
+  return [...faults, ...alarmFaults(config)];
+}
+
+/** Alarms can contradict each other, or watch a channel that is not there; they know that themselves. */
+function alarmFaults({ alarms, channels, coolant_range: coolantRange }: ConfigFile): Fault[] {
+  try {
+    defineAlarms(alarms, { channels: channels.map(defineChannel), coolantRange });
+    return [];
+  } catch (error) {
+    if (!(error instanceof AppError)) throw error;
+    return error.errors.map(({ path, expected }) => ({ path: path.split("."), expected }));
+  }
 }
 
 function twice(ids: readonly string[], list: string): Fault[] {
@@ -138,13 +159,21 @@ function faultsOfIssue(issue: z.core.$ZodIssue): Fault[] {
 }
 
 function expectedOf(issue: z.core.$ZodIssue): string {
-  if (issue.code === "invalid_type") return `${issue.expected === "int" ? "a whole number" : `a ${issue.expected}`}`;
+  if (issue.code === "invalid_type") return TYPE_WORDS[issue.expected] ?? `a ${issue.expected}`;
   if (issue.code === "invalid_value") return `one of ${issue.values.map((value) => JSON.stringify(value)).join(", ")}`;
   if (issue.code === "too_small") return `${issue.inclusive ? "at least" : "more than"} ${issue.minimum}`;
   if (issue.code === "too_big") return `${issue.inclusive ? "at most" : "less than"} ${issue.maximum}`;
   if (issue.code === "invalid_union") return `one of ${driverNames()}`;
   return issue.message;
 }
+
+const TYPE_WORDS: Readonly<Record<string, string>> = {
+  int: "a whole number",
+  object: "a section of settings",
+  array: "a list",
+  string: "text",
+  boolean: "true or false",
+};
 
 function driverNames(): string {
   return driverEntrySchema.options.map((option) => JSON.stringify(option.shape.driver.value)).join(", ");
@@ -176,8 +205,8 @@ function nameOfPath(path: readonly PropertyKey[]): string {
 
 function nameOfValue(value: unknown): string {
   if (value === undefined || value === null) return "nothing";
-  if (typeof value === "object") return "toJSON" in value ? JSON.stringify(value) : "a section";
-  return JSON.stringify(value);
+  const text = JSON.stringify(value);
+  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
 }
 
 function deepFreeze<T>(value: T): T {

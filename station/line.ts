@@ -23,6 +23,8 @@ export interface Line {
   reading(raw: RawReading): void;
   /** Called at least once a second: time alone makes a channel stale, a delay run out, a run end. */
   tick(now: Instant): void;
+  /** Looks at the alarms and the pages again, because something other than a reading has changed. */
+  look(now: Instant): void;
 }
 
 /**
@@ -52,5 +54,6 @@ export function createLine(parts: LineParts): Line {
       parts.runs.tick(now);
       watch(now);
     },
+    look: watch,
   };
 }

@@ -196,7 +196,7 @@ async function main(): Promise<void> {
     journal,
     reader,
     channels: new Set(channels.map(({ id }) => id)),
-    changed: () => live.changed(),
+    changed: () => line.look(clock.now()),
   });
   const app = createApp(
     {

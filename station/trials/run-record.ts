@@ -17,6 +17,7 @@ export interface RunRecordParts {
     series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Series>;
   };
   readonly channels: ReadonlySet<string>;
+  /** Called as soon as something has changed that the alarms or the pages look at. */
   readonly changed: () => void;
 }
 
@@ -67,15 +68,17 @@ export function createRunRecord(parts: RunRecordParts) {
     },
     async begin(settings: RunSettings | null): Promise<Run> {
       const old = desk.jobSheet();
-      const run = await desk.begin(settings);
-      if (settings !== null) await keepJobSheet(old, settings);
+      const begun = desk.begin(settings);
+      // The alarms must see how things stood when the run began, and not wait for the disk to see it.
       parts.changed();
+      const run = await begun;
+      if (settings !== null) await keepJobSheet(old, settings);
       return run;
     },
     async end(id: string): Promise<Run> {
-      const run = await desk.end(id);
+      const ended = desk.end(id);
       parts.changed();
-      return run;
+      return ended;
     },
     async correct(id: string, settings: RunSettings): Promise<Run> {
       const run = await find(id);
