@@ -239,7 +239,6 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
     closing = true;
     pump();
     await whenEmpty();
-    const inTime = queue.empty;
     closed = true;
     clearInterval(watch);
     stopCommitTimer();
@@ -252,9 +251,7 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
     awaiting.clear();
     const thread = link;
     link = null;
-    if (thread === null) return;
-    if (inTime) await thread.call("close", null).catch(() => null);
-    await thread.stop();
+    await thread?.stop();
   }
 
   return {

@@ -110,7 +110,6 @@ export interface WriterOpening {
 export interface WriterCalls {
   open: { params: WriterOpening; result: { readonly session: number } };
   commit: { params: Parcel; result: Receipt };
-  close: { params: null; result: null };
 }
 
 /** Sent by the writing thread unasked: what is wrong, and null once it has passed. */
@@ -182,5 +181,4 @@ export interface ReaderCalls {
   lastReadingsBefore: { params: LastReadingsRequest; result: Columns[] };
   lastReadingAt: { params: LastMomentRequest; result: Instant | null };
   integrity: { params: null; result: string[] };
-  close: { params: null; result: null };
 }

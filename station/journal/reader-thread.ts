@@ -12,25 +12,22 @@ function opened(): Reads {
   return reads;
 }
 
-answerCalls<ReaderCalls>({
-  open({ folder }) {
-    db = openForReading(folder);
-    reads = createReads(db);
-    return null;
+answerCalls<ReaderCalls>(
+  {
+    open({ folder }) {
+      db = openForReading(folder);
+      reads = createReads(db);
+      return null;
+    },
+    runs: (params) => opened().runs(params),
+    run: (params) => opened().run(params),
+    alarmLog: (params) => opened().alarmLog(params),
+    settingChanges: (params) => opened().settingChanges(params),
+    series: (params) => opened().series(params),
+    readingsForReplay: (params) => opened().readingsForReplay(params),
+    lastReadingsBefore: (params) => opened().lastReadingsBefore(params),
+    lastReadingAt: (params) => opened().lastReadingAt(params),
+    integrity: (params) => opened().integrity(params),
   },
-  runs: (params) => opened().runs(params),
-  run: (params) => opened().run(params),
-  alarmLog: (params) => opened().alarmLog(params),
-  settingChanges: (params) => opened().settingChanges(params),
-  series: (params) => opened().series(params),
-  readingsForReplay: (params) => opened().readingsForReplay(params),
-  lastReadingsBefore: (params) => opened().lastReadingsBefore(params),
-  lastReadingAt: (params) => opened().lastReadingAt(params),
-  integrity: (params) => opened().integrity(params),
-  close() {
-    db?.close();
-    db = null;
-    reads = null;
-    return null;
-  },
-});
+  () => db?.close(),
+);

@@ -6,8 +6,6 @@ import type { Reading } from "../model/reading.js";
 import type { Run } from "../model/run.js";
 import { type Columns, readingsOf } from "./columns.js";
 import type {
-  LastMomentRequest,
-  LastReadingsRequest,
   LoggedSettingChange,
   LoggedTransition,
   PageRequest,
@@ -15,8 +13,11 @@ import type {
   ReplayRequest,
   RunsRequest,
   SeriesRequest,
+  SettingChangesRequest,
 } from "./protocol.js";
 import { startThread, type Thread, ThreadEnded } from "./thread.js";
+
+const LOOK_BACK_MS = 7_200_000;
 
 export type { LoggedSettingChange, LoggedTransition } from "./protocol.js";
 
@@ -35,7 +36,7 @@ export interface JournalReader {
   ): Promise<{ readonly transitions: LoggedTransition[]; readonly more: boolean }>;
   /** Newest first. @throws AppError "request-invalid" */
   settingChanges(
-    request: PageRequest,
+    request: SettingChangesRequest,
   ): Promise<{ readonly changes: LoggedSettingChange[]; readonly more: boolean }>;
   /**
    * Least value, mean of the values and greatest value of each bucket. Bad readings have no value and do not count;
@@ -46,10 +47,15 @@ export interface JournalReader {
   series(request: SeriesRequest): Promise<Series>;
   /** The readings of a window in one boot, in the order they were written. */
   readingsForReplay(request: ReplayRequest): Promise<Reading[]>;
-  /** For each channel the last one written of the readings before a moment, in the order they were written. */
-  lastReadingsBefore(request: LastReadingsRequest): Promise<Reading[]>;
-  /** The moment of the latest reading of a boot or a session, by its monotonic time; null if there is none. */
-  lastReadingAt(request: LastMomentRequest): Promise<Instant | null>;
+  /**
+   * For each channel the last one written of the readings before (not at) a moment, in the order they were written.
+   * @param withinMs how far to look back; default 7 200 000, the longest `stale_after_s`: what is older is stale anyway
+   */
+  lastReadingsBefore(bootId: string, mono: number, withinMs?: number): Promise<Reading[]>;
+  /** The moment of the latest reading of a boot, by its monotonic time; null if there is none. */
+  lastReadingAt(bootId: string): Promise<Instant | null>;
+  /** The same of one session. */
+  lastReadingOfSession(session: number): Promise<Instant | null>;
   /** What SQLite's quick check finds wrong with the file; empty if nothing. */
   integrity(): Promise<string[]>;
   close(): Promise<void>;
@@ -75,7 +81,7 @@ async function unpack(columns: readonly Columns[]): Promise<Reading[]> {
  * The writing side must have made the journal.
  * @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable"
  */
-export async function openJournalReader({ folder, workerUrl }: ReaderOptions): Promise<JournalReader> {
+export async function openReader({ folder, workerUrl }: ReaderOptions): Promise<JournalReader> {
   const url = workerUrl ?? new URL("./reader-thread.js", import.meta.url);
   let opening: Promise<Thread<ReaderCalls>> | null = null;
   let closed = false;
@@ -133,16 +139,16 @@ export async function openJournalReader({ folder, workerUrl }: ReaderOptions): P
     settingChanges: (request) => ask("settingChanges", request),
     series: (request) => ask("series", request),
     readingsForReplay: async (request) => unpack(await ask("readingsForReplay", request)),
-    lastReadingsBefore: async (request) => unpack(await ask("lastReadingsBefore", request)),
-    lastReadingAt: (request) => ask("lastReadingAt", request),
+    lastReadingsBefore: async (bootId, mono, withinMs = LOOK_BACK_MS) =>
+      unpack(await ask("lastReadingsBefore", { bootId, mono, withinMs })),
+    lastReadingAt: (bootId) => ask("lastReadingAt", { bootId }),
+    lastReadingOfSession: (session) => ask("lastReadingAt", { session }),
     integrity: () => ask("integrity", null),
     async close() {
       if (closed) return;
       closed = true;
       const thread = await opening?.catch(() => null);
-      if (thread === null || thread === undefined) return;
-      await thread.call("close", null).catch(() => null);
-      await thread.stop();
+      await thread?.stop();
     },
   };
 }

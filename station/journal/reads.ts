@@ -1,6 +1,6 @@
 import { AppError } from "../errors.js";
 import type { Db } from "./database.js";
-import type { PageRequest, ReaderCalls, RunsRequest } from "./protocol.js";
+import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./protocol.js";
 import {
   loggedTransitionOf,
   type RunRecord,
@@ -16,7 +16,7 @@ import { createWindows } from "./windows.js";
 export const LONGEST_PAGE = 500;
 
 /** Every question the read-only connection answers, without its thread. */
-export type Reads = Answers<Omit<ReaderCalls, "open" | "close">>;
+export type Reads = Answers<Omit<ReaderCalls, "open">>;
 
 function checkedLimit(limit: number): number {
   if (Number.isInteger(limit) && limit >= 1 && limit <= LONGEST_PAGE) return limit;
@@ -42,6 +42,10 @@ export function createReads(db: Db): Reads {
   const changes = db.prepare<[number | null, number], SettingChangeRecord>(
     "SELECT * FROM setting_change WHERE id < coalesce(?, 9223372036854775807) ORDER BY id DESC LIMIT ?",
   );
+  const changesOf = db.prepare<[string, number | null, number], SettingChangeRecord>(
+    `SELECT * FROM setting_change WHERE subject = ? AND id < coalesce(?, 9223372036854775807)
+     ORDER BY id DESC LIMIT ?`,
+  );
 
   return {
     ...createWindows(db),
@@ -59,9 +63,12 @@ export function createReads(db: Db): Reads {
       const { rows, more } = page(most, transitions.all(before ?? null, most + 1));
       return { transitions: rows.map(loggedTransitionOf), more };
     },
-    settingChanges({ before, limit }: PageRequest) {
+    settingChanges({ before, limit, subject }: SettingChangesRequest) {
+      const below = before ?? null;
       const most = checkedLimit(limit);
-      const { rows, more } = page(most, changes.all(before ?? null, most + 1));
+      const found =
+        subject === undefined ? changes.all(below, most + 1) : changesOf.all(subject, below, most + 1);
+      const { rows, more } = page(most, found);
       return { changes: rows.map(settingChangeOf), more };
     },
     integrity() {

@@ -39,7 +39,7 @@ CREATE TABLE session (
   version TEXT NOT NULL,
   simulated INTEGER NOT NULL CHECK (simulated IN (0, 1)),
   config_hash TEXT NOT NULL,
-  -- The last parcel of this session that was committed and held something other than readings.
+  -- The last parcel of this session that was committed with an action that writes.
   parcel INTEGER NOT NULL DEFAULT 0
 );
 CREATE INDEX session_by_boot ON session (boot_id);
@@ -124,6 +124,7 @@ CREATE TABLE setting_change (
   new TEXT,
   by TEXT
 );
+CREATE INDEX setting_change_by_subject ON setting_change (subject, id);
 
 CREATE TABLE alarm_transition (
   seq INTEGER PRIMARY KEY,

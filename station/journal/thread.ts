@@ -14,6 +14,11 @@ type Reply =
   | { readonly call: number; readonly result: unknown }
   | { readonly call: number; readonly refused: Refusal };
 type Message = Reply | { readonly notice: unknown };
+/** To the thread, out of turn: finish what you are at, leave the rest, and end. */
+const END = "end";
+
+/** A thread that does not end within this is left to itself: it hangs on a disk that does not answer. */
+const END_WITHIN_MS = 10_000;
 
 /** Every call that was unanswered when its thread ended fails with this; whether it was carried out is not known. */
 export class ThreadEnded extends Error {
@@ -26,7 +31,10 @@ export interface Thread<M extends CallMap<M>> {
    * @throws AppError what the other side threw; ThreadEnded
    */
   call<K extends keyof M & string>(name: K, params: M[K]["params"]): Promise<M[K]["result"]>;
-  /** Ends the thread, whatever it is doing. */
+  /**
+   * Has the thread end itself once it has finished the call it is at; the others fail with ThreadEnded. It is never
+   * terminated from outside: better-sqlite3 aborts the whole process when a statement fails in a thread being terminated.
+   */
   stop(): Promise<void>;
 }
 
@@ -85,8 +93,22 @@ export function startThread<M extends CallMap<M>>(
         worker.postMessage(request);
       });
     },
-    async stop() {
-      await worker.terminate();
+    stop() {
+      return new Promise((resolve) => {
+        if (ended !== null) {
+          resolve();
+          return;
+        }
+        const timer = setTimeout(() => {
+          worker.unref();
+          resolve();
+        }, END_WITHIN_MS);
+        worker.once("exit", () => {
+          clearTimeout(timer);
+          resolve();
+        });
+        worker.postMessage(END);
+      });
     },
   };
 }
@@ -95,22 +117,42 @@ export type Answers<M extends CallMap<M>> = {
   readonly [K in keyof M]: (params: M[K]["params"]) => M[K]["result"] | Promise<M[K]["result"]>;
 };
 
-/** The other end of `startThread`, inside the thread. Returns the way to send a notice. */
-export function answerCalls<M extends CallMap<M>>(answers: Answers<M>): (notice: unknown) => void {
+export interface ThreadSide {
+  /** Sends something unasked. */
+  notify(notice: unknown): void;
+  /** Aborted when the thread is to end: a call that waits gives up waiting. */
+  readonly ending: AbortSignal;
+}
+
+/**
+ * The other end of `startThread`, inside the thread.
+ * @param onEnd last thing before the thread ends
+ */
+export function answerCalls<M extends CallMap<M>>(answers: Answers<M>, onEnd: () => void): ThreadSide {
   const port = parentPort;
   if (port === null) throw new Error("This module is the start of a worker thread and runs nowhere else.");
+  const ending = new AbortController();
 
-  async function answer({ call, name, params }: Request): Promise<Reply> {
+  async function answer({ call, name, params }: Request): Promise<void> {
+    if (ending.signal.aborted) return;
     try {
-      return { call, result: await answers[name as keyof M](params) };
+      port?.postMessage({ call, result: await answers[name as keyof M](params) } satisfies Reply);
     } catch (error) {
-      return { call, refused: refusalOf(error) };
+      if (!ending.signal.aborted) port?.postMessage({ call, refused: refusalOf(error) } satisfies Reply);
     }
   }
 
   let last: Promise<void> = Promise.resolve();
-  port.on("message", (request: Request) => {
-    last = last.then(async () => port.postMessage(await answer(request)));
+  port.on("message", (request: Request | typeof END) => {
+    if (request !== END) {
+      last = last.then(() => answer(request));
+      return;
+    }
+    ending.abort();
+    void last.then(() => {
+      onEnd();
+      port.close();
+    });
   });
-  return (notice) => port.postMessage({ notice });
+  return { notify: (notice) => port.postMessage({ notice }), ending: ending.signal };
 }

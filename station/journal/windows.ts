@@ -15,7 +15,6 @@ import type {
 export const MOST_BUCKETS = 2000;
 /** Readings in one of the columns that a replay is answered in: some milliseconds' work to turn into objects. */
 const REPLAY_COLUMNS = 4096;
-const LOOK_BACK_MS = 7_200_000;
 
 interface ReadingRecord {
   readonly channel: string;
@@ -119,7 +118,7 @@ export function createWindows(db: Db): Windows {
     return columnsOf(replayRows.iterate({ bootId, from: fromMono, to: toMono, channels: only }));
   }
 
-  function lastReadingsBefore({ bootId, mono, withinMs = LOOK_BACK_MS }: LastReadingsRequest): Columns[] {
+  function lastReadingsBefore({ bootId, mono, withinMs }: LastReadingsRequest): Columns[] {
     return columnsOf(lastRows.iterate({ bootId, from: mono - withinMs, to: mono }));
   }
 

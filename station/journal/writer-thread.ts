@@ -25,33 +25,32 @@ async function commit(parcel: Parcel): Promise<Receipt> {
   for (let tries = 0; ; tries++) {
     try {
       const receipt = opened().commit(parcel);
-      if (tries > 0) notify({ trouble: null } satisfies TroubleNotice);
+      if (tries > 0) side.notify({ trouble: null } satisfies TroubleNotice);
       return receipt;
     } catch (error) {
       const trouble = passingTrouble(error);
       if (trouble === null) throw error;
-      notify({ trouble } satisfies TroubleNotice);
+      side.notify({ trouble } satisfies TroubleNotice);
     }
-    await delay(Math.min(LONGEST_RETRY_MS, retryMs * 2 ** Math.min(tries, 10)));
+    const pause = Math.min(LONGEST_RETRY_MS, retryMs * 2 ** Math.min(tries, 10));
+    await delay(pause, undefined, { signal: side.ending });
   }
 }
 
-const notify = answerCalls<WriterCalls>({
-  open(opening) {
-    retryMs = opening.retryMs;
-    const db = openForWriting(opening.folder, { busyTimeoutMs: opening.busyTimeoutMs });
-    try {
-      writer = createWriter(db, opening.session, monotonic);
-    } catch (error) {
-      db.close();
-      throw error;
-    }
-    return { session: writer.session };
+const side = answerCalls<WriterCalls>(
+  {
+    open(opening) {
+      retryMs = opening.retryMs;
+      const db = openForWriting(opening.folder, { busyTimeoutMs: opening.busyTimeoutMs });
+      try {
+        writer = createWriter(db, opening.session, monotonic);
+      } catch (error) {
+        db.close();
+        throw error;
+      }
+      return { session: writer.session };
+    },
+    commit,
   },
-  commit,
-  close() {
-    writer?.close();
-    writer = null;
-    return null;
-  },
-});
+  () => writer?.close(),
+);

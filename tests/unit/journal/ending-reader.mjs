@@ -1,0 +1,2 @@
+import "./ending.mjs";
+import "../../../.build/station/journal/reader-thread.js";

@@ -1,0 +1,56 @@
+import { describe, expect, it } from "vitest";
+import { deriveHealth, type HealthFacts, STALLED_AFTER_MS } from "../../../station/journal/health.js";
+
+const well: HealthFacts = {
+  now: 100_000,
+  waiting: 20,
+  dropped: 0,
+  lastCommitMono: 99_000,
+  waitingSinceMono: 99_500,
+  trouble: null,
+  closed: false,
+};
+
+describe("the journal's health", () => {
+  it("is writing while commits come", () => {
+    expect(deriveHealth(well)).toEqual({
+      writing: true,
+      waiting: 20,
+      dropped: 0,
+      lastCommitMono: 99_000,
+      text: "The journal is being written.",
+    });
+  });
+
+  it("is not writing after a failed commit, and says why and how much is held", () => {
+    const health = deriveHealth({ ...well, waiting: 340, trouble: "the disk is full: make room on it" });
+    expect(health.writing).toBe(false);
+    expect(health.text).toBe(
+      "The journal is not being written: the disk is full: make room on it. 340 readings are held in memory.",
+    );
+  });
+
+  it("is not writing when something has waited, and nothing been committed, for more than 15 s", () => {
+    const since = well.now - STALLED_AFTER_MS;
+    const stalled = { ...well, lastCommitMono: since - 1, waitingSinceMono: since - 50_000 };
+    expect(deriveHealth(stalled).writing).toBe(false);
+    expect(deriveHealth(stalled).text).toContain("nothing has been committed for 15 s");
+    expect(deriveHealth({ ...stalled, lastCommitMono: since }).writing).toBe(true);
+    expect(deriveHealth({ ...stalled, lastCommitMono: null }).writing).toBe(false);
+  });
+
+  it("is writing after an idle hour, for the first reading has only just come", () => {
+    expect(deriveHealth({ ...well, lastCommitMono: 0, waitingSinceMono: well.now - 2000 }).writing).toBe(
+      true,
+    );
+    expect(deriveHealth({ ...well, lastCommitMono: 0, waitingSinceMono: null, waiting: 0 }).writing).toBe(
+      true,
+    );
+  });
+
+  it("says what was lost", () => {
+    expect(deriveHealth({ ...well, dropped: 12 }).text).toBe(
+      "The journal is being written. 12 readings were lost.",
+    );
+  });
+});
