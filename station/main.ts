@@ -229,7 +229,11 @@ async function main(): Promise<void> {
   server.listen(options.port ?? config.web.port, options.host ?? config.web.host);
   await once(server, "listening");
   for (const source of sources) source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
-  const ticking = setInterval(() => line.tick(clock.now()), TICK_MS);
+  const ticking = setInterval(() => {
+    line.tick(clock.now());
+    // A pin that could not be set is tried again here.
+    annunciate();
+  }, TICK_MS);
   const { address, port } = server.address() as AddressInfo;
   log("info", simulated ? "the SIMULATED bench is running" : "the station is running", {
     url: `http://${address.includes(":") ? `[${address}]` : address}:${port}`,
