@@ -99,10 +99,13 @@ export function findCycle(
   if (-newest.t > periodMin) return null;
   const low = Math.min(...counted.map((extreme) => extreme.value));
   const high = Math.max(...counted.map((extreme) => extreme.value));
+  const drifting = drift(counted, swing, sdFloor);
+  const top = Math.max(high, drifting.middle + drifting.above);
+  const bottom = Math.min(low, drifting.middle + drifting.below);
   const leeway = Math.max(0.1, 0.2 * swing);
-  if (level > high + leeway || level < low - leeway) return null;
+  if (level > top + leeway || level < bottom - leeway) return null;
 
-  return { low, high, periodMin, ...drift(counted, swing, sdFloor) };
+  return { low, high, periodMin, ...drifting };
 }
 
 /**

@@ -48,7 +48,7 @@ export function binReadings(points: readonly TrendPoint[], nowMono: number, wind
   for (; index < points.length; index += 1) {
     const point = points[index];
     if (point === undefined || point.mono > nowMono) break;
-    const at = Math.min(BINS - 1, Math.floor(((point.mono - from) / windowMs) * BINS));
+    const at = Math.ceil(((point.mono - from) * BINS) / windowMs);
     if (at !== slot && inBin > 0) {
       bins.push({ t: sumT / inBin, value: sumValue / inBin });
       inBin = sumT = sumValue = 0;
