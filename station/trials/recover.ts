@@ -30,10 +30,15 @@ export async function closeInterrupted(
   opticsHours: number | null,
 ): Promise<Run> {
   const readings = await readingsAround(reader, run, Number.MAX_SAFE_INTEGER);
-  const end = readings.reduce<Instant>(
-    (latest, { at }) => (at.mono > latest.mono ? at : latest),
-    { wall: run.startWall, mono: run.startMono },
+  const last = readings.reduce<Instant | null>(
+    (latest, { at }) => (at.mono > (latest?.mono ?? run.startMono) ? at : latest),
+    null,
   );
+  // One millisecond past it, because what arrives in the millisecond of the end is outside the window.
+  const end =
+    last === null
+      ? { wall: run.startWall, mono: run.startMono }
+      : { wall: last.wall + 1, mono: last.mono + 1 };
   const endCause = run.bootId === clock.bootId ? "station-failed" : "power-lost";
   const stamp = replayStamp(rules, run, readings, end, { clockAtEnd: "unknown", opticsHours, endCause });
   return { ...run, endWall: end.wall, endMono: end.mono, endCause, stamp };

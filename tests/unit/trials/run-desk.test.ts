@@ -226,7 +226,7 @@ describe("a stamp worked out again from the readings", () => {
       readingsForReplay: async ({ bootId }: { bootId: string }) => (bootId === "boot-1" ? readings : []),
     };
     const closed = await closeInterrupted(run, reader, rules, { bootId: "boot-2" }, null);
-    expect(closed).toMatchObject({ endCause: "power-lost", endMono: 6_000, endWall: EPOCH + 6_000 });
+    expect(closed).toMatchObject({ endCause: "power-lost", endMono: 6_001, endWall: EPOCH + 6_001 });
     expect(closed.stamp?.channels["water"]).toMatchObject({ min: 20, max: 22, known: true });
     expect(closed.stamp?.flags.map(({ flag }) => flag)).toEqual(["coolant-out-of-range", "interrupted"]);
     const sameBoot = await closeInterrupted(run, reader, rules, { bootId: "boot-1" }, null);

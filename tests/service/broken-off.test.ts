@@ -1,0 +1,98 @@
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { NowSnapshot, RunRow } from "../../station/model/now.js";
+import type { Run } from "../../station/model/run.js";
+import { Board, rigConfig, SysFolder } from "./bench-rig.js";
+import { eventually, type StationProcess, startStation, temporaryFolder } from "./station-process.js";
+
+describe("a station that broke off in a run", () => {
+  let temporary: ReturnType<typeof temporaryFolder>;
+  let sys: SysFolder;
+  let board: Board;
+  let station: StationProcess;
+  const start = async () => {
+    station = await startStation(temporary.folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
+  };
+  const now = () => station.get<NowSnapshot>("/api/now");
+  const allGood = () => eventually(async () => (await now()).channels.every((each) => each.quality === "good"), "good readings");
+
+  beforeEach(async () => {
+    temporary = temporaryFolder();
+    sys = new SysFolder(temporary.folder);
+    board = await Board.plugIn(temporary.folder);
+    board.reportEvery(200);
+    await start();
+    await allGood();
+  });
+  afterEach(async () => {
+    await station.stop();
+    await board.unplug();
+    temporary.remove();
+  });
+
+  it("closes the run at the next start from what the journal holds, and says so", async () => {
+    await station.send("PUT", "/api/job-sheet", { material: "MDF", lot: "L7" });
+    const begun = (await station.send("POST", "/api/runs", { settings: { material: "MDF", lot: "L7", power_pct: 55 } })).body as Run;
+    expect(begun.number).toBe(1);
+    sys.coolant(22);
+    await eventually(async () => (await now()).channels.find(({ id }) => id === "coolant-in")?.value === 22, "the warm coolant");
+    // A chart is drawn from the journal: once the warm coolant is in it, it has been committed.
+    await eventually(async () => {
+      const series = await station.get<{ buckets: { max: number | null }[] }>(`/api/runs/${begun.id}/series?channel=coolant-in&buckets=10`);
+      return series.buckets.some(({ max }) => max === 22);
+    }, "the warm coolant in the journal");
+    await station.kill();
+    await start();
+    const run = await station.get<Run>(`/api/runs/${begun.id}`);
+    expect(run).toMatchObject({ number: 1, endCause: "station-failed", settings: { material: "MDF", lot: "L7", power_pct: 55 } });
+    expect(run.endMono).toBeGreaterThan(run.startMono);
+    expect(run.stamp?.channels["coolant-in"]).toMatchObject({ known: true, max: 22 });
+    expect(run.stamp?.flags.map(({ flag }) => flag)).toEqual(["coolant-out-of-range", "interrupted"]);
+    expect((await now()).run).toBeNull();
+    expect((await now()).jobSheet).toEqual({ material: "MDF", lot: "L7", power_pct: 55 });
+    const next = await station.send("POST", "/api/runs", {});
+    expect((next.body as Run).number).toBe(2);
+  });
+
+  it("keeps an acknowledged alarm acknowledged, and an unacknowledged one waiting", async () => {
+    const { body } = await station.send("POST", "/api/runs", {});
+    board.fan = 0;
+    board.report();
+    sys.coolant(25);
+    await eventually(async () => (await now()).alarms.filter(({ state }) => state === "unacknowledged").length >= 2, "two alarms");
+    await station.send("POST", "/api/alarms/coolant-high/acknowledge", {});
+    const log = () => station.get<{ transitions: { alarm: string }[] }>("/api/alarms/log");
+    await eventually(async () => (await log()).transitions.some(({ alarm }) => alarm === "extraction-stopped"), "the alarm in the journal");
+    await station.kill();
+    await start();
+    const states = Object.fromEntries((await now()).alarms.map(({ alarm, state }) => [alarm, state]));
+    expect(states["coolant-high"]).toBe("acknowledged");
+    expect(["unacknowledged", "returned-unacknowledged"]).toContain(states["extraction-stopped"]);
+    expect((body as Run).number).toBe(1);
+  });
+
+  it("stops within its time when it is told to, with the open run closed", async () => {
+    const begun = (await station.send("POST", "/api/runs", {})).body as Run;
+    expect(await station.stop()).toBe(0);
+    await start();
+    const run = await station.get<Run>(`/api/runs/${begun.id}`);
+    expect(run.endCause).toBe("station-stopped");
+    const { runs } = await station.get<{ runs: RunRow[] }>("/api/runs?flagged=true");
+    expect(runs.map(({ id }) => id)).toContain(begun.id);
+  });
+});
+
+describe("a station that cannot start", () => {
+  it("names the line of a wrong configuration, and starts nothing", async () => {
+    const { folder, remove } = temporaryFolder();
+    const wrong = startStation(folder, { coolant_range: { low: 15, high: "warm" }, sources: [], channels: [] });
+    await expect(wrong).rejects.toThrow(/ended with 1:[\s\S]*line 3, coolant_range\.high: found "warm"; expected a number/);
+    remove();
+  });
+
+  it("does not put the simulated bench in place of a file that is not there", async () => {
+    const { folder, remove } = temporaryFolder();
+    const missing = startStation(folder, null, { more: ["--config", "nowhere.yaml"] });
+    await expect(missing).rejects.toThrow(/nowhere\.yaml could not be read: it is not there/);
+    remove();
+  });
+});
