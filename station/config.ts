@@ -3,6 +3,7 @@ import { z } from "zod";
 import { alarmsEntrySchema, defineAlarms } from "./alarms/entry.js";
 import { defineChannel } from "./channels/define.js";
 import { AppError } from "./errors.js";
+import { type Fault, faultsOf } from "./faults.js";
 import { type ChannelDefinition, channelSchema, textSchema } from "./model/channel.js";
 import { DEMO_CONFIG } from "./sources/bench-simulator/channels.js";
 import { digitalOutputEntrySchema } from "./sources/digital-input/output-entry.js";
@@ -45,11 +46,6 @@ export type StationConfig = Readonly<Omit<ConfigFile, "channels">> & {
   readonly channels: readonly ChannelDefinition[];
 };
 
-interface Fault {
-  readonly path: readonly PropertyKey[];
-  readonly expected: string;
-}
-
 /**
  * Reads the text of a station.yaml. The result is frozen.
  * @throws AppError `config-invalid`, naming for every fault its line, its path, what was found and what was expected
@@ -78,7 +74,7 @@ export function readConfig(text: string, file: string): StationConfig {
   }
   const value = plainValue(document, file);
   const parsed = configSchema.safeParse(value);
-  const faults = parsed.success ? crossFaults(parsed.data) : parsed.error.issues.flatMap(faultsOfIssue);
+  const faults = parsed.success ? crossFaults(parsed.data) : faultsOf(parsed.error);
   if (!parsed.success || faults.length > 0) {
     throw invalid(
       file,
@@ -143,40 +139,6 @@ function twice(ids: readonly string[], list: string): Fault[] {
       ? []
       : [{ path: [list, i, "id"], expected: `an id that is used once; entry ${ids.indexOf(id) + 1} has it too` }],
   );
-}
-
-function faultsOfIssue(issue: z.core.$ZodIssue): Fault[] {
-  if (issue.code === "unrecognized_keys") {
-    return issue.keys.map((key) => ({ path: [...issue.path, key], expected: "no such setting here: check its spelling" }));
-  }
-  if (issue.code === "invalid_union" && issue.errors.length > 0) {
-    // The form that fits best is the one with the fewest faults; its words help more than "no form fits".
-    const best = issue.errors.reduce((least, each) => (each.length < least.length ? each : least));
-    const faults = best.flatMap((inner) => faultsOfIssue({ ...inner, path: [...issue.path, ...inner.path] }));
-    if (faults.length > 0) return faults;
-  }
-  return [{ path: issue.path, expected: expectedOf(issue) }];
-}
-
-function expectedOf(issue: z.core.$ZodIssue): string {
-  if (issue.code === "invalid_type") return TYPE_WORDS[issue.expected] ?? `a ${issue.expected}`;
-  if (issue.code === "invalid_value") return `one of ${issue.values.map((value) => JSON.stringify(value)).join(", ")}`;
-  if (issue.code === "too_small") return `${issue.inclusive ? "at least" : "more than"} ${issue.minimum}`;
-  if (issue.code === "too_big") return `${issue.inclusive ? "at most" : "less than"} ${issue.maximum}`;
-  if (issue.code === "invalid_union") return `one of ${driverNames()}`;
-  return issue.message;
-}
-
-const TYPE_WORDS: Readonly<Record<string, string>> = {
-  int: "a whole number",
-  object: "a section of settings",
-  array: "a list",
-  string: "text",
-  boolean: "true or false",
-};
-
-function driverNames(): string {
-  return driverEntrySchema.options.map((option) => JSON.stringify(option.shape.driver.value)).join(", ");
 }
 
 interface PlacedFault {

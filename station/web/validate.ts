@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { AppError } from "../errors.js";
+import { faultsOf } from "../faults.js";
 
 /**
  * The part of a request named `what`, checked against its schema.
@@ -8,9 +9,9 @@ import { AppError } from "../errors.js";
 export function valid<S extends z.ZodType>(schema: S, value: unknown, what: "body" | "query" | "address" | "message"): z.infer<S> {
   const parsed = schema.safeParse(value);
   if (parsed.success) return parsed.data;
-  const errors = parsed.error.issues.map((issue) => ({
-    path: issue.path.length === 0 ? `(${what})` : issue.path.map(String).join("."),
-    expected: issue.message,
+  const errors = faultsOf(parsed.error).map(({ path, expected }) => ({
+    path: path.length === 0 ? `(${what})` : path.map(String).join("."),
+    expected,
   }));
   const words = errors.map(({ path, expected }) => `${path}: ${expected}`).join("; ");
   throw new AppError("request-invalid", `The ${what} is not of the form that was expected: ${words}.`, errors);

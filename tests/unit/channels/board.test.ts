@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { createChannelBoard, WHOLE_SOURCE } from "../../../station/channels/board.js";
+import { createChannelBoard } from "../../../station/channels/board.js";
 import { defineChannel } from "../../../station/channels/define.js";
 import type { RawReading, Reason } from "../../../station/model/reading.js";
 import { coolantChannel, instant } from "./entries.js";
@@ -42,10 +42,8 @@ describe("where a reading goes", () => {
     expect(takers(said(1, 20, "a", "unheard-of"))).toEqual([]);
   });
 
-  it("takes a fault of the whole source to each of its channels, but no value", () => {
-    expect(takers(failed(1, "unplugged", WHOLE_SOURCE))).toEqual(["in", "out", "any"]);
+  it("takes a fault the same way as a value", () => {
     expect(takers(failed(1, "crc-failed", "b"))).toEqual(["out", "any"]);
-    expect(takers(said(1, 20, WHOLE_SOURCE))).toEqual(["any"]);
   });
 
   it("refuses two channels of one id", () => {

@@ -1,0 +1,162 @@
+import { randomUUID } from "node:crypto";
+import { once } from "node:events";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { createServer, type Server } from "node:http";
+import type { AddressInfo } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import fc from "fast-check";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import { AppError } from "../../../station/errors.js";
+import type { NowSnapshot, Problem } from "../../../station/model/now.js";
+import type { Run, RunSettings } from "../../../station/model/run.js";
+import { createApp, type Services } from "../../../station/web/app.js";
+
+const run = { id: randomUUID(), number: 1, settings: {}, startWall: 0, endWall: 1 } as unknown as Run;
+const services = {
+  now: {
+    snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
+    series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
+    opticsCleaned: async () => ({ cleanedWall: 5 }),
+  },
+  runs: {
+    list: vi.fn(async () => ({ runs: [], more: false })),
+    find: async (id: string) => (id === run.id ? run : null),
+    series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
+    begin: vi.fn(async (_settings: RunSettings | null) => run),
+    end: async () => {
+      throw new AppError("run-not-open", "No run is open.");
+    },
+    correct: vi.fn(async (_id: string, settings: RunSettings) => ({ ...run, settings })),
+    setJobSheet: vi.fn(async (settings: RunSettings) => settings),
+  },
+  alarms: {
+    standing: () => [],
+    definitions: () => [],
+    log: vi.fn(async () => ({ transitions: [], more: false })),
+    acknowledge: vi.fn(async () => undefined),
+  },
+  cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
+} satisfies Services;
+
+describe("the web application", () => {
+  let server: Server;
+  let url: string;
+  const pages = mkdtempSync(join(tmpdir(), "pages-"));
+  const logged: string[] = [];
+  const send = async (method: string, path: string, body?: string, headers: Record<string, string> = {}) => {
+    const response = await fetch(`${url}${path}`, {
+      method,
+      headers: { ...(body === undefined ? {} : { "content-type": "application/json" }), ...headers },
+      ...(body === undefined ? {} : { body }),
+    });
+    const text = await response.text();
+    const type = response.headers.get("content-type") ?? "";
+    return { status: response.status, type, body: type.includes("json") ? JSON.parse(text) : text, headers: response.headers };
+  };
+
+  beforeAll(async () => {
+    writeFileSync(join(pages, "index.html"), "<!doctype html><title>pages</title>");
+    server = createServer(createApp(services, pages, (_level, message) => logged.push(message)));
+    server.listen(0, "127.0.0.1");
+    await once(server, "listening");
+    url = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
+  });
+  afterAll(() => {
+    server.close();
+    rmSync(pages, { recursive: true });
+  });
+
+  it.each([
+    ["GET", "/api/nowhere", undefined, 404, "not-found"],
+    ["GET", "/nowhere", undefined, 404, "not-found"],
+    ["GET", "/assets/nowhere.js", undefined, 404, "not-found"],
+    ["GET", "/api/runs?limit=0", undefined, 400, "request-invalid"],
+    ["GET", "/api/runs?limit=-1", undefined, 400, "request-invalid"],
+    ["GET", "/api/runs?limit=1e9", undefined, 400, "request-invalid"],
+    ["GET", "/api/runs?limit=5&limit=6", undefined, 400, "request-invalid"],
+    ["GET", "/api/runs?colour=red", undefined, 400, "request-invalid"],
+    ["GET", "/api/runs/not-an-id", undefined, 400, "request-invalid"],
+    ["GET", `/api/runs/${randomUUID()}`, undefined, 404, "run-unknown"],
+    ["GET", "/api/runs/%E0%A4%A", undefined, 400, "request-invalid"],
+    ["GET", "/api/series?channel=a&from=2&to=1", undefined, 400, "request-invalid"],
+    ["GET", "/api/series?channel=../../etc&from=1&to=2", undefined, 400, "request-invalid"],
+    ["GET", "/api/series?channel=a&from=1&to=2&buckets=99999", undefined, 400, "request-invalid"],
+    ["POST", "/api/runs", "{not json", 400, "request-invalid"],
+    ["POST", "/api/runs", '{"settings":{"power_pct":101}}', 400, "request-invalid"],
+    ["POST", "/api/runs", '{"settings":{"speed_mm_s":"fast"}}', 400, "request-invalid"],
+    ["POST", "/api/runs", '{"settings":{"passes":1.5}}', 400, "request-invalid"],
+    ["POST", "/api/runs", '{"settings":{"laser":"on"}}', 400, "request-invalid"],
+    ["POST", "/api/runs", '{"settings":{"material":"a\\u0000b"}}', 400, "request-invalid"],
+    ["POST", "/api/runs", `{"settings":{"note":"${"x".repeat(501)}"}}`, 400, "request-invalid"],
+    ["POST", "/api/runs", `"${"x".repeat(70_000)}"`, 400, "request-invalid"],
+    ["POST", `/api/runs/${run.id}/end`, undefined, 409, "run-not-open"],
+    ["PUT", "/api/job-sheet", "[]", 400, "request-invalid"],
+    ["PUT", "/api/job-sheet", undefined, 400, "request-invalid"],
+    ["PATCH", `/api/runs/${run.id}/settings`, '{"power_pct":0}', 400, "request-invalid"],
+    ["POST", "/api/alarms/x/acknowledge", '{"by":""}', 400, "request-invalid"],
+  ])("answers %s %s with a problem", async (method, path, body, status, code) => {
+    const answer = await send(method, path, body);
+    expect(answer.status).toBe(status);
+    expect(answer.type).toContain("application/problem+json");
+    const problem = answer.body as Problem;
+    expect(problem).toMatchObject({ status, code, type: `urn:workshop-station:problem:${code}` });
+    expect(problem.detail.length).toBeGreaterThan(10);
+  });
+
+  it("names the field that is wrong and what was expected there", async () => {
+    const { body } = await send("POST", "/api/runs", '{"settings":{"power_pct":101,"passes":0}}');
+    expect((body as Problem).errors).toEqual([
+      { path: "settings.power_pct", expected: "at most 100" },
+      { path: "settings.passes", expected: "at least 1" },
+    ]);
+  });
+
+  it("hands on what is right, as it was typed", async () => {
+    const settings = { material: "<script>alert(1)</script>", lot: "L 3 / \"new\"", power_pct: 60, air_assist: "high" };
+    const answer = await send("POST", "/api/runs", JSON.stringify({ settings }));
+    expect(answer.status).toBe(201);
+    expect(services.runs.begin).toHaveBeenLastCalledWith(settings);
+    await send("POST", "/api/runs");
+    expect(services.runs.begin).toHaveBeenLastCalledWith(null);
+    await send("GET", "/api/runs?before=7&flagged=true");
+    expect(services.runs.list).toHaveBeenLastCalledWith({ before: 7, limit: 50, flaggedOnly: true });
+    await send("POST", "/api/alarms/sensor-dead%3Acoolant-in/acknowledge", '{"by":"phone"}');
+    expect(services.alarms.acknowledge).toHaveBeenLastCalledWith("sensor-dead:coolant-in", "phone");
+  });
+
+  it("refuses a command that comes from a page of another site, and takes it from its own", async () => {
+    const other = await send("POST", "/api/runs", "{}", { origin: "http://elsewhere.example" });
+    expect(other.status).toBe(403);
+    expect(other.body).toMatchObject({ code: "other-site" });
+    expect((await send("POST", "/api/runs", "{}", { origin: url })).status).toBe(201);
+    expect((await send("POST", "/api/runs", "{}", { origin: "null" })).status).toBe(403);
+  });
+
+  it("gives the pages at their addresses, with no script but its own", async () => {
+    for (const path of ["/", "/runs", `/runs/${run.id}`, "/alarms", "/safety"]) {
+      const answer = await send("GET", path);
+      expect(answer.status).toBe(200);
+      expect(answer.body).toContain("<title>pages</title>");
+      expect(answer.headers.get("content-security-policy")).toContain("default-src 'self'");
+    }
+  });
+
+  it("tells nothing of a mistake of its own but that there was one, and logs the rest", async () => {
+    services.runs.list.mockRejectedValueOnce(new Error("secret path /home/x"));
+    const answer = await send("GET", "/api/runs");
+    expect(answer.status).toBe(500);
+    expect(JSON.stringify(answer.body)).not.toContain("secret");
+    expect(logged).toContain("a request failed");
+  });
+
+  it("never answers any body at all with 5xx", async () => {
+    await fc.assert(
+      fc.asyncProperty(fc.oneof(fc.json(), fc.string()), async (body) => {
+        const answer = await send("PUT", "/api/job-sheet", body);
+        expect(answer.status).toBeLessThan(500);
+      }),
+      { numRuns: 150 },
+    );
+  });
+});
