@@ -3,9 +3,6 @@ import type { Instant } from "../model/instant.js";
 import type { RawReading, Reading } from "../model/reading.js";
 import { badReading, judge } from "./judge.js";
 
-/** A fault that names this point is a fault of the whole source, and reaches every channel that is read from it. */
-export const WHOLE_SOURCE = "";
-
 /** Where raw readings become readings of channels, and where a channel that has fallen silent is noticed. */
 export interface ChannelBoard {
   readonly definitions: readonly ChannelDefinition[];
@@ -45,7 +42,7 @@ export function createChannelBoard(definitions: readonly ChannelDefinition[]): C
   const take = (raw: RawReading): readonly Reading[] => {
     const taken: Reading[] = [];
     for (const definition of bySource.get(raw.source) ?? []) {
-      if (!concerns(definition, raw)) continue;
+      if (definition.point !== null && definition.point !== raw.point) continue;
       const reading = judge(definition, raw);
       const before = latest.get(definition.id);
       if (before !== undefined && isLateOrRepeated(reading, before)) continue;
@@ -70,11 +67,6 @@ export function createChannelBoard(definitions: readonly ChannelDefinition[]): C
   };
 
   return { definitions, take, tick, latest: (channelId) => latest.get(channelId) ?? null };
-}
-
-function concerns(definition: ChannelDefinition, raw: RawReading): boolean {
-  if (definition.point === null || definition.point === raw.point) return true;
-  return "fault" in raw && raw.point === WHOLE_SOURCE;
 }
 
 function isLateOrRepeated(reading: Reading, before: Reading): boolean {
