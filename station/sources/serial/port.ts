@@ -1,4 +1,5 @@
 import { SerialPort } from "serialport";
+import { noticeHangUp } from "./hang-up.js";
 
 /** What a port tells its owner. Nothing comes after `closed`. */
 export interface PortListener {
@@ -30,6 +31,10 @@ export function serialPorts(path: string, baudRate: number): PortFactory {
       over = true;
       listener.closed(error);
     };
+    // Before the first read, which the data handler asks for and which waits for this event.
+    port.on("open", () => {
+      if (port.port !== undefined && "poller" in port.port) noticeHangUp(port.port);
+    });
     port.on("data", (bytes: Buffer) => {
       if (!over) listener.data(bytes);
     });
