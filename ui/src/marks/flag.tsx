@@ -3,7 +3,7 @@ import { Sign, type SignName } from "./signs.js";
 const FLAGS: Readonly<Record<string, { readonly sign: SignName; readonly words: string }>> = {
   "coolant-out-of-range": { sign: "thermometer", words: "Coolant out of range" },
   "conditions-unknown": { sign: "unknown", words: "Conditions unknown" },
-  "closed-after-power-loss": { sign: "plug", words: "Closed after power loss" },
+  interrupted: { sign: "plug", words: "Interrupted" },
   "extraction-stopped": { sign: "fan", words: "Extraction stopped" },
   simulated: { sign: "made", words: "Simulated" },
 };

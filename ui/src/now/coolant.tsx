@@ -19,9 +19,9 @@ export function Coolant({ now }: { now: NowSnapshot }) {
   // A tenth is as much as can be read across a room; the finer places are in the runs.
   const decimals = Math.min(1, channel?.decimals ?? 1);
   const digits = value === null ? `${NO_VALUE}${NO_VALUE}` : numberText(value, decimals);
-  const abnormal = value === null || check?.fitness === "not-fit";
+  const look = value === null ? "coolant-blank" : check?.fitness === "not-fit" ? "coolant-abnormal" : "";
   return (
-    <section class={`coolant ${abnormal ? "coolant-abnormal" : ""}`} aria-labelledby="coolant-title">
+    <section class={`coolant ${look}`} aria-labelledby="coolant-title">
       <header>
         <h2 id="coolant-title">{channel?.name ?? "Coolant"}</h2>
         <p class="coolant-range">

@@ -1,7 +1,8 @@
-import type { NowSnapshot, Readiness } from "../../../station/model/now.js";
+import type { ExtractionView, Fitness, LiveCondition, NowSnapshot, Readiness } from "../../../station/model/now.js";
 import { CHECK_WORDS, FITNESS_WORDS, FitnessShape } from "../marks/fitness.js";
 import { Sign } from "../marks/signs.js";
-import { decimalsOf, NO_VALUE, withUnit } from "../words/number.js";
+import { decimalsOf, withUnit } from "../words/number.js";
+import { afterOpening } from "../words/opening.js";
 
 export function FitToCut({ readiness }: { readiness: Readiness }) {
   const { fitness, sentence } = readiness;
@@ -10,47 +11,52 @@ export function FitToCut({ readiness }: { readiness: Readiness }) {
       <FitnessShape fitness={fitness} />
       <div aria-live="polite">
         <h2 id="fitness-word">{FITNESS_WORDS[fitness]}</h2>
-        <p>{sentence}</p>
+        <p>{afterOpening(sentence, FITNESS_WORDS[fitness])}</p>
       </div>
     </section>
   );
 }
 
-export function Extraction({ now }: { now: NowSnapshot }) {
-  const { state, text } = now.extraction;
-  const word = { running: "Running", stopped: "Stopped", unknown: "Cannot tell" }[state];
+const EXTRACTION: Readonly<Record<ExtractionView["state"], { readonly word: string; readonly fitness: Fitness }>> = {
+  running: { word: "Running", fitness: "fit" },
+  stopped: { word: "Stopped", fitness: "not-fit" },
+  unknown: { word: "Not known", fitness: "cannot-tell" },
+};
+
+export function Extraction({ extraction }: { extraction: ExtractionView }) {
+  const { word, fitness } = EXTRACTION[extraction.state];
   return (
-    <section
-      class={`cell cell-${state === "running" ? "fit" : state === "stopped" ? "not-fit" : "cannot-tell"}`}
-      data-testid="extraction"
-    >
+    <section class={`strip strip-fan strip-${fitness}`} data-testid="extraction">
+      <Sign name="fan" />
       <h2>Extraction</h2>
-      <p class="cell-figure">
-        <Sign name="fan" /> {word}
-      </p>
-      <p class="cell-more">{text}</p>
+      <p class="strip-figure">{word}</p>
+      <p class="strip-more">{afterOpening(extraction.text, word)}</p>
     </section>
   );
+}
+
+function figure(condition: LiveCondition | undefined): string {
+  return condition === undefined || condition.value === null
+    ? "not known"
+    : withUnit(condition.value, decimalsOf(condition.unit), condition.unit);
 }
 
 export function Margin({ now }: { now: NowSnapshot }) {
   const margin = now.conditions.find(({ id }) => id === "condensation-margin");
   const dewPoint = now.conditions.find(({ id }) => id === "dew-point");
   const check = now.readiness.checks.find(({ subject }) => subject === "condensation");
-  const known = margin !== undefined && margin.value !== null;
+  const fitness = margin === undefined || margin.value === null ? "cannot-tell" : (check?.fitness ?? "fit");
   return (
-    <section class={`cell cell-${known ? (check?.fitness ?? "fit") : "cannot-tell"}`} data-testid="margin">
-      <h2>Condensation margin</h2>
-      <p class="cell-figure">
-        <Sign name="drop" />{" "}
-        {margin && margin.value !== null
-          ? withUnit(margin.value, decimalsOf(margin.unit), margin.unit)
-          : `${NO_VALUE} not known`}
-      </p>
-      <p class="cell-more">
-        {dewPoint && dewPoint.value !== null
-          ? `Dew point ${withUnit(dewPoint.value, decimalsOf(dewPoint.unit), dewPoint.unit)}`
-          : `Dew point not known${dewPoint?.reasonText ? `: ${dewPoint.reasonText}` : ""}`}
+    <section class={`strip strip-${fitness}`} data-testid="margin">
+      <Sign name="drop" />
+      <h2>
+        <span class="unseen">Condensation margin, </span>
+        <span aria-hidden="true">Margin</span>
+      </h2>
+      <p class="strip-figure">{figure(margin)}</p>
+      <p class="strip-more">
+        over the dew point of {figure(dewPoint)}
+        {dewPoint?.reasonText && `: ${dewPoint.reasonText}`}
       </p>
     </section>
   );

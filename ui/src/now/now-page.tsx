@@ -32,10 +32,8 @@ export function NowPage() {
         <Coolant now={seen} />
         <div class="verdict">
           <FitToCut readiness={seen.readiness} />
-          <div class="cells">
-            <Extraction now={seen} />
-            <Margin now={seen} />
-          </div>
+          <Extraction extraction={seen.extraction} />
+          <Margin now={seen} />
           <RunControl now={seen} />
         </div>
       </div>

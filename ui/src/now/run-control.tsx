@@ -94,12 +94,15 @@ export function RunControl({ now }: { now: NowSnapshot }) {
         </p>
       ) : (
         <p class="run-words">
-          <strong>The next run takes:</strong>{" "}
           {settings.length === 0 ? (
-            "no settings. The job sheet is empty."
+            <>
+              <strong>Next run:</strong> no settings, the job sheet is empty.
+            </>
           ) : (
             <>
-              {settings.join(", ")} <span class="soft">({entryWords(now)})</span>
+              <strong>Next run: </strong>
+              <span class="soft run-entered">({entryWords(now)}) </span>
+              {settings.join(", ")}
             </>
           )}
         </p>

@@ -26,23 +26,20 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
       data-testid={`alarm-${top.alarm}`}
     >
       <div class="top-alarm-words">
-        <h2>
-          <PriorityMark priority={top.priority} /> {top.title}
-        </h2>
-        <p class="top-alarm-detail">
-          {top.detail} <span class="soft">Since {whenText(top.raisedWall, now.wall)}.</span>
-        </p>
-        <p class="top-alarm-action">
-          {top.action}
+        <header>
+          <h2>
+            <PriorityMark priority={top.priority} /> <span>{top.title}</span>
+          </h2>
           {others.length > 0 && (
-            <>
-              {" "}
-              <a class="more-alarms" href="/alarms">
-                {others.length === 1 ? "1 more alarm" : `${others.length} more alarms`}
-              </a>
-            </>
+            <a class="more-alarms" href="/alarms">
+              {others.length === 1 ? "1 more alarm" : `${others.length} more alarms`}
+            </a>
           )}
+        </header>
+        <p class="top-alarm-detail">
+          <span class="soft">Since {whenText(top.raisedWall, now.wall)}.</span> {top.detail}
         </p>
+        <p class="top-alarm-action">{top.action}</p>
       </div>
       <Acknowledge alarm={top} />
     </section>

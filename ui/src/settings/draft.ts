@@ -75,17 +75,17 @@ export function settingsOf(draft: Draft): { settings: RunSettings; wrong: Readon
   return { settings, wrong };
 }
 
-/** The settings in a line; an empty list where nothing was entered. */
+/** The settings in a line, those that change the cut most first; an empty list where nothing was entered. */
 export function summaryOf(settings: RunSettings): readonly string[] {
   const parts: string[] = [];
   if (settings.material) parts.push(settings.material);
-  if (settings.lot) parts.push(`lot ${settings.lot}`);
-  if (settings.specimen) parts.push(`specimen ${settings.specimen}`);
   if (settings.power_pct !== undefined) parts.push(`${asEntered(settings.power_pct)}\u00a0%`);
   if (settings.speed_mm_s !== undefined) parts.push(`${asEntered(settings.speed_mm_s)}\u00a0mm/s`);
   if (settings.passes !== undefined)
     parts.push(settings.passes === 1 ? "1 pass" : `${settings.passes} passes`);
   if (settings.air_assist) parts.push(`air ${settings.air_assist}`);
+  if (settings.lot) parts.push(`lot ${settings.lot}`);
+  if (settings.specimen) parts.push(`specimen ${settings.specimen}`);
   if (settings.focus_spacer_mm !== undefined)
     parts.push(`spacer ${asEntered(settings.focus_spacer_mm)}\u00a0mm`);
   if (settings.note) parts.push(settings.note);

@@ -56,10 +56,10 @@ function Frame() {
             <Route path="/safety" component={SafetyPage} />
             <Route default component={Nowhere} />
           </Router>
+          <footer class="footer">
+            <p>{shortStatement.value}</p>
+          </footer>
         </main>
-        <footer class="footer">
-          <p>{shortStatement.value}</p>
-        </footer>
       </div>
       <UrgentVoice />
       <LostStation />
