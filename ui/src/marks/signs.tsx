@@ -26,10 +26,8 @@ const SIGNS = {
   drop: <path d="M16 4c5 6.5 8 10.5 8 14.500a8 8 0 0 1-16 0C8 14.5 11 10.5 16 4z" />,
   plug: <path d="M11 4v6M21 4v6M7.5 10h17v4a8.5 8.5 0 0 1-17 0zM16 22.500V29" />,
   thermometer: <path d="M14 4v15.200a5 5 0 1 0 4 0V4a2 2 0 0 0-4 0zM16 12v11M27 9l-4 4M27 13l-4-4" />,
-  lost: (
-    <path d="M5 13a16 16 0 0 1 22 0M10 18.5a9 9 0 0 1 12 0M16 24v.4M6 27 26 5" />
-  ),
-  made: <path d="M4 22c4-12 6-12 8 0s4 12 8 0 4-12 8 0M4 5h5M4 5v5M28 5h-5M28 5v5" />,
+  lost: <path d="M5 13a16 16 0 0 1 22 0M10 18.5a9 9 0 0 1 12 0M16 24v.4M6 27 26 5" />,
+  made: <path d="M5 9V5h4M23 5h4v4M27 23v4h-4M9 27H5v-4M10 16h12M16 10v12" />,
   note: <path d="M6 4.500h14l6 6v17H6zM20 4.500v6h6M10.5 16h11M10.5 21h8" />,
 } satisfies Record<string, ComponentChild>;
 

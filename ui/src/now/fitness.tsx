@@ -1,4 +1,10 @@
-import type { ExtractionView, Fitness, LiveCondition, NowSnapshot, Readiness } from "../../../station/model/now.js";
+import type {
+  ExtractionView,
+  Fitness,
+  LiveCondition,
+  NowSnapshot,
+  Readiness,
+} from "../../../station/model/now.js";
 import { CHECK_WORDS, FITNESS_WORDS, FitnessShape } from "../marks/fitness.js";
 import { Sign } from "../marks/signs.js";
 import { decimalsOf, withUnit } from "../words/number.js";
@@ -17,7 +23,9 @@ export function FitToCut({ readiness }: { readiness: Readiness }) {
   );
 }
 
-const EXTRACTION: Readonly<Record<ExtractionView["state"], { readonly word: string; readonly fitness: Fitness }>> = {
+const EXTRACTION: Readonly<
+  Record<ExtractionView["state"], { readonly word: string; readonly fitness: Fitness }>
+> = {
   running: { word: "Running", fitness: "fit" },
   stopped: { word: "Stopped", fitness: "not-fit" },
   unknown: { word: "Not known", fitness: "cannot-tell" },
@@ -62,20 +70,29 @@ export function Margin({ now }: { now: NowSnapshot }) {
   );
 }
 
-export function Checks({ readiness }: { readiness: Readiness }) {
+/** The checks behind the advice: beside it where the screen is wide, in a section below it otherwise. */
+export function Checks({ readiness, place }: { readiness: Readiness; place: "beside" | "below" }) {
+  const list = <CheckList readiness={readiness} />;
+  if (place === "beside") return <div class="verdict-checks">{list}</div>;
   return (
-    <section class="card" aria-labelledby="checks-title">
+    <section class="card checks-below" aria-labelledby="checks-title">
       <h2 id="checks-title">What the advice rests on</h2>
-      <ul class="checks">
-        {readiness.checks.map(({ subject, fitness, text }) => (
-          <li key={subject} class={`check check-${fitness}`}>
-            <FitnessShape fitness={fitness} />
-            <span>
-              {text} <span class="unseen">({CHECK_WORDS[fitness]})</span>
-            </span>
-          </li>
-        ))}
-      </ul>
+      {list}
     </section>
+  );
+}
+
+function CheckList({ readiness }: { readiness: Readiness }) {
+  return (
+    <ul class="checks">
+      {readiness.checks.map(({ subject, fitness, text }) => (
+        <li key={subject} class={`check check-${fitness}`}>
+          <FitnessShape fitness={fitness} />
+          <span>
+            {text} <span class="unseen">({CHECK_WORDS[fitness]})</span>
+          </span>
+        </li>
+      ))}
+    </ul>
   );
 }

@@ -34,6 +34,7 @@ export function NowPage() {
           <FitToCut readiness={seen.readiness} />
           <Extraction extraction={seen.extraction} />
           <Margin now={seen} />
+          <Checks readiness={seen.readiness} place="beside" />
           <RunControl now={seen} />
         </div>
       </div>
@@ -48,7 +49,7 @@ export function NowPage() {
       <StationTrouble now={seen} />
       <Tiles now={seen} />
       <div class="pair">
-        <Checks readiness={seen.readiness} />
+        <Checks readiness={seen.readiness} place="below" />
         <Optics now={seen} />
       </div>
       {seen.cautions.length > 0 && (

@@ -90,9 +90,9 @@ export function RunsPage() {
         <>
           <div class="run-heads" aria-hidden="true">
             <span>Run</span>
-            <span>When and how long</span>
+            <span>When</span>
             <span>Material and setting</span>
-            <span>Coolant mean</span>
+            <span>Coolant</span>
             <span>Flags</span>
           </div>
           <ol class="runs">

@@ -58,13 +58,14 @@ export function StampTable({ stamp }: { stamp: Stamp }) {
   return (
     <section class="card" aria-labelledby="stamp-title">
       <h2 id="stamp-title">Conditions at cut time</h2>
+      <p class="soft">
+        Coolant range then {asEntered(low)} to {asEntered(high)} {unitLabel("Cel")}. Means are weighted by
+        time. No number is given where less than {shareText(stamp.minGoodShare)} of the window is covered by
+        good readings.
+      </p>
       <div class="table-scroll">
         <table class="table stamp" data-testid="stamp-table">
-          <caption>
-            Coolant range then {asEntered(low)} to {asEntered(high)} {unitLabel("Cel")}. Means are weighted by
-            time. No number is given where less than {shareText(stamp.minGoodShare)} of the window is covered
-            by good readings.
-          </caption>
+          <caption class="unseen">Conditions over the window of the run</caption>
           <thead>
             <tr>
               <th scope="col">Channel or condition</th>

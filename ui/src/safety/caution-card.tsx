@@ -1,4 +1,5 @@
 import type { Caution } from "../../../station/model/caution.js";
+import { publishedDay } from "../words/time.js";
 
 /** A caution as it stands on the page Now: what and why, with its sources one page away. */
 export function CautionNote({ caution }: { caution: Caution }) {
@@ -19,7 +20,7 @@ export function CautionCard({ caution }: { caution: Caution }) {
       <ul class="caution-sources">
         {caution.sources.map(({ title, reviewed, fromMemory }) => (
           <li key={title}>
-            {title}. <span class="soft">Looked at on {reviewed}.</span>{" "}
+            {title}. <span class="soft">Looked at on {publishedDay(reviewed)}.</span>{" "}
             {fromMemory && <strong class="from-memory">From memory, not checked against the document</strong>}
           </li>
         ))}

@@ -48,6 +48,12 @@ export function fullText(wall: number): string {
   return `${dayOfYear.format(wall)}, ${withSeconds.format(wall)}`;
 }
 
+/** An ISO 8601 day in words, "2 Nov 2026"; anything else as it came. */
+export function publishedDay(iso: string): string {
+  const at = Date.parse(`${iso}T00:00:00`);
+  return Number.isNaN(at) ? iso : dayOfYear.format(at);
+}
+
 export function isoText(wall: number): string {
   return new Date(wall).toISOString();
 }
