@@ -28,6 +28,7 @@ import { settingsSince } from "./setting-changes.js";
 import { createSituation } from "./situation.js";
 import { createOptics, lastOpticsCleaning } from "./trials/optics.js";
 import { closeInterrupted } from "./trials/recover.js";
+import { REPLAY_LEAD_MS } from "./trials/replay.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord, lastJobSheet } from "./trials/run-record.js";
 import { createApp } from "./web/app.js";
@@ -95,6 +96,14 @@ async function main(): Promise<void> {
   const deriver = createDeriver({ definitions: channels, coolantRange });
   const coolantLine = createRecentLine({ bucketMs: 5_000, spanMs: 600_000 });
   const coolantChannel = channels.find(({ kind }) => kind === "coolant-inlet")?.id ?? null;
+
+  // A restart must not cost the trend its ten minutes: what this boot has already read is taken up again.
+  const { mono } = clock.now();
+  const recent = { bootId: clock.bootId, fromMono: mono - REPLAY_LEAD_MS, toMono: mono };
+  for (const reading of await reader.readingsForReplay(recent)) {
+    deriver.take(reading);
+    if (reading.channel === coolantChannel) coolantLine.take(reading);
+  }
 
   const alarms = createAlarmDesk(alarmDefinitions, { startId: start });
   alarms.restore(await journal.lastAlarmStates());

@@ -82,7 +82,7 @@ export function createSituation(parts: SituationParts): Situation {
         flow: flowNow === null ? null : { ...flowNow, least: measured ? parts.leastFlow : null },
         room: { temperature: valueOf(roomTemperature), humidity: valueOf(roomHumidity) },
         journalWriting: parts.journal().writing,
-        urgentAlarms: parts.standing().filter(({ priority }) => priority === "urgent").length,
+        urgentAlarms: parts.standing().filter(({ priority, state }) => priority === "urgent" && state !== "returned-unacknowledged").length,
       });
     },
     cautions(now) {

@@ -3,10 +3,10 @@ import { once } from "node:events";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { fileURLToPath } from "node:url";
 import { stringify } from "yaml";
 
-const ROOT = fileURLToPath(new URL("../../", import.meta.url));
+/** npm runs the tests and the bench from the project's folder, whether from their sources or built. */
+const ROOT = process.cwd();
 
 /** A built station in a process of its own, on a free port, with a folder that goes when the test is done. */
 export interface StationProcess {
