@@ -26,7 +26,7 @@ export function AlarmCard({ alarm, wall }: { alarm: StandingAlarm; wall: number 
           <dd>{alarm.action}</dd>
         </div>
         <div>
-          <dt>What comes of it otherwise</dt>
+          <dt>If nothing is done</dt>
           <dd>{alarm.consequence}</dd>
         </div>
         {alarm.setpoint !== null && (

@@ -44,6 +44,7 @@ function Frame() {
   }, [start.value]);
   return (
     <>
+      <UrgentVoice />
       <div class={lost.value ? "frame frame-lost" : "frame"} inert={lost.value}>
         <Bar />
         <Notices />
@@ -61,7 +62,6 @@ function Frame() {
           </footer>
         </main>
       </div>
-      <UrgentVoice />
       <LostStation />
     </>
   );

@@ -58,9 +58,10 @@ export function isoText(wall: number): string {
   return new Date(wall).toISOString();
 }
 
-/** How long ago, in the one unit that matters: "3 s", "4 min", "2 h", "5 d". */
+/** How long ago, in the one unit that matters: "under 1 s", "3 s", "4 min", "2 h", "5 d". */
 export function ageText(ms: number): string {
-  if (ms < MINUTE) return `${Math.max(0, Math.floor(ms / SECOND))}${NO_BREAK}s`;
+  if (ms < SECOND) return `under 1${NO_BREAK}s`;
+  if (ms < MINUTE) return `${Math.floor(ms / SECOND)}${NO_BREAK}s`;
   if (ms < HOUR) return `${Math.floor(ms / MINUTE)}${NO_BREAK}min`;
   if (ms < 2 * DAY) return `${Math.floor(ms / HOUR)}${NO_BREAK}h`;
   return `${Math.floor(ms / DAY)}${NO_BREAK}d`;
