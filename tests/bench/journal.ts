@@ -123,5 +123,14 @@ export async function benchJournal(workerUrl?: URL): Promise<BenchResult[]> {
   const middle = rounds[Math.floor(ROUNDS / 2)] as (typeof rounds)[number];
   const { value, baseline } = middle;
   const bound = { atLeast: 0.7 };
-  return [{ name: "journal: readings kept", value, baseline, against: "bare prepared inserts", unit: "readings/s", bound }];
+  return [
+    {
+      name: "journal: readings kept",
+      value,
+      baseline,
+      against: "bare prepared inserts",
+      unit: "readings/s",
+      bound,
+    },
+  ];
 }
