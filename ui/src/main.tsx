@@ -6,10 +6,17 @@ import { startTheme } from "./shell/theme.js";
 import { startAnnunciator } from "./sound/annunciator.js";
 import "./styles/ink.css";
 import "./styles/base.css";
+import "./styles/marks.css";
+import "./styles/lost.css";
 import "./styles/frame.css";
 import "./styles/now.css";
-import "./styles/records.css";
+import "./styles/coolant.css";
+import "./styles/verdict.css";
+import "./styles/runs.css";
+import "./styles/alarms.css";
+import "./styles/safety.css";
 import "./styles/forms.css";
+import "./styles/widths.css";
 
 startTheme();
 startLink();
