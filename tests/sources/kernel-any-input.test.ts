@@ -14,7 +14,7 @@ function w1Text(eight: readonly number[], kernelMilli: number): string {
   return `${bytes} : crc=${hex(crc)} YES\n${bytes} t=${kernelMilli}\n`;
 }
 
-describe("1-Wire: any text gives a reading or a reason", () => {
+describe("1-Wire: every text gives a reading or a reason", () => {
   const history = fc.record({
     previousCelsius: fc.option(fc.double({ min: -55, max: 125, noNaN: true })),
     byteSixCounts: fc.option(fc.boolean()),
@@ -116,7 +116,7 @@ describe("85 °C", () => {
   });
 });
 
-describe("kernel sensor: any text gives a number or a reason", () => {
+describe("kernel sensor: every text gives a number or a reason", () => {
   const names = fc.subarray([
     "temp1_input",
     "humidity1_input",

@@ -137,6 +137,26 @@ describe("a DS18B20 through the kernel", () => {
     expect(source.status()).toMatchObject({ state: "open", reason: null, detail: null });
   });
 
+  test("a check while it runs joins the read under way", async () => {
+    let inHand = 0;
+    let most = 0;
+    source = createKernelOneWire(entry, {
+      clock: realClock,
+      sysRoot,
+      readText: (path) => {
+        inHand += 1;
+        most = Math.max(most, inHand);
+        return readSysText(path).finally(() => {
+          inHand -= 1;
+        });
+      },
+    });
+    show(GOOD);
+    source.start(witness);
+    for (let i = 0; i < 20; i += 1) expect((await source.check())[0]).toMatchObject({ ok: true });
+    expect(most).toBe(1);
+  });
+
   test("stop may be called twice, and nothing is said after it", async () => {
     show(GOOD);
     source.start(witness);

@@ -11,7 +11,7 @@ import {
   readCount,
 } from "../../station/sources/tachometer/parse.js";
 
-describe("debouncing: any levels at any times", () => {
+describe("debouncing: all levels at all times", () => {
   const looks = fc.array(fc.tuple(fc.constantFrom<0 | 1>(0, 1), fc.nat(100)), {
     minLength: 1,
     maxLength: 50,
@@ -43,7 +43,7 @@ describe("debouncing: any levels at any times", () => {
   });
 });
 
-describe("counting: any pulses at any times", () => {
+describe("counting: all pulses at all times", () => {
   test("the speed is a number ≥ 0, and no more pulses are held than the limit", () => {
     const happenings = fc.array(
       fc.tuple(fc.integer({ min: 0, max: 3000 }), fc.integer({ min: 0, max: 500 })),
@@ -68,7 +68,7 @@ describe("counting: any pulses at any times", () => {
 });
 
 describe("lines", () => {
-  test("any chips: a number on the chip that was meant, or words and what to do", () => {
+  test("all chips: a number on the chip that was meant, or words and what to do", () => {
     const chip: fc.Arbitrary<Chip> = fc.record({
       label: fc.constantFrom("pinctrl-bcm2711", "pinctrl-rp1", "raspberrypi-exp-gpio", "gpio-sim"),
       base: fc.nat(2000),

@@ -7,7 +7,7 @@ import { BoardDecoder, DROPS, MAX_POINTS } from "../../station/sources/serial/pa
 import { resolvePack } from "../../station/sources/serial/senml.js";
 
 const NOW = { wall: 1_700_000_000_000, mono: 1_000_000 };
-describe("serial: any bytes give readings or a counted reason", () => {
+describe("serial: all bytes give readings or a counted reason", () => {
   /** Bytes as they come: noise, halves, and whole frames of any JSON. */
   const piece = fc.oneof(
     fc.uint8Array({ maxLength: 200 }),
@@ -102,7 +102,7 @@ describe("serial: any bytes give readings or a counted reason", () => {
     );
   });
 
-  test("SenML: any JSON is a Pack or is refused", () => {
+  test("SenML: every JSON is a Pack or is refused", () => {
     fc.assert(
       fc.property(fc.oneof(fc.jsonValue(), fc.array(fc.dictionary(fc.string(), fc.jsonValue()))), (json) => {
         const answer = resolvePack(json);

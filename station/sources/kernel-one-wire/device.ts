@@ -26,12 +26,21 @@ export function createKernelOneWire(entry: KernelOneWireEntry, deps: KernelOneWi
   const devices = join(sysRoot, "bus", "w1", "devices");
   const file = join(devices, entry.device, "w1_slave");
   let history: ProbeHistory = NOTHING_KNOWN;
+  let inHand: Promise<string> | null = null;
+
+  /** A second reader joins the read that is under way: each would start a conversion of its own. */
+  const readProbe = () => {
+    inHand ??= readText(file).finally(() => {
+      inHand = null;
+    });
+    return inHand;
+  };
   let previousMono = Number.NEGATIVE_INFINITY;
 
   const look = async (): Promise<PointResult> => {
     let text: string;
     try {
-      text = await readText(file);
+      text = await readProbe();
     } catch (error) {
       // A probe that comes back may be another one, plugged in under the same converter: nothing is known about it.
       if (errnoOf(error) === "ENOENT") history = NOTHING_KNOWN;
@@ -59,7 +68,7 @@ export function createKernelOneWire(entry: KernelOneWireEntry, deps: KernelOneWi
     limitMs,
     round: async () => [await look()],
     points: () => [POINT],
-    check: async () => [await checkProbe(entry, devices, file, readText)],
+    check: async () => [await checkProbe(entry, devices, file, readProbe)],
   });
 }
 
@@ -67,7 +76,7 @@ async function checkProbe(
   entry: KernelOneWireEntry,
   devices: string,
   file: string,
-  readText: ReadText,
+  readProbe: () => Promise<string>,
 ): Promise<Finding> {
   const subject = `${entry.id} (1-Wire probe ${entry.device})`;
   const finding = (ok: boolean, found: string, mend = ""): Finding => ({ subject, ok, found, mend });
@@ -98,7 +107,7 @@ async function checkProbe(
   }
   try {
     await access(file);
-    const read = parseW1Slave(await readText(file), NOTHING_KNOWN, entry.max_jump_c);
+    const read = parseW1Slave(await readProbe(), NOTHING_KNOWN, entry.max_jump_c);
     if (read.ok) return finding(true, `reads ${read.celsius} °C at ${read.bits} bits`);
     return finding(false, read.detail, "check the plug, the cable's length and the 4.7 kΩ pull-up");
   } catch (error) {
