@@ -86,7 +86,7 @@ export function RunControl({ now }: { now: NowSnapshot }) {
       {run ? (
         <p class="run-words">
           <strong>
-            <a href={`/runs/${encodeURIComponent(run.id)}`}>Run {run.number}</a> has been open for{" "}
+            <a href={`/runs/${encodeURIComponent(run.id)}`}>Run {run.number}</a>, open for{" "}
             {durationText(now.wall + silentMs.value - run.startWall)}
           </strong>
           , since {hourAndMinute(run.startWall)}

@@ -37,7 +37,11 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
           )}
         </header>
         <p class="top-alarm-detail">
-          <span class="soft">Since {whenText(top.raisedWall, now.wall)}.</span> {top.detail}
+          <span class="soft">
+            Since {whenText(top.raisedWall, now.wall)}
+            {top.state === "returned-unacknowledged" && ", gone again"}.
+          </span>{" "}
+          {top.detail}
         </p>
         <p class="top-alarm-action">{top.action}</p>
       </div>

@@ -7,8 +7,18 @@ import { now, start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { decimalsOf, unitLabel } from "../words/number.js";
 
-/** As many as a chart is wide in hand-sized steps; the station reduces to that. */
-const BUCKETS = 240;
+/** As many as a chart can show apart. */
+const MOST_BUCKETS = 240;
+const FEWEST_BUCKETS = 4;
+/** For a run that is still open, and so has no count of readings: a width that most sensors fill. */
+const OPEN_BUCKET_MS = 10_000;
+
+/** Fewer buckets than there were readings, so that none stands empty between two readings and looks like a gap. */
+function bucketsFor(run: Run, channel: string, wall: number): number {
+  const readings = run.stamp?.channels[channel]?.readings;
+  const filled = readings === undefined ? (wall - run.startWall) / OPEN_BUCKET_MS : readings / 1.5;
+  return Math.floor(Math.min(MOST_BUCKETS, Math.max(FEWEST_BUCKETS, filled)));
+}
 
 interface Charted {
   readonly id: string;
@@ -25,7 +35,7 @@ function chartedOf(run: Run): readonly Charted[] {
 
 function RunChart({ run, channel }: { run: Run; channel: Charted }) {
   const { answer, refusal, again } = useAsked(`${start.value} ${run.id} ${run.endWall} ${channel.id}`, () =>
-    ask.runSeries(run.id, channel.id, BUCKETS),
+    ask.runSeries(run.id, channel.id, bucketsFor(run, channel.id, now.value?.wall ?? Date.now())),
   );
   const range =
     channel.kind === "coolant-inlet" ? (run.stamp?.coolantRange ?? now.value?.coolant ?? null) : null;

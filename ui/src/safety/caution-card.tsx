@@ -20,7 +20,8 @@ export function CautionCard({ caution }: { caution: Caution }) {
       <ul class="caution-sources">
         {caution.sources.map(({ title, reviewed, fromMemory }) => (
           <li key={title}>
-            {title}. <span class="soft">Looked at on {publishedDay(reviewed)}.</span>{" "}
+            {title.endsWith(".") ? title : `${title}.`}{" "}
+            <span class="soft">Looked at on {publishedDay(reviewed)}.</span>{" "}
             {fromMemory && <strong class="from-memory">From memory, not checked against the document</strong>}
           </li>
         ))}
