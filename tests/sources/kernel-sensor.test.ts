@@ -25,12 +25,9 @@ function put(folder: string, files: Record<string, string>): string {
 
 const SHT = { name: "sht3x\n", temp1_input: "21500\n", humidity1_input: "54760\n" };
 
-function create(entry: object, deps: Partial<KernelSensorDeps> = {}): Source {
+function create(entry: object, deps: Partial<KernelSensorDeps> = {}, every_s = 0.01): Source {
   const parsed = kernelSensorEntrySchema.parse({ id: "room", driver: "kernel-sensor", ...entry });
-  source = createKernelSensor(
-    { ...parsed, every_s: 0.01 },
-    { clock: realClock, sysRoot, pauseMs: 1, limitMs: 60, ...deps },
-  );
+  source = createKernelSensor({ ...parsed, every_s }, { clock: realClock, sysRoot, pauseMs: 1, ...deps });
   return source;
 }
 
@@ -96,7 +93,7 @@ describe("hwmon", () => {
     const file = join(folder, "temp1_input");
     rmSync(file);
     execFileSync("mkfifo", [file]);
-    const made = create({ subsystem: "hwmon", name: "sht3x" });
+    const made = create({ subsystem: "hwmon", name: "sht3x" }, { limitMs: 60 });
     made.start(witness);
     await witness.nextFault("timed-out");
     expect(made.status().state).toBe("silent");
@@ -131,7 +128,7 @@ describe("hwmon", () => {
       tries += 1;
       throw failing(code);
     };
-    create({ subsystem: "hwmon", name: "sht3x" }, { readText }).start(witness);
+    create({ subsystem: "hwmon", name: "sht3x" }, { readText }, 60).start(witness);
     await witness.nextFault(fault);
     expect(tries).toBe(3);
   });
