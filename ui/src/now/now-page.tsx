@@ -61,7 +61,9 @@ export function NowPage() {
             ))}
           </ul>
           <p>
-            <a href="/safety">All cautions with their sources</a>
+            <a class="more-cautions" href="/safety">
+              All cautions with their sources
+            </a>
           </p>
         </section>
       )}
