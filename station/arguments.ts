@@ -27,13 +27,19 @@ Each can be given in the environment too: STATION_CONFIG, STATION_HOST, STATION_
 `;
 
 /** @throws AppError `request-invalid` naming the option that is not right */
-export function readStartOptions(argv: readonly string[], environment: Readonly<Record<string, string | undefined>>): StartOptions {
+export function readStartOptions(
+  argv: readonly string[],
+  environment: Readonly<Record<string, string | undefined>>,
+): StartOptions {
   const { values } = parse(argv);
   const option = (name: "config" | "host" | "port" | "journal" | "sys-root") =>
     values[name] ?? environment[`STATION_${name.toUpperCase().replace("-", "_")}`] ?? null;
   const port = option("port");
   if (port !== null && !(/^\d{1,5}$/.test(port) && Number(port) <= 65_535)) {
-    throw new AppError("request-invalid", `--port: found "${port}"; expected a whole number from 0 to 65535.`);
+    throw new AppError(
+      "request-invalid",
+      `--port: found "${port}"; expected a whole number from 0 to 65535.`,
+    );
   }
   return {
     config: option("config"),
@@ -59,6 +65,9 @@ function parse(argv: readonly string[]) {
       },
     });
   } catch (error) {
-    throw new AppError("request-invalid", `${error instanceof Error ? error.message : String(error)}\n\n${START_HELP}`);
+    throw new AppError(
+      "request-invalid",
+      `${error instanceof Error ? error.message : String(error)}\n\n${START_HELP}`,
+    );
   }
 }

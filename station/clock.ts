@@ -55,9 +55,14 @@ async function askWhetherSynchronised(): Promise<ClockState> {
 /** Covers other time services: systemd answers for whichever one disciplines the kernel's clock. */
 function askTimedatectl(): Promise<ClockState> {
   return new Promise((resolve) => {
-    execFile("timedatectl", ["show", "--property=NTPSynchronized", "--value"], { timeout: 5_000 }, (error, out) => {
-      if (error) resolve("unknown");
-      else resolve(out.trim() === "yes" ? "synchronised" : "not synchronised");
-    });
+    execFile(
+      "timedatectl",
+      ["show", "--property=NTPSynchronized", "--value"],
+      { timeout: 5_000 },
+      (error, out) => {
+        if (error) resolve("unknown");
+        else resolve(out.trim() === "yes" ? "synchronised" : "not synchronised");
+      },
+    );
   });
 }

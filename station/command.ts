@@ -29,7 +29,9 @@ async function main(argv: readonly string[]): Promise<number> {
     return 0;
   }
   if (verb !== "check" || rest.length > 0) {
-    process.stderr.write(`${verb === undefined ? "No verb was given" : `"${positionals.join(" ")}" is no verb`}.\n\n${HELP}`);
+    process.stderr.write(
+      `${verb === undefined ? "No verb was given" : `"${positionals.join(" ")}" is no verb`}.\n\n${HELP}`,
+    );
     return 2;
   }
   const report: CheckReport = await checkStation(values.config ?? null, values["sys-root"]);

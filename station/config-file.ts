@@ -22,8 +22,16 @@ export async function loadConfig(named: string | null): Promise<LoadedConfig> {
   } catch (error) {
     const code = error instanceof Error && "code" in error ? String(error.code) : "";
     if (named === null && code === "ENOENT") return { config: demoConfig(), file: null };
-    const why = code === "ENOENT" ? "it is not there" : code === "EACCES" ? "reading it is not permitted" : String(error);
-    throw new AppError("config-unreadable", `${file} could not be read: ${why}. Give the path of a station.yaml with --config.`);
+    const why =
+      code === "ENOENT"
+        ? "it is not there"
+        : code === "EACCES"
+          ? "reading it is not permitted"
+          : String(error);
+    throw new AppError(
+      "config-unreadable",
+      `${file} could not be read: ${why}. Give the path of a station.yaml with --config.`,
+    );
   }
   return { config: readConfig(text, file), file };
 }

@@ -111,7 +111,13 @@ function finish({ channels, ...rest }: ConfigFile): StationConfig {
 /** What the schema cannot say of one part alone: that names are used once, and that what is referred to is there. */
 function crossFaults(config: ConfigFile): Fault[] {
   const sources = config.sources.map((source) => source.id);
-  const faults = [...twice(sources, "sources"), ...twice(config.channels.map((channel) => channel.id), "channels")];
+  const faults = [
+    ...twice(sources, "sources"),
+    ...twice(
+      config.channels.map((channel) => channel.id),
+      "channels",
+    ),
+  ];
   config.channels.forEach((channel, i) => {
     if (sources.includes(channel.source)) return;
     faults.push({
@@ -137,7 +143,12 @@ function twice(ids: readonly string[], list: string): Fault[] {
   return ids.flatMap((id, i) =>
     ids.indexOf(id) === i
       ? []
-      : [{ path: [list, i, "id"], expected: `an id that is used once; entry ${ids.indexOf(id) + 1} has it too` }],
+      : [
+          {
+            path: [list, i, "id"],
+            expected: `an id that is used once; entry ${ids.indexOf(id) + 1} has it too`,
+          },
+        ],
   );
 }
 
@@ -162,7 +173,9 @@ function invalid(file: string, faults: readonly PlacedFault[]): AppError {
 
 function nameOfPath(path: readonly PropertyKey[]): string {
   if (path.length === 0) return "(file)";
-  return path.map((part, i) => (typeof part === "number" ? `[${part}]` : `${i === 0 ? "" : "."}${String(part)}`)).join("");
+  return path
+    .map((part, i) => (typeof part === "number" ? `[${part}]` : `${i === 0 ? "" : "."}${String(part)}`))
+    .join("");
 }
 
 function nameOfValue(value: unknown): string {

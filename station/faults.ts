@@ -12,7 +12,10 @@ export function faultsOf(error: z.ZodError): Fault[] {
 
 function faultsOfIssue(issue: z.core.$ZodIssue): Fault[] {
   if (issue.code === "unrecognized_keys") {
-    return issue.keys.map((key) => ({ path: [...issue.path, key], expected: "no such setting here: check its spelling" }));
+    return issue.keys.map((key) => ({
+      path: [...issue.path, key],
+      expected: "no such setting here: check its spelling",
+    }));
   }
   if (issue.code === "invalid_union" && issue.errors.length > 0) {
     // The form that fits best is the one with the fewest faults; its words help more than "no form fits".
@@ -25,7 +28,8 @@ function faultsOfIssue(issue: z.core.$ZodIssue): Fault[] {
 
 function expectedOf(issue: z.core.$ZodIssue): string {
   if (issue.code === "invalid_type") return TYPE_WORDS[issue.expected] ?? `a ${issue.expected}`;
-  if (issue.code === "invalid_value") return `one of ${issue.values.map((value) => JSON.stringify(value)).join(", ")}`;
+  if (issue.code === "invalid_value")
+    return `one of ${issue.values.map((value) => JSON.stringify(value)).join(", ")}`;
   if (issue.code === "too_small") {
     return `${issue.inclusive ? "at least" : "more than"} ${issue.minimum}${countedWords(issue.origin)}`;
   }

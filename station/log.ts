@@ -1,5 +1,9 @@
 export type Level = "info" | "warn" | "error";
-export type Log = (level: Level, message: string, facts?: Readonly<Record<string, string | number | boolean | null>>) => void;
+export type Log = (
+  level: Level,
+  message: string,
+  facts?: Readonly<Record<string, string | number | boolean | null>>,
+) => void;
 
 /** One line an event, for journald or a terminal: plain words first, then the facts as name=value. */
 export function createLog(write: (line: string) => void, now: () => Date): Log {

@@ -22,10 +22,10 @@ import { openReader } from "./journal/reader.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
 import type { AlarmTransition } from "./model/alarm.js";
-import { createDigitalOutput } from "./sources/digital-input/output.js";
-import { createSource } from "./sources/drivers.js";
 import { settingsSince } from "./setting-changes.js";
 import { createSituation } from "./situation.js";
+import { createDigitalOutput } from "./sources/digital-input/output.js";
+import { createSource } from "./sources/drivers.js";
 import { createOptics, lastOpticsCleaning } from "./trials/optics.js";
 import { closeInterrupted } from "./trials/recover.js";
 import { REPLAY_LEAD_MS } from "./trials/replay.js";
@@ -59,10 +59,13 @@ async function main(): Promise<void> {
   const simulated = simulatedSources.size > 0;
   const clock = createSystemClock();
   const start = randomUUID();
-  const keepFailed = (error: unknown) => log("error", "something could not be kept", { error: String(error) });
+  const keepFailed = (error: unknown) =>
+    log("error", "something could not be kept", { error: String(error) });
 
   // The journal first: what it holds decides where the station takes up again.
-  const folder = resolve(options.journal ?? config.journal.folder ?? (simulated ? ".journal/simulated" : ".journal/station"));
+  const folder = resolve(
+    options.journal ?? config.journal.folder ?? (simulated ? ".journal/simulated" : ".journal/station"),
+  );
   const session = {
     start,
     bootId: clock.bootId,
@@ -89,7 +92,8 @@ async function main(): Promise<void> {
       why: closed.endCause,
     });
   }
-  for (const change of await settingsSince(journal, config, clock.now())) await journal.settingChanged(change);
+  for (const change of await settingsSince(journal, config, clock.now()))
+    await journal.settingChanged(change);
 
   // What stands along the line.
   const board = createChannelBoard(channels);
@@ -108,7 +112,9 @@ async function main(): Promise<void> {
   const alarms = createAlarmDesk(alarmDefinitions, { startId: start });
   alarms.restore(await journal.lastAlarmStates());
   const pin =
-    config.output_pin === undefined ? null : createDigitalOutput(config.output_pin, { sysRoot: options.sysRoot });
+    config.output_pin === undefined
+      ? null
+      : createDigitalOutput(config.output_pin, { sysRoot: options.sysRoot });
   const annunciate = () => annunciation(alarms, pin);
 
   const optics = createOptics({
@@ -150,9 +156,13 @@ async function main(): Promise<void> {
     annunciate();
     live.alarmsChanged();
     for (const transition of transitions) {
-      log(transition.transition === "raised" ? "warn" : "info", `alarm ${transition.transition}: ${transition.detail}`, {
-        alarm: transition.alarm,
-      });
+      log(
+        transition.transition === "raised" ? "warn" : "info",
+        `alarm ${transition.transition}: ${transition.detail}`,
+        {
+          alarm: transition.alarm,
+        },
+      );
       journal.alarmTransition(transition).catch(keepFailed);
     }
   };
@@ -237,7 +247,8 @@ async function main(): Promise<void> {
   // Running, in the order in which it can be looked at; stopped the other way round.
   server.listen(options.port ?? config.web.port, options.host ?? config.web.host);
   await once(server, "listening");
-  for (const source of sources) source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
+  for (const source of sources)
+    source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
   const ticking = setInterval(() => {
     line.tick(clock.now());
     // A pin that could not be set is tried again here.
@@ -268,6 +279,8 @@ async function main(): Promise<void> {
 
 main().catch((error: unknown) => {
   const known = error instanceof AppError;
-  process.stderr.write(`${known ? `${error.title}.\n${error.message}` : error instanceof Error ? error.stack : String(error)}\n`);
+  process.stderr.write(
+    `${known ? `${error.title}.\n${error.message}` : error instanceof Error ? error.stack : String(error)}\n`,
+  );
   process.exit(1);
 });

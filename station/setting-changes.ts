@@ -12,7 +12,12 @@ export interface SettingChange {
 
 const SUBJECT = "station.yaml";
 /** The parts that decide what a stamp, a flag or an alarm says. */
-const KEPT = ["coolant_range", "runs", "alarms", "channels"] as const satisfies readonly (keyof StationConfig)[];
+const KEPT = [
+  "coolant_range",
+  "runs",
+  "alarms",
+  "channels",
+] as const satisfies readonly (keyof StationConfig)[];
 
 /**
  * What has changed in the configuration since the start before, so that a reader of the journal can tell from when on a

@@ -36,18 +36,20 @@ const NEVER_READ: ValueInForce = { value: null, quality: "bad", reason: "never-r
 
 export function createSituation(parts: SituationParts): Situation {
   const { definitions, coolantRange, latest, deriver, runs } = parts;
-  const firstOf = (...kinds: readonly ChannelKind[]) => definitions.find(({ kind }) => kinds.includes(kind)) ?? null;
+  const firstOf = (...kinds: readonly ChannelKind[]) =>
+    definitions.find(({ kind }) => kinds.includes(kind)) ?? null;
   const coolant = firstOf("coolant-inlet");
   const laser = firstOf("laser-on");
   const lid = firstOf("lid-open");
   const roomTemperature = firstOf("room-temperature");
   const roomHumidity = firstOf("room-humidity");
   const flow = firstOf("coolant-flow") ?? firstOf("coolant-flowing");
-  const minMarginC = parts.alarmDefinitions.find(({ kind }) => kind === "condensation-risk")?.setpoint ?? undefined;
+  const minMarginC =
+    parts.alarmDefinitions.find(({ kind }) => kind === "condensation-risk")?.setpoint ?? undefined;
 
   const readingOf = (channel: ChannelDefinition | null) => (channel === null ? null : latest(channel.id));
   /** Null only where nothing of the kind is set up. */
-  const valueOf = (channel: ChannelDefinition | null): ValueInForce | null =>
+  const valueInForce = (channel: ChannelDefinition | null): ValueInForce | null =>
     channel === null ? null : (latest(channel.id) ?? NEVER_READ);
   const conditionOf = (id: ConditionId): DerivedValue | null =>
     deriver.current().find(({ condition }) => condition === id) ?? null;
@@ -70,7 +72,7 @@ export function createSituation(parts: SituationParts): Situation {
       };
     },
     readiness() {
-      const flowNow = valueOf(flow);
+      const flowNow = valueInForce(flow);
       const measured = flow?.kind === "coolant-flow";
       return judgeReadiness({
         coolant: readingOf(coolant),
@@ -80,9 +82,12 @@ export function createSituation(parts: SituationParts): Situation {
         ...(minMarginC === undefined ? {} : { minMarginC }),
         extraction: deriver.extraction(),
         flow: flowNow === null ? null : { ...flowNow, least: measured ? parts.leastFlow : null },
-        room: { temperature: valueOf(roomTemperature), humidity: valueOf(roomHumidity) },
+        room: { temperature: valueInForce(roomTemperature), humidity: valueInForce(roomHumidity) },
         journalWriting: parts.journal().writing,
-        urgentAlarms: parts.standing().filter(({ priority, state }) => priority === "urgent" && state !== "returned-unacknowledged").length,
+        urgentAlarms: parts
+          .standing()
+          .filter(({ priority, state }) => priority === "urgent" && state !== "returned-unacknowledged")
+          .length,
       });
     },
     cautions(now) {
@@ -95,7 +100,9 @@ export function createSituation(parts: SituationParts): Situation {
         laserOn: readingOf(laser)?.value === 1,
         extraction: deriver.extraction().state,
         coolant: coolantPlace(readingOf(coolant), coolantRange),
-        condensationRisk: parts.standing().some(({ kind, state }) => kind === "condensation-risk" && state !== "returned-unacknowledged"),
+        condensationRisk: parts
+          .standing()
+          .some(({ kind, state }) => kind === "condensation-risk" && state !== "returned-unacknowledged"),
         lidOpen: lidNow === null ? null : lidNow === 1,
         opticsCleanedHoursAgo: parts.opticsHours(now),
         secondsSinceRunEnd: run !== null || lastEnd === null ? null : (now.mono - lastEnd) / 1000,

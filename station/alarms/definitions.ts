@@ -54,7 +54,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     consequence:
       "The tube gives less power and wears faster, and this run will carry a flag: it was cut outside the coolant range.",
     action:
-      "Let the job finish only if you accept the flag; then pause and let the coolant come down. Look at the chiller, its fan and the water level.",
+      "Pause the job at the machine and let the coolant come down before you go on. Look at the chiller, its fan and the water level.",
   },
   "coolant-low": {
     title: "Coolant is too cold",

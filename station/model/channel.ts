@@ -7,7 +7,10 @@ const units = Object.keys(UNITS) as [Unit, ...Unit[]];
 /** Ids go into addresses and file names; what people read is `name`. */
 export const idSchema = z
   .string()
-  .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, "lower-case letters, digits and hyphens, at most 40, starting with a letter or digit");
+  .regex(
+    /^[a-z0-9][a-z0-9-]{0,39}$/,
+    "lower-case letters, digits and hyphens, at most 40, starting with a letter or digit",
+  );
 
 /** Text that people type and read: any characters but control ones. */
 export const textSchema = (most: number) =>
@@ -32,7 +35,8 @@ export const calibrationSchema = z.union([
       .min(2, "at least two points")
       .max(20, "at most twenty points")
       .refine(
-        (points) => points.every((p, i) => i === 0 || p[0] > (points[i - 1]?.[0] ?? Number.NEGATIVE_INFINITY)),
+        (points) =>
+          points.every((p, i) => i === 0 || p[0] > (points[i - 1]?.[0] ?? Number.NEGATIVE_INFINITY)),
         "points in rising order of what the sensor says",
       ),
   }),

@@ -127,7 +127,10 @@ export interface AlarmMessage {
 }
 
 /** A row of the list of runs. */
-export type RunRow = Pick<Run, "id" | "number" | "cause" | "startWall" | "endWall" | "endCause" | "settings" | "simulated"> & {
+export type RunRow = Pick<
+  Run,
+  "id" | "number" | "cause" | "startWall" | "endWall" | "endCause" | "settings" | "simulated"
+> & {
   readonly flags: readonly { readonly flag: string; readonly text: string }[];
   readonly coolantMean: number | null;
 };

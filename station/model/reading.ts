@@ -19,7 +19,10 @@ export const REASONS = {
   garbled: { quality: "bad", text: "what it sent could not be understood" },
   "crc-failed": { quality: "bad", text: "its checksum was wrong" },
   empty: { quality: "bad", text: "it returned nothing" },
-  "all-zeros": { quality: "bad", text: "it returned only zeros: the data line is shorted or the probe has no power" },
+  "all-zeros": {
+    quality: "bad",
+    text: "it returned only zeros: the data line is shorted or the probe has no power",
+  },
   "power-on-value": { quality: "bad", text: "it returned its power-on value, not a measurement" },
   "wire-missing": { quality: "bad", text: "no signal at all: the wire may be off" },
   "out-of-valid-range": { quality: "bad", text: "it is outside what this sensor can measure" },

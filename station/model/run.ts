@@ -43,7 +43,12 @@ export interface WindowStatistics {
 }
 
 export interface RunFlag {
-  readonly flag: "coolant-out-of-range" | "conditions-unknown" | "interrupted" | "extraction-stopped" | "simulated";
+  readonly flag:
+    | "coolant-out-of-range"
+    | "conditions-unknown"
+    | "interrupted"
+    | "extraction-stopped"
+    | "simulated";
   /** Sentence with its numbers. */
   readonly text: string;
   /** For coolant: the furthest excursion beyond the range in °C (negative below), and seconds outside; else null. */
@@ -66,7 +71,9 @@ export interface Stamp {
   readonly minGoodShare: number;
   /** Hours since the optics were last marked as cleaned, null if never. */
   readonly opticsHours: number | null;
-  readonly channels: Readonly<Record<string, WindowStatistics & { readonly name: string; readonly kind: ChannelKind }>>;
+  readonly channels: Readonly<
+    Record<string, WindowStatistics & { readonly name: string; readonly kind: ChannelKind }>
+  >;
   readonly conditions: Readonly<Partial<Record<ConditionId, WindowStatistics>>>;
   readonly flags: readonly RunFlag[];
   readonly simulated: boolean;

@@ -22,10 +22,14 @@ export function coolantFlag(
   const parts = [
     ...(highest === null
       ? []
-      : [`above ${celsius(range.high)} for ${duration(aboveMs)}, up to ${celsius(highest)} (${celsius(over)} over)`]),
+      : [
+          `above ${celsius(range.high)} for ${duration(aboveMs)}, up to ${celsius(highest)} (${celsius(over)} over)`,
+        ]),
     ...(lowest === null
       ? []
-      : [`below ${celsius(range.low)} for ${duration(belowMs)}, down to ${celsius(lowest)} (${celsius(under)} under)`]),
+      : [
+          `below ${celsius(range.low)} for ${duration(belowMs)}, down to ${celsius(lowest)} (${celsius(under)} under)`,
+        ]),
   ];
   return [
     {
@@ -44,7 +48,9 @@ export function unknownFlag(coolant: WindowStatistics | null, minGoodShare: numb
     coolant === null
       ? "no coolant temperature is set up"
       : `the coolant had good data for ${percent(coolant.goodShare)} of the run, and ${percent(minGoodShare)} is asked for`;
-  return [{ flag: "conditions-unknown", text: `Conditions unknown: ${why}.`, excursion: null, seconds: null }];
+  return [
+    { flag: "conditions-unknown", text: `Conditions unknown: ${why}.`, excursion: null, seconds: null },
+  ];
 }
 
 /** @param stopped statistics of "1 while the extraction was seen standing still" @param lengthMs of the run */

@@ -7,11 +7,19 @@ import type { StampRules } from "./stamp.js";
 /** What the journal holds of the time around a run. */
 export interface ReplayReadings {
   lastReadingsBefore(bootId: string, mono: number): Promise<readonly Reading[]>;
-  readingsForReplay(window: { bootId: string; fromMono: number; toMono: number }): Promise<readonly Reading[]>;
+  readingsForReplay(window: {
+    bootId: string;
+    fromMono: number;
+    toMono: number;
+  }): Promise<readonly Reading[]>;
 }
 
 /** All that a replay of `run` up to `toMono` needs, in the order it was kept. */
-export async function readingsAround(reader: ReplayReadings, run: Run, toMono: number): Promise<readonly Reading[]> {
+export async function readingsAround(
+  reader: ReplayReadings,
+  run: Run,
+  toMono: number,
+): Promise<readonly Reading[]> {
   const fromMono = run.startMono - REPLAY_LEAD_MS;
   const before = await reader.lastReadingsBefore(run.bootId, fromMono);
   const inside = await reader.readingsForReplay({ bootId: run.bootId, fromMono, toMono });

@@ -6,7 +6,15 @@ import type { ChannelKind } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunEnd, RunSettings } from "../model/run.js";
 import { createRunKeeper, type RunStep } from "./run-keeper.js";
-import { type Before, closeStamp, copyStamp, openStamp, type StampFold, type StampRules, stampReading } from "./stamp.js";
+import {
+  type Before,
+  closeStamp,
+  copyStamp,
+  openStamp,
+  type StampFold,
+  type StampRules,
+  stampReading,
+} from "./stamp.js";
 
 /** Where runs are kept. Each promise resolves once the row is on the disk. */
 export interface RunStore {
@@ -116,7 +124,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   };
 
   const closeRun = (at: Instant, cause: RunEnd): Promise<Run> => {
-    if (open === null) return Promise.reject(new AppError("run-not-open", "No run is open, so none can be ended."));
+    if (open === null)
+      return Promise.reject(new AppError("run-not-open", "No run is open, so none can be ended."));
     const { fold, marked, kept } = open;
     const closed = open;
     open = null;

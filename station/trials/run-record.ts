@@ -9,11 +9,22 @@ export interface RunRecordParts {
   readonly desk: RunDesk;
   readonly journal: {
     runSettingsChanged(id: string, settings: RunSettings, at: Instant, by: string | null): Promise<void>;
-    settingChanged(change: { subject: string; path: string; old: unknown; new: unknown; at: Instant; by: string | null }): Promise<void>;
+    settingChanged(change: {
+      subject: string;
+      path: string;
+      old: unknown;
+      new: unknown;
+      at: Instant;
+      by: string | null;
+    }): Promise<void>;
   };
   readonly reader: {
     run(id: string): Promise<Run | null>;
-    runs(query: { before?: number; limit: number; flaggedOnly?: boolean }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
+    runs(query: {
+      before?: number;
+      limit: number;
+      flaggedOnly?: boolean;
+    }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
     series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Series>;
   };
   readonly channels: ReadonlySet<string>;
@@ -30,7 +41,10 @@ const SHORTEST_CHART_MS = 1_000;
 
 /** What the next run was last said to take, from the journal. */
 export async function lastJobSheet(journal: {
-  lastSetting(subject: string, path: string): Promise<{ readonly value: unknown; readonly wall: number } | null>;
+  lastSetting(
+    subject: string,
+    path: string,
+  ): Promise<{ readonly value: unknown; readonly wall: number } | null>;
 }): Promise<{ settings: RunSettings; wall: number } | null> {
   const kept = await journal.lastSetting(JOB_SHEET, JOB_SHEET_PATH);
   const settings = runSettingsSchema.safeParse(kept?.value);
@@ -47,7 +61,14 @@ export function createRunRecord(parts: RunRecordParts) {
   };
 
   const keepJobSheet = (old: RunSettings, settings: RunSettings) =>
-    journal.settingChanged({ subject: JOB_SHEET, path: JOB_SHEET_PATH, old, new: settings, at: clock.now(), by: SCREEN });
+    journal.settingChanged({
+      subject: JOB_SHEET,
+      path: JOB_SHEET_PATH,
+      old,
+      new: settings,
+      at: clock.now(),
+      by: SCREEN,
+    });
 
   return {
     find,
@@ -64,7 +85,12 @@ export function createRunRecord(parts: RunRecordParts) {
         throw new AppError("channel-unknown", `This run has no channel "${channel}".`);
       }
       const end = run.endWall ?? clock.now().wall;
-      return reader.series({ channel, from: run.startWall, to: Math.max(end, run.startWall + SHORTEST_CHART_MS), buckets });
+      return reader.series({
+        channel,
+        from: run.startWall,
+        to: Math.max(end, run.startWall + SHORTEST_CHART_MS),
+        buckets,
+      });
     },
     async begin(settings: RunSettings | null): Promise<Run> {
       const old = desk.jobSheet();
@@ -82,7 +108,8 @@ export function createRunRecord(parts: RunRecordParts) {
     },
     async correct(id: string, settings: RunSettings): Promise<Run> {
       const run = await find(id);
-      if (run === null) throw new AppError("run-unknown", "No run has this id: it may be from another journal.");
+      if (run === null)
+        throw new AppError("run-unknown", "No run has this id: it may be from another journal.");
       await journal.runSettingsChanged(id, settings, clock.now(), SCREEN);
       if (desk.current()?.id === id) desk.correct(settings);
       parts.changed();

@@ -115,7 +115,9 @@ export function closeStamp(
     conditions[condition] = closeWindow(window, end.mono, CONDITIONS[condition].unit, minGoodShare);
   }
   flags.push(...unknownFlag(coolant, minGoodShare));
-  flags.push(...extractionFlag(closeWindow(fold.extractionStopped, end.mono, "state", 0), end.mono - fold.startMono));
+  flags.push(
+    ...extractionFlag(closeWindow(fold.extractionStopped, end.mono, "state", 0), end.mono - fold.startMono),
+  );
   flags.push(...interruptedFlag(facts.endCause));
   if (run.simulated) flags.push(SIMULATED_FLAG);
   return {

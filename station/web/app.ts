@@ -44,7 +44,13 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     response.set("Cache-Control", "no-store");
     next();
   });
-  app.use("/api", nowRoutes(services.now), runRoutes(services.runs), alarmRoutes(services.alarms), cautionRoutes(services.cautions));
+  app.use(
+    "/api",
+    nowRoutes(services.now),
+    runRoutes(services.runs),
+    alarmRoutes(services.alarms),
+    cautionRoutes(services.cautions),
+  );
   app.use("/api", noSuchAddress);
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));

@@ -1,12 +1,12 @@
 import type { Server as HttpServer } from "node:http";
 import { Server } from "socket.io";
+import { z } from "zod";
 import type { Log } from "../log.js";
 import type { AlarmMessage, NowSnapshot } from "../model/now.js";
+import { problemOf } from "./problem.js";
 import { acknowledgeSchema } from "./routes/alarms.js";
 import { isOwnPage } from "./same-site.js";
-import { problemOf } from "./problem.js";
 import { valid } from "./validate.js";
-import { z } from "zod";
 
 export interface LiveParts {
   /** `whole`: with all of the coolant line, for a page that has just come. */

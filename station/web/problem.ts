@@ -24,7 +24,10 @@ export function answerProblems(log: Log): ErrorRequestHandler {
   return (error, request, response, next) => {
     const problem = problemOf(error);
     if (problem.status >= 500) {
-      log("error", "a request failed", { path: request.path, error: error instanceof Error ? (error.stack ?? "") : String(error) });
+      log("error", "a request failed", {
+        path: request.path,
+        error: error instanceof Error ? (error.stack ?? "") : String(error),
+      });
     }
     if (response.headersSent) {
       next(error);
@@ -39,12 +42,16 @@ function refusedByExpress(error: unknown): AppError | null {
   if (!(error instanceof Error) || !("status" in error)) return null;
   const { status } = error;
   if (typeof status !== "number" || status < 400 || status >= 500) return null;
-  const expected = "type" in error ? "a body of JSON text in UTF-8, at most 64 kB" : "an address that can be decoded";
+  const expected =
+    "type" in error ? "a body of JSON text in UTF-8, at most 64 kB" : "an address that can be decoded";
   return new AppError("request-invalid", `The request could not be read: expected ${expected}.`, [
     { path: "(request)", expected },
   ]);
 }
 
 function unforeseen(): AppError {
-  return new AppError("internal", "The station made a mistake. Its log says more; nothing that was kept is lost.");
+  return new AppError(
+    "internal",
+    "The station made a mistake. Its log says more; nothing that was kept is lost.",
+  );
 }

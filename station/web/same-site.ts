@@ -16,5 +16,11 @@ export function isOwnPage(origin: string | undefined, host: string | undefined):
 
 export const refuseOtherSites: RequestHandler = (request, _response, next) => {
   if (request.method === "GET" || isOwnPage(request.headers.origin, request.headers.host)) next();
-  else next(new AppError("other-site", "This request comes from a page of another site, and the station takes none from there."));
+  else
+    next(
+      new AppError(
+        "other-site",
+        "This request comes from a page of another site, and the station takes none from there.",
+      ),
+    );
 };

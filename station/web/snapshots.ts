@@ -29,9 +29,16 @@ export interface SnapshotParts {
   readonly definitions: readonly ChannelDefinition[];
   readonly latest: (channel: string) => Reading | null;
   readonly coolant: Pick<CoolantView, "channel" | "low" | "high">;
-  readonly deriver: { current(): readonly DerivedValue[]; trend(): CoolantTrend; extraction(): ExtractionView };
+  readonly deriver: {
+    current(): readonly DerivedValue[];
+    trend(): CoolantTrend;
+    extraction(): ExtractionView;
+  };
   readonly trendText: (trend: CoolantTrend) => string;
-  readonly coolantLine: { all(nowWall: number): readonly Bucket[]; newest(nowWall: number): readonly Bucket[] };
+  readonly coolantLine: {
+    all(nowWall: number): readonly Bucket[];
+    newest(nowWall: number): readonly Bucket[];
+  };
   readonly readiness: (now: Instant) => Readiness;
   readonly sources: () => readonly SourceStatus[];
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; jobSheetWall(): number | null };
@@ -58,7 +65,9 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       coolantLine: whole ? parts.coolantLine.all(now.wall) : parts.coolantLine.newest(now.wall),
       extraction: parts.deriver.extraction(),
       readiness: parts.readiness(now),
-      channels: parts.definitions.map((each) => liveChannel(each, parts.latest(each.id), now, parts.simulatedSources)),
+      channels: parts.definitions.map((each) =>
+        liveChannel(each, parts.latest(each.id), now, parts.simulatedSources),
+      ),
       conditions: liveConditions(parts.deriver.current(), now),
       sources: parts.sources(),
       run: parts.runs.current(),
@@ -85,7 +94,15 @@ function liveChannel(
   simulatedSources: ReadonlySet<string>,
 ): LiveChannel {
   const decimals = decimalsOf(resolution);
-  return { ...liveValue(latest, now.mono), id, name, kind, unit, decimals, simulated: simulatedSources.has(source) };
+  return {
+    ...liveValue(latest, now.mono),
+    id,
+    name,
+    kind,
+    unit,
+    decimals,
+    simulated: simulatedSources.has(source),
+  };
 }
 
 function liveConditions(derived: readonly DerivedValue[], now: Instant): LiveCondition[] {

@@ -6,7 +6,11 @@ import { faultsOf } from "../faults.js";
  * The part of a request named `what`, checked against its schema.
  * @throws AppError `request-invalid`, naming each field that is not right and what was expected there
  */
-export function valid<S extends z.ZodType>(schema: S, value: unknown, what: "body" | "query" | "address" | "message"): z.infer<S> {
+export function valid<S extends z.ZodType>(
+  schema: S,
+  value: unknown,
+  what: "body" | "query" | "address" | "message",
+): z.infer<S> {
   const parsed = schema.safeParse(value);
   if (parsed.success) return parsed.data;
   const errors = faultsOf(parsed.error).map(({ path, expected }) => ({
@@ -14,7 +18,11 @@ export function valid<S extends z.ZodType>(schema: S, value: unknown, what: "bod
     expected,
   }));
   const words = errors.map(({ path, expected }) => `${path}: ${expected}`).join("; ");
-  throw new AppError("request-invalid", `The ${what} is not of the form that was expected: ${words}.`, errors);
+  throw new AppError(
+    "request-invalid",
+    `The ${what} is not of the form that was expected: ${words}.`,
+    errors,
+  );
 }
 
 /** A whole number in the text of a query. */

@@ -1,8 +1,8 @@
-import Database from "better-sqlite3";
 import { join } from "node:path";
+import Database from "better-sqlite3";
+import { openBrowser } from "../browser/chromium.js";
 import { Board, rigConfig, SysFolder } from "../service/bench-rig.js";
 import { startStation, temporaryFolder } from "../service/station-process.js";
-import { openBrowser } from "../browser/chromium.js";
 import { type BenchResult, quantile } from "./result.js";
 
 const EDGES = 200;
@@ -47,7 +47,9 @@ export async function benchEdge(): Promise<BenchResult[]> {
       board.report();
       const at = await page.waitForFunction(
         ({ loud, sent }) => {
-          const seen = (window as unknown as { seenAlarms: { loud: boolean; at: number }[] }).seenAlarms.at(-1);
+          const seen = (window as unknown as { seenAlarms: { loud: boolean; at: number }[] }).seenAlarms.at(
+            -1,
+          );
           return seen !== undefined && seen.loud === loud && seen.at >= sent ? seen.at : null;
         },
         { loud, sent },
@@ -57,11 +59,25 @@ export async function benchEdge(): Promise<BenchResult[]> {
       lock.holdAgain();
     }
     const held = lock.release();
-    const all = { baseline: BUDGET_MS, unit: "ms", bound: { atMost: 1 }, against: `the budget of ${BUDGET_MS} ms` } as const;
+    const all = {
+      baseline: BUDGET_MS,
+      unit: "ms",
+      bound: { atMost: 1 },
+      against: `the budget of ${BUDGET_MS} ms`,
+    } as const;
     const note = `${EDGES} edges, commits held up ${held} times for ${HOLD_MS} ms`;
     return [
-      { name: `edge on the serial line to the alarm in the page, p99 (${note})`, value: quantile(took, 0.99), ...all },
-      { name: "edge on the serial line to the alarm in the page, median", value: quantile(took, 0.5), ...all, bound: null },
+      {
+        name: `edge on the serial line to the alarm in the page, p99 (${note})`,
+        value: quantile(took, 0.99),
+        ...all,
+      },
+      {
+        name: "edge on the serial line to the alarm in the page, median",
+        value: quantile(took, 0.5),
+        ...all,
+        bound: null,
+      },
     ];
   } finally {
     await browser.close();

@@ -26,7 +26,13 @@ const POINTS = [
 /** Twelve channels at 1 s with nothing cut and no page open: CPU as a share of one core, and resident memory. */
 export async function benchIdle(): Promise<BenchResult[]> {
   const { folder, remove } = temporaryFolder();
-  const twelfth = { id: "coolant-in-2", kind: "coolant-inlet", source: "bench", point: "coolant-inlet", expected_every_s: 1 };
+  const twelfth = {
+    id: "coolant-in-2",
+    kind: "coolant-inlet",
+    source: "bench",
+    point: "coolant-inlet",
+    expected_every_s: 1,
+  };
   const config = {
     coolant_range: { low: 15, high: 22 },
     sources: [{ id: "bench", driver: "bench-simulator", every_s: 1, cutting: "never" }],
@@ -79,7 +85,9 @@ function pause(ms: number): Promise<void> {
 
 function cpuSeconds(pid: number): number {
   // The name of the program, in brackets, may hold spaces: the fields are counted from behind it.
-  const fields = readFileSync(`/proc/${pid}/stat`, "utf8").replace(/^.*\) /s, "").split(" ");
+  const fields = readFileSync(`/proc/${pid}/stat`, "utf8")
+    .replace(/^.*\) /s, "")
+    .split(" ");
   return (Number(fields[11]) + Number(fields[12])) / TICKS_PER_S;
 }
 

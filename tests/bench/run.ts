@@ -15,7 +15,8 @@ const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
 async function main(names: readonly string[]): Promise<void> {
   for (const name of names.length > 0 ? names : Object.keys(BENCHES)) {
     const bench = BENCHES[name];
-    if (bench === undefined) throw new Error(`No bench is called "${name}": there are ${Object.keys(BENCHES).join(", ")}.`);
+    if (bench === undefined)
+      throw new Error(`No bench is called "${name}": there are ${Object.keys(BENCHES).join(", ")}.`);
     for (const result of await bench()) show(result);
   }
 }
@@ -23,7 +24,8 @@ async function main(names: readonly string[]): Promise<void> {
 function show({ name, value, baseline, against, unit, bound }: BenchResult): void {
   const ratio = value / baseline;
   const met = bound === null ? true : "atMost" in bound ? ratio <= bound.atMost : ratio >= bound.atLeast;
-  const wanted = bound === null ? "" : "atMost" in bound ? `, at most ${bound.atMost}` : `, at least ${bound.atLeast}`;
+  const wanted =
+    bound === null ? "" : "atMost" in bound ? `, at most ${bound.atMost}` : `, at least ${bound.atLeast}`;
   if (!met) process.exitCode = 1;
   process.stdout.write(
     `${met ? "  " : "! "}${ratio.toPrecision(3)}${wanted}: ${name}: ${value.toPrecision(4)} ${unit} against ${against} (${baseline.toPrecision(4)} ${unit})\n`,

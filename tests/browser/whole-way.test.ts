@@ -2,7 +2,12 @@ import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { NowSnapshot, RunRow } from "../../station/model/now.js";
 import { Board, rigConfig, SysFolder } from "../service/bench-rig.js";
-import { eventually, type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
+import {
+  eventually,
+  type StationProcess,
+  startStation,
+  temporaryFolder,
+} from "../service/station-process.js";
 import { openBrowser } from "./chromium.js";
 
 const NASTY = '<script>window.hacked=1</script><img src=x onerror="window.hacked=1">';
@@ -19,8 +24,14 @@ describe("the pages on a real browser, over the built station and real input", (
   const at = (id: string) => page.getByTestId(id);
   const start = async (port?: number) => {
     const base = rigConfig(sys, board) as { channels: { id: string; name?: string }[] };
-    const channels = base.channels.map((each) => (each.id === "room-t" ? { ...each, name: NASTY.slice(0, 60) } : each));
-    station = await startStation(folder, { ...base, channels }, { more: ["--sys-root", sys.root], ...(port === undefined ? {} : { port }) });
+    const channels = base.channels.map((each) =>
+      each.id === "room-t" ? { ...each, name: NASTY.slice(0, 60) } : each,
+    );
+    station = await startStation(
+      folder,
+      { ...base, channels },
+      { more: ["--sys-root", sys.root], ...(port === undefined ? {} : { port }) },
+    );
   };
 
   beforeAll(async () => {
@@ -33,7 +44,11 @@ describe("the pages on a real browser, over the built station and real input", (
     page.on("pageerror", (error) => complaints.push(error.message));
     page.on("console", (message) => {
       // A page that has lost the station keeps trying, and the browser tells of each try.
-      if (message.type() === "error" && !/ERR_CONNECTION|WebSocket|502|Failed to load resource/.test(message.text())) complaints.push(message.text());
+      if (
+        message.type() === "error" &&
+        !/ERR_CONNECTION|WebSocket|502|Failed to load resource/.test(message.text())
+      )
+        complaints.push(message.text());
     });
     await page.goto(station.url);
   });
@@ -46,8 +61,14 @@ describe("the pages on a real browser, over the built station and real input", (
 
   it("shows the coolant, the margin, the extraction and that it is fit to cut", async () => {
     await at("coolant-value").getByText("18.5").waitFor();
-    await at("fitness").getByText(/Fit to cut/).first().waitFor();
-    await at("extraction").getByText(/running/i).first().waitFor();
+    await at("fitness")
+      .getByText(/Fit to cut/)
+      .first()
+      .waitFor();
+    await at("extraction")
+      .getByText(/running/i)
+      .first()
+      .waitFor();
     await at("margin").getByText("10.8").waitFor();
     expect(await at("simulated").count()).toBe(0);
     const box = await at("coolant-value").boundingBox();
@@ -66,7 +87,7 @@ describe("the pages on a real browser, over the built station and real input", (
     const buttons = await page.getByRole("button").all();
     for (const button of buttons) {
       const box = await button.boundingBox();
-      if (box !== null) expect(box.height, await button.innerText()).toBeGreaterThanOrEqual(48);
+      if (box !== null) expect(box.height, (await button.textContent()) ?? "").toBeGreaterThanOrEqual(48);
     }
   });
 
@@ -82,7 +103,10 @@ describe("the pages on a real browser, over the built station and real input", (
 
     sys.coolant(21.5);
     await at("coolant-value").getByText("21.5").waitFor();
-    await at("fitness").getByText(/Not fit to cut/).first().waitFor();
+    await at("fitness")
+      .getByText(/Not fit to cut/)
+      .first()
+      .waitFor();
     await at("alarm-coolant-high").waitFor();
     board.fan = 0;
     board.report();
@@ -106,7 +130,7 @@ describe("the pages on a real browser, over the built station and real input", (
     await page.getByText(/above 21 °C for .* up to 21.5 °C \(0.5 °C over\)/).waitFor();
     await at("flag-extraction-stopped").waitFor();
     await page.getByText(NASTY).first().waitFor();
-    expect(await at("stamp-table").innerText()).toContain("21.5");
+    expect(await at("stamp-table").textContent()).toContain("21.5");
     await page.getByTestId("chart-coolant-in").locator("canvas").waitFor();
   });
 
@@ -130,17 +154,26 @@ describe("the pages on a real browser, over the built station and real input", (
   it("shows a dead probe as dead, never as its last value", async () => {
     sys.coolantFails();
     await at("alarm-sensor-dead:coolant-in").first().waitFor();
-    await at("fitness").getByText(/Cannot tell/).first().waitFor();
-    expect(await at("coolant-value").innerText()).not.toMatch(/\d/);
+    await at("fitness")
+      .getByText(/Cannot tell/)
+      .first()
+      .waitFor();
+    expect(await at("coolant-value").textContent()).not.toMatch(/\d/);
     sys.coolant(18);
     await at("coolant-value").getByText("18.0").waitFor();
   });
 
   it("lists the alarms with their log and the set alarms, and the cautions with their sources", async () => {
     await page.getByRole("link", { name: "Alarms" }).click();
-    await at("alarm-log").getByText(/Extraction has stopped/).first().waitFor();
+    await at("alarm-log")
+      .getByText(/Extraction has stopped/)
+      .first()
+      .waitFor();
     await page.getByRole("link", { name: "Safety" }).click();
-    await page.getByText(/adviser/i).first().waitFor();
+    await page
+      .getByText(/adviser/i)
+      .first()
+      .waitFor();
     await page.getByText(/EH40/).first().waitFor();
   });
 
@@ -151,7 +184,9 @@ describe("the pages on a real browser, over the built station and real input", (
     const port = Number(new URL(station.url).port);
     await station.kill();
     await at("lost-station").waitFor();
-    await at("lost-station").getByText(/No word from the station since/).waitFor();
+    await at("lost-station")
+      .getByText(/No word from the station since/)
+      .waitFor();
     sys.coolant(17);
     await start(port);
     await at("lost-station").waitFor({ state: "detached" });
@@ -166,7 +201,9 @@ describe("the pages on a real browser, over the built station and real input", (
     await page.getByRole("link", { name: "Now" }).click();
     await at("run-begin").click();
     await at("run-end").waitFor();
-    const id = (await eventually(async () => (await station.get<NowSnapshot>("/api/now")).run, "the open run")).id;
+    const id = (
+      await eventually(async () => (await station.get<NowSnapshot>("/api/now")).run, "the open run")
+    ).id;
     const port = Number(new URL(station.url).port);
     await station.kill();
     await at("lost-station").waitFor();

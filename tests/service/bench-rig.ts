@@ -1,6 +1,15 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, mkdirSync, openSync, rmSync, writeFileSync, writeSync, closeSync, renameSync } from "node:fs";
+import {
+  closeSync,
+  existsSync,
+  mkdirSync,
+  openSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+  writeSync,
+} from "node:fs";
 import { join } from "node:path";
 import { crc8Maxim } from "../../station/sources/kernel-one-wire/crc8.js";
 import { crc16CcittFalse } from "../../station/sources/serial/crc16.js";
@@ -163,10 +172,30 @@ export function rigConfig(sys: SysFolder, board: Board, more: object = {}): obje
       { id: "board", driver: "serial", path: board.path, silent_after_s: 2 },
     ],
     channels: [
-      { id: "coolant-in", name: "Coolant into the tube", kind: "coolant-inlet", source: "water-probe", resolution: 0.0625, expected_every_s: 1 },
-      { id: "room-t", kind: "room-temperature", source: "room-sensor", point: "temperature", expected_every_s: 1 },
+      {
+        id: "coolant-in",
+        name: "Coolant into the tube",
+        kind: "coolant-inlet",
+        source: "water-probe",
+        resolution: 0.0625,
+        expected_every_s: 1,
+      },
+      {
+        id: "room-t",
+        kind: "room-temperature",
+        source: "room-sensor",
+        point: "temperature",
+        expected_every_s: 1,
+      },
       { id: "room-rh", kind: "room-humidity", source: "room-sensor", point: "humidity", expected_every_s: 1 },
-      { id: "fan-speed", kind: "extraction-speed", source: "board", point: "fan", running_at: 900, expected_every_s: 1 },
+      {
+        id: "fan-speed",
+        kind: "extraction-speed",
+        source: "board",
+        point: "fan",
+        running_at: 900,
+        expected_every_s: 1,
+      },
       { id: "laser", kind: "laser-on", source: "board", point: "laser", expected_every_s: 1 },
     ],
     ...more,

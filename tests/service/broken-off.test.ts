@@ -13,7 +13,8 @@ describe("a station that broke off in a run", () => {
     station = await startStation(temporary.folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
   };
   const now = () => station.get<NowSnapshot>("/api/now");
-  const allGood = () => eventually(async () => (await now()).channels.every((each) => each.quality === "good"), "good readings");
+  const allGood = () =>
+    eventually(async () => (await now()).channels.every((each) => each.quality === "good"), "good readings");
 
   beforeEach(async () => {
     temporary = temporaryFolder();
@@ -31,19 +32,30 @@ describe("a station that broke off in a run", () => {
 
   it("closes the run at the next start from what the journal holds, and says so", async () => {
     await station.send("PUT", "/api/job-sheet", { material: "MDF", lot: "L7" });
-    const begun = (await station.send("POST", "/api/runs", { settings: { material: "MDF", lot: "L7", power_pct: 55 } })).body as Run;
+    const begun = (
+      await station.send("POST", "/api/runs", { settings: { material: "MDF", lot: "L7", power_pct: 55 } })
+    ).body as Run;
     expect(begun.number).toBe(1);
     sys.coolant(22);
-    await eventually(async () => (await now()).channels.find(({ id }) => id === "coolant-in")?.value === 22, "the warm coolant");
+    await eventually(
+      async () => (await now()).channels.find(({ id }) => id === "coolant-in")?.value === 22,
+      "the warm coolant",
+    );
     // A chart is drawn from the journal: once the warm coolant is in it, it has been committed.
     await eventually(async () => {
-      const series = await station.get<{ buckets: { max: number | null }[] }>(`/api/runs/${begun.id}/series?channel=coolant-in&buckets=10`);
+      const series = await station.get<{ buckets: { max: number | null }[] }>(
+        `/api/runs/${begun.id}/series?channel=coolant-in&buckets=10`,
+      );
       return series.buckets.some(({ max }) => max === 22);
     }, "the warm coolant in the journal");
     await station.kill();
     await start();
     const run = await station.get<Run>(`/api/runs/${begun.id}`);
-    expect(run).toMatchObject({ number: 1, endCause: "station-failed", settings: { material: "MDF", lot: "L7", power_pct: 55 } });
+    expect(run).toMatchObject({
+      number: 1,
+      endCause: "station-failed",
+      settings: { material: "MDF", lot: "L7", power_pct: 55 },
+    });
     expect(run.endMono).toBeGreaterThan(run.startMono);
     expect(run.stamp?.channels["coolant-in"]).toMatchObject({ known: true, max: 22 });
     expect(run.stamp?.flags.map(({ flag }) => flag)).toEqual(["coolant-out-of-range", "interrupted"]);
@@ -58,10 +70,16 @@ describe("a station that broke off in a run", () => {
     board.fan = 0;
     board.report();
     sys.coolant(25);
-    await eventually(async () => (await now()).alarms.filter(({ state }) => state === "unacknowledged").length >= 2, "two alarms");
+    await eventually(
+      async () => (await now()).alarms.filter(({ state }) => state === "unacknowledged").length >= 2,
+      "two alarms",
+    );
     await station.send("POST", "/api/alarms/coolant-high/acknowledge", {});
     const log = () => station.get<{ transitions: { alarm: string }[] }>("/api/alarms/log");
-    await eventually(async () => (await log()).transitions.some(({ alarm }) => alarm === "extraction-stopped"), "the alarm in the journal");
+    await eventually(
+      async () => (await log()).transitions.some(({ alarm }) => alarm === "extraction-stopped"),
+      "the alarm in the journal",
+    );
     await station.kill();
     await start();
     const states = Object.fromEntries((await now()).alarms.map(({ alarm, state }) => [alarm, state]));
@@ -84,8 +102,14 @@ describe("a station that broke off in a run", () => {
 describe("a station that cannot start", () => {
   it("names the line of a wrong configuration, and starts nothing", async () => {
     const { folder, remove } = temporaryFolder();
-    const wrong = startStation(folder, { coolant_range: { low: 15, high: "warm" }, sources: [], channels: [] });
-    await expect(wrong).rejects.toThrow(/ended with 1:[\s\S]*line 3, coolant_range\.high: found "warm"; expected a number/);
+    const wrong = startStation(folder, {
+      coolant_range: { low: 15, high: "warm" },
+      sources: [],
+      channels: [],
+    });
+    await expect(wrong).rejects.toThrow(
+      /ended with 1:[\s\S]*line 3, coolant_range\.high: found "warm"; expected a number/,
+    );
     remove();
   });
 

@@ -22,7 +22,8 @@ describe("the live socket", () => {
     board.reportEvery(200);
     station = await startStation(folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
     await eventually(
-      async () => (await station.get<NowSnapshot>("/api/now")).channels.every(({ quality }) => quality === "good"),
+      async () =>
+        (await station.get<NowSnapshot>("/api/now")).channels.every(({ quality }) => quality === "good"),
       "good readings",
     );
   });
@@ -58,7 +59,10 @@ describe("the live socket", () => {
       answers.push(() => answer({ received: message.id }));
     });
     sys.coolant(25);
-    await eventually(() => heard.some(({ alarms }) => alarms.some(({ alarm }) => alarm === "coolant-high")), "the alarm");
+    await eventually(
+      () => heard.some(({ alarms }) => alarms.some(({ alarm }) => alarm === "coolant-high")),
+      "the alarm",
+    );
     const id = heard.at(-1)?.id;
     const times = () => heard.filter((message) => message.id === id).length;
     const before = times();
@@ -72,7 +76,9 @@ describe("the live socket", () => {
     deafer.on("alarms", () => {
       later += 1;
     });
-    deaf.on("alarms", (message: AlarmMessage, answer: (reply: object) => void) => answer({ received: message.id }));
+    deaf.on("alarms", (message: AlarmMessage, answer: (reply: object) => void) =>
+      answer({ received: message.id }),
+    );
     await station.send("POST", "/api/runs", {});
     board.fan = 0;
     board.report();
@@ -86,18 +92,38 @@ describe("the live socket", () => {
     await next(socket, "snapshot");
     const ask = (message: unknown) => socket.timeout(5_000).emitWithAck("acknowledge", message);
     expect(await ask({ alarm: "coolant-high", by: "phone" })).toEqual({ ok: true });
-    expect(await ask({ alarm: "coolant-high", by: "phone" })).toMatchObject({ ok: false, problem: { status: 409 } });
+    expect(await ask({ alarm: "coolant-high", by: "phone" })).toMatchObject({
+      ok: false,
+      problem: { status: 409 },
+    });
     expect(await ask({ alarm: "nothing" })).toMatchObject({ ok: false, problem: { code: "alarm-unknown" } });
-    for (const bad of [null, 5, "x", [], {}, { alarm: 5 }, { alarm: "coolant-high", by: "x".repeat(50) }, { alarm: "a", more: 1 }]) {
+    for (const bad of [
+      null,
+      5,
+      "x",
+      [],
+      {},
+      { alarm: 5 },
+      { alarm: "coolant-high", by: "x".repeat(50) },
+      { alarm: "a", more: 1 },
+    ]) {
       expect(await ask(bad)).toMatchObject({ ok: false, problem: { code: "request-invalid" } });
     }
     socket.emit("acknowledge");
     socket.emit("no-such-event", { a: 1 });
-    expect((await station.get<NowSnapshot>("/api/now")).alarms.find(({ alarm }) => alarm === "coolant-high")?.state).toBe("acknowledged");
+    expect(
+      (await station.get<NowSnapshot>("/api/now")).alarms.find(({ alarm }) => alarm === "coolant-high")
+        ?.state,
+    ).toBe("acknowledged");
   });
 
   it("refuses a page of another site", async () => {
-    const socket = io(station.url, { transports: ["websocket"], forceNew: true, reconnection: false, extraHeaders: { origin: "http://elsewhere.example" } });
+    const socket = io(station.url, {
+      transports: ["websocket"],
+      forceNew: true,
+      reconnection: false,
+      extraHeaders: { origin: "http://elsewhere.example" },
+    });
     sockets.push(socket);
     const error = await next<Error>(socket, "connect_error");
     expect(error.message).toMatch(/websocket error|Unexpected server response/);

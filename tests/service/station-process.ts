@@ -66,7 +66,9 @@ export async function startStation(
     async send(method, path, body) {
       const response = await fetch(`${url}${path}`, {
         method,
-        ...(body === undefined ? {} : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
+        ...(body === undefined
+          ? {}
+          : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
       });
       const text = await response.text();
       return { status: response.status, body: text === "" ? null : JSON.parse(text) };
@@ -84,7 +86,11 @@ export async function startStation(
 }
 
 /** Polls `look` until it gives something other than null, undefined or false, and gives that. */
-export async function eventually<T>(look: () => Promise<T> | T, what: string, withinMs = 20_000): Promise<NonNullable<T>> {
+export async function eventually<T>(
+  look: () => Promise<T> | T,
+  what: string,
+  withinMs = 20_000,
+): Promise<NonNullable<T>> {
   const end = performance.now() + withinMs;
   let last: unknown = null;
   while (performance.now() < end) {

@@ -27,8 +27,16 @@ describe("from the sensors to a stamped run", () => {
   });
 
   it("shows what the probe, the room sensor and the board say, each good and fresh", async () => {
-    await eventually(async () => (await now()).channels.every((each) => each.quality === "good"), "good readings");
-    expect(await channel("coolant-in")).toMatchObject({ value: 18.5, unit: "Cel", quality: "good", simulated: false });
+    await eventually(
+      async () => (await now()).channels.every((each) => each.quality === "good"),
+      "good readings",
+    );
+    expect(await channel("coolant-in")).toMatchObject({
+      value: 18.5,
+      unit: "Cel",
+      quality: "good",
+      simulated: false,
+    });
     expect(await channel("room-rh")).toMatchObject({ value: 45 });
     expect(await channel("fan-speed")).toMatchObject({ value: 1500 });
     const { readiness, extraction, conditions, simulated } = await now();
@@ -40,11 +48,20 @@ describe("from the sensors to a stamped run", () => {
   });
 
   it("opens a run by the laser, stamps it, and flags the coolant that left its range", async () => {
-    await station.send("PUT", "/api/job-sheet", { material: "MDF 3 mm", lot: "L1", power_pct: 60, speed_mm_s: 12 });
+    await station.send("PUT", "/api/job-sheet", {
+      material: "MDF 3 mm",
+      lot: "L1",
+      power_pct: 60,
+      speed_mm_s: 12,
+    });
     board.laser = true;
     board.report();
     const open = await eventually(async () => (await now()).run, "an open run");
-    expect(open).toMatchObject({ cause: "laser-on", settings: { material: "MDF 3 mm", power_pct: 60 }, stamp: null });
+    expect(open).toMatchObject({
+      cause: "laser-on",
+      settings: { material: "MDF 3 mm", power_pct: 60 },
+      stamp: null,
+    });
     sys.coolant(21.5);
     await eventually(async () => (await channel("coolant-in"))?.value === 21.5, "the warm coolant");
     sys.coolant(20.5);
@@ -63,9 +80,20 @@ describe("from the sensors to a stamped run", () => {
     expect(flag?.seconds).toBeGreaterThan(0.5);
     expect(flag?.text).toMatch(/above 21 °C for .* up to 21.5 °C \(0.5 °C over\)/);
     const coolant = run.stamp?.channels["coolant-in"];
-    expect(coolant).toMatchObject({ known: true, min: 18.5, max: 21.5, first: 18.5, last: 20.5, goodShare: 1 });
+    expect(coolant).toMatchObject({
+      known: true,
+      min: 18.5,
+      max: 21.5,
+      first: 18.5,
+      last: 20.5,
+      goodShare: 1,
+    });
     expect(run.stamp?.conditions["dew-point"]?.mean).toBeCloseTo(7.7, 1);
-    expect(run.stamp).toMatchObject({ bootId: open.bootId, simulated: false, coolantRange: { low: 16, high: 21 } });
+    expect(run.stamp).toMatchObject({
+      bootId: open.bootId,
+      simulated: false,
+      coolantRange: { low: 16, high: 21 },
+    });
   });
 
   it("raises an alarm when the extraction stops in a cut, takes the acknowledgement, and lets it return", async () => {
@@ -78,7 +106,9 @@ describe("from the sensors to a stamped run", () => {
     expect((await now()).annunciation.sound).toBe("urgent");
     expect((await now()).readiness.fitness).toBe("not-fit");
 
-    const acknowledged = await station.send("POST", "/api/alarms/extraction-stopped/acknowledge", { by: "the bench" });
+    const acknowledged = await station.send("POST", "/api/alarms/extraction-stopped/acknowledge", {
+      by: "the bench",
+    });
     expect(acknowledged.status).toBe(200);
     expect((await alarm("extraction-stopped"))?.state).toBe("acknowledged");
     expect((await now()).annunciation.sound).toBeNull();
@@ -110,7 +140,10 @@ describe("from the sensors to a stamped run", () => {
     await eventually(async () => (await channel("coolant-in"))?.reason === "missing", "the missing probe");
     sys.coolant(18);
     await eventually(async () => (await channel("coolant-in"))?.value === 18, "the probe back");
-    await eventually(async () => (await alarm("sensor-dead:coolant-in"))?.state === "returned-unacknowledged", "its return");
+    await eventually(
+      async () => (await alarm("sensor-dead:coolant-in"))?.state === "returned-unacknowledged",
+      "its return",
+    );
   });
 
   it("stamps a run without coolant data as unknown, with no number in it", async () => {

@@ -39,19 +39,59 @@ describe("station.yaml", () => {
   });
 
   it.each([
-    ["a wrong kind", GOOD.replace("coolant-inlet", "coolant-inlett"), /line 9, channels\[0\]\.kind: found "coolant-inlett"; expected one of "coolant-inlet"/],
-    ["a setting that is not there", `${GOOD}    colour: red\n`, /line 11, channels\[0\]\.colour: found "red"; expected no such setting here/],
-    ["a missing section", GOOD.replace(/^coolant_range.*$/m, ""), /coolant_range: found nothing; expected a section of settings/],
-    ["a range upside down", GOOD.replace("low: 15", "low: 25"), /line 2, coolant_range: found \{"low":25,"high":22\}; expected low below high/],
-    ["a source that is not there", GOOD.replace("source: probe", "source: prob"), /line 10, channels\[0\]\.source: found "prob"; expected the id of one of the sources: "probe"/],
-    ["an unknown driver", GOOD.replace("kernel-1-wire", "wire"), /line 5, sources\[0\]\.driver: found "wire"; expected one of .*"kernel-1-wire"/],
-    ["a number as text", GOOD.replace("high: 22", "high: warm"), /line 2, coolant_range\.high: found "warm"; expected a number/],
-    ["an id used twice", `${GOOD}  - id: coolant-in\n    kind: coolant-outlet\n    source: probe\n`, /line 11, channels\[1\]\.id: found "coolant-in"; expected an id that is used once; entry 1 has it too/],
+    [
+      "a wrong kind",
+      GOOD.replace("coolant-inlet", "coolant-inlett"),
+      /line 9, channels\[0\]\.kind: found "coolant-inlett"; expected one of "coolant-inlet"/,
+    ],
+    [
+      "a setting that is not there",
+      `${GOOD}    colour: red\n`,
+      /line 11, channels\[0\]\.colour: found "red"; expected no such setting here/,
+    ],
+    [
+      "a missing section",
+      GOOD.replace(/^coolant_range.*$/m, ""),
+      /coolant_range: found nothing; expected a section of settings/,
+    ],
+    [
+      "a range upside down",
+      GOOD.replace("low: 15", "low: 25"),
+      /line 2, coolant_range: found \{"low":25,"high":22\}; expected low below high/,
+    ],
+    [
+      "a source that is not there",
+      GOOD.replace("source: probe", "source: prob"),
+      /line 10, channels\[0\]\.source: found "prob"; expected the id of one of the sources: "probe"/,
+    ],
+    [
+      "an unknown driver",
+      GOOD.replace("kernel-1-wire", "wire"),
+      /line 5, sources\[0\]\.driver: found "wire"; expected one of .*"kernel-1-wire"/,
+    ],
+    [
+      "a number as text",
+      GOOD.replace("high: 22", "high: warm"),
+      /line 2, coolant_range\.high: found "warm"; expected a number/,
+    ],
+    [
+      "an id used twice",
+      `${GOOD}  - id: coolant-in\n    kind: coolant-outlet\n    source: probe\n`,
+      /line 11, channels\[1\]\.id: found "coolant-in"; expected an id that is used once; entry 1 has it too/,
+    ],
     ["text that is not YAML", "a: [1, 2", /line 1, \(file\): found text that is not YAML/],
-    ["alarms that contradict each other", `${GOOD}alarms:\n  coolant-high: { setpoint: 10 }\n`, /line 12, alarms\.coolant-high\.setpoint: found 10; expected above the setpoint of coolant-low/],
+    [
+      "alarms that contradict each other",
+      `${GOOD}alarms:\n  coolant-high: { setpoint: 10 }\n`,
+      /line 12, alarms\.coolant-high\.setpoint: found 10; expected above the setpoint of coolant-low/,
+    ],
     ["an alias that leads nowhere", "station: *nowhere\n", /found an alias that leads nowhere/],
     ["an empty file", "", /coolant_range: found nothing/],
-    ["a list where a section belongs", "- 1\n- 2\n", /line 1, \(file\): found \[1,2\]; expected a section of settings/],
+    [
+      "a list where a section belongs",
+      "- 1\n- 2\n",
+      /line 1, \(file\): found \[1,2\]; expected a section of settings/,
+    ],
   ])("says of %s the line, the path, what was found and what was expected", (_what, text, words) => {
     expect(refusal(text)).toMatch(words);
   });

@@ -7,7 +7,11 @@ import { type Run, type RunSettings, runSettingsSchema } from "../../model/run.j
 import { valid, wholeNumber } from "../validate.js";
 
 export interface RunsService {
-  list(query: { before?: number; limit: number; flaggedOnly: boolean }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
+  list(query: {
+    before?: number;
+    limit: number;
+    flaggedOnly: boolean;
+  }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
   find(id: string): Promise<Run | null>;
   series(run: Run, channel: string, buckets: number): Promise<Series>;
   begin(settings: RunSettings | null): Promise<Run>;

@@ -12,7 +12,14 @@ import { replayStamp } from "../../../station/trials/replay.js";
 import { createRunDesk } from "../../../station/trials/run-desk.js";
 
 const definitions = [
-  defineChannel({ id: "water", name: "Coolant in", kind: "coolant-inlet", source: "s", point: "water", stale_after_s: 5 }),
+  defineChannel({
+    id: "water",
+    name: "Coolant in",
+    kind: "coolant-inlet",
+    source: "s",
+    point: "water",
+    stale_after_s: 5,
+  }),
   defineChannel({ id: "room-t", kind: "room-temperature", source: "s", point: "t", stale_after_s: 20 }),
   defineChannel({ id: "room-rh", kind: "room-humidity", source: "s", point: "rh", stale_after_s: 20 }),
   defineChannel({ id: "fan", kind: "extraction-running", source: "s", point: "fan", stale_after_s: 20 }),
@@ -30,7 +37,11 @@ function bench(options: { bootId?: string } = {}) {
   const begun: Run[] = [];
   const ended: Run[] = [];
   let mono = 1_000;
-  const clock = { now: () => instant(mono), bootId: options.bootId ?? "boot-1", state: () => "synchronised" as const };
+  const clock = {
+    now: () => instant(mono),
+    bootId: options.bootId ?? "boot-1",
+    state: () => "synchronised" as const,
+  };
   const desk = createRunDesk({
     clock,
     rules,
@@ -102,7 +113,11 @@ describe("the run desk", () => {
     expect(ended[0]).toMatchObject({ number: 41, startMono: 2_000, endMono: 6_000, endCause: "laser-on" });
     expect(ended[0]?.stamp?.channels["water"]).toMatchObject({ max: 20, mean: 20, goodShare: 1 });
     expect(ended[0]?.stamp?.flags).toEqual([]);
-    expect(ended[0]?.stamp).toMatchObject({ opticsHours: 3, clockAtStart: "synchronised", startWall: EPOCH + 2_000 });
+    expect(ended[0]?.stamp).toMatchObject({
+      opticsHours: 3,
+      clockAtStart: "synchronised",
+      startWall: EPOCH + 2_000,
+    });
   });
 
   it("flags coolant above and below the range with how far and how long", async () => {
@@ -135,7 +150,14 @@ describe("the run desk", () => {
     at(60_000);
     tick();
     const { stamp } = await desk.end(id);
-    expect(stamp?.channels["water"]).toMatchObject({ known: false, mean: null, min: null, max: null, first: null, last: null });
+    expect(stamp?.channels["water"]).toMatchObject({
+      known: false,
+      mean: null,
+      min: null,
+      max: null,
+      first: null,
+      last: null,
+    });
     expect(stamp?.flags[0]).toMatchObject({ flag: "conditions-unknown" });
     expect(stamp?.flags[0]?.text).toMatch(/good data for 8 % of the run, and 80 % is asked for/);
   });
@@ -152,7 +174,12 @@ describe("the run desk", () => {
     at(5_500);
     const { stamp } = await desk.end(id);
     expect(stamp?.flags).toEqual([
-      { flag: "extraction-stopped", text: "Extraction stood still for 3.5 s of the run.", excursion: null, seconds: 3.5 },
+      {
+        flag: "extraction-stopped",
+        text: "Extraction stood still for 3.5 s of the run.",
+        excursion: null,
+        seconds: 3.5,
+      },
     ]);
   });
 

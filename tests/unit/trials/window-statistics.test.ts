@@ -36,7 +36,14 @@ describe("statistics of a window", () => {
   it("covers a window shorter than the sensor's interval with the value that was in force", () => {
     const fold = openWindow(spec, good(9_500, 19.5));
     const statistics = closeWindow(fold, 11_000, "Cel", 0.8);
-    expect(statistics).toMatchObject({ known: true, min: 19.5, mean: 19.5, max: 19.5, readings: 0, goodShare: 1 });
+    expect(statistics).toMatchObject({
+      known: true,
+      min: 19.5,
+      mean: 19.5,
+      max: 19.5,
+      readings: 0,
+      goodShare: 1,
+    });
   });
 
   it("lets a value stand no longer than it may", () => {
@@ -71,7 +78,10 @@ describe("statistics of a window", () => {
   });
 
   it("knows nothing of a window of no length", () => {
-    expect(closeWindow(openWindow(spec, good(9_000, 20)), 10_000, "Cel", 0)).toMatchObject({ known: false, mean: null });
+    expect(closeWindow(openWindow(spec, good(9_000, 20)), 10_000, "Cel", 0)).toMatchObject({
+      known: false,
+      mean: null,
+    });
   });
 
   it("leaves out what arrives in the millisecond of the end, and takes what arrives in that of the start as held", () => {
@@ -112,7 +122,10 @@ describe("statistics of a window", () => {
     }),
     { maxLength: 40 },
   );
-  const placed = (from: number, rows: readonly { gap: number; value: number | null; doubt: boolean }[]): Sample[] => {
+  const placed = (
+    from: number,
+    rows: readonly { gap: number; value: number | null; doubt: boolean }[],
+  ): Sample[] => {
     let mono = from;
     return rows.map(({ gap, value, doubt }) => {
       mono += gap;
@@ -123,7 +136,10 @@ describe("statistics of a window", () => {
   it("agrees with a plain reckoning millisecond by millisecond", () => {
     fc.assert(
       fc.property(samples, fc.integer({ min: 1, max: 60 }), (rows, hundreds) => {
-        const all = placed(9_000, rows.map((row) => ({ ...row, gap: Math.floor(row.gap / 100) * 100 })));
+        const all = placed(
+          9_000,
+          rows.map((row) => ({ ...row, gap: Math.floor(row.gap / 100) * 100 })),
+        );
         const end = 10_000 + hundreds * 100;
         const fold = openWindow(spec, null);
         for (const sample of all) takeSample(fold, sample);

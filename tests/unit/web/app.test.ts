@@ -52,7 +52,12 @@ describe("the web application", () => {
     });
     const text = await response.text();
     const type = response.headers.get("content-type") ?? "";
-    return { status: response.status, type, body: type.includes("json") ? JSON.parse(text) : text, headers: response.headers };
+    return {
+      status: response.status,
+      type,
+      body: type.includes("json") ? JSON.parse(text) : text,
+      headers: response.headers,
+    };
   };
 
   beforeAll(async () => {
@@ -113,7 +118,12 @@ describe("the web application", () => {
   });
 
   it("hands on what is right, as it was typed", async () => {
-    const settings = { material: "<script>alert(1)</script>", lot: "L 3 / \"new\"", power_pct: 60, air_assist: "high" };
+    const settings = {
+      material: "<script>alert(1)</script>",
+      lot: 'L 3 / "new"',
+      power_pct: 60,
+      air_assist: "high",
+    };
     const answer = await send("POST", "/api/runs", JSON.stringify({ settings }));
     expect(answer.status).toBe(201);
     expect(services.runs.begin).toHaveBeenLastCalledWith(settings);
