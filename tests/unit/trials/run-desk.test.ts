@@ -111,7 +111,7 @@ describe("the run desk", () => {
     await desk.shutDown();
     expect(ended).toHaveLength(1);
     expect(ended[0]).toMatchObject({ number: 41, startMono: 2_000, endMono: 6_000, endCause: "laser-on" });
-    expect(ended[0]?.stamp?.channels["water"]).toMatchObject({ max: 20, mean: 20, goodShare: 1 });
+    expect(ended[0]?.stamp?.channels.water).toMatchObject({ max: 20, mean: 20, goodShare: 1 });
     expect(ended[0]?.stamp?.flags).toEqual([]);
     expect(ended[0]?.stamp).toMatchObject({
       opticsHours: 3,
@@ -150,7 +150,7 @@ describe("the run desk", () => {
     at(60_000);
     tick();
     const { stamp } = await desk.end(id);
-    expect(stamp?.channels["water"]).toMatchObject({
+    expect(stamp?.channels.water).toMatchObject({
       known: false,
       mean: null,
       min: null,
@@ -254,7 +254,7 @@ describe("a stamp worked out again from the readings", () => {
     };
     const closed = await closeInterrupted(run, reader, rules, { bootId: "boot-2" }, null);
     expect(closed).toMatchObject({ endCause: "power-lost", endMono: 6_001, endWall: EPOCH + 6_001 });
-    expect(closed.stamp?.channels["water"]).toMatchObject({ min: 20, max: 22, known: true });
+    expect(closed.stamp?.channels.water).toMatchObject({ min: 20, max: 22, known: true });
     expect(closed.stamp?.flags.map(({ flag }) => flag)).toEqual(["coolant-out-of-range", "interrupted"]);
     const sameBoot = await closeInterrupted(run, reader, rules, { bootId: "boot-1" }, null);
     expect(sameBoot.endCause).toBe("station-failed");
