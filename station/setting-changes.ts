@@ -1,14 +1,6 @@
 import type { StationConfig } from "./config.js";
+import type { SettingChange } from "./journal/journal.js";
 import type { Instant } from "./model/instant.js";
-
-export interface SettingChange {
-  readonly subject: string;
-  readonly path: string;
-  readonly old: unknown;
-  readonly new: unknown;
-  readonly at: Instant;
-  readonly by: string | null;
-}
 
 const SUBJECT = "station.yaml";
 /** The parts that decide what a stamp, a flag or an alarm says. */

@@ -83,7 +83,10 @@ export function createLive(server: HttpServer, parts: LiveParts): Live {
     },
     async close() {
       clearInterval(timer);
-      await io.close();
+      const closed = io.close();
+      // A browser keeps connections open that it has not used yet, and the server would wait for them.
+      server.closeAllConnections();
+      await closed;
     },
   };
 }

@@ -2,6 +2,7 @@ import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { readFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
+import { BENCH_POINTS } from "../../station/sources/bench-simulator/points.js";
 import { startStation, temporaryFolder } from "../service/station-process.js";
 import type { BenchResult } from "./result.js";
 
@@ -9,20 +10,6 @@ const SETTLE_MS = 8_000;
 const MEASURE_MS = 30_000;
 /** USER_HZ of Linux on every architecture that Debian and Raspberry Pi OS run on (proc(5)). */
 const TICKS_PER_S = 100;
-const POINTS = [
-  "coolant-inlet",
-  "coolant-outlet",
-  "coolant-flow",
-  "coolant-flowing",
-  "room-temperature",
-  "room-humidity",
-  "extraction-airflow",
-  "extraction-speed",
-  "extraction-running",
-  "laser-on",
-  "lid-open",
-] as const;
-
 /** Twelve channels at 1 s with nothing cut and no page open: CPU as a share of one core, and resident memory. */
 export async function benchIdle(): Promise<BenchResult[]> {
   const { folder, remove } = temporaryFolder();
@@ -37,7 +24,7 @@ export async function benchIdle(): Promise<BenchResult[]> {
     coolant_range: { low: 15, high: 22 },
     sources: [{ id: "bench", driver: "bench-simulator", every_s: 1, cutting: "never" }],
     channels: [
-      ...POINTS.map((kind) => ({ id: kind, kind, source: "bench", point: kind, expected_every_s: 1 })),
+      ...BENCH_POINTS.map((kind) => ({ id: kind, kind, source: "bench", point: kind, expected_every_s: 1 })),
       twelfth,
     ],
   };

@@ -92,6 +92,7 @@ export class Board {
   #timer: NodeJS.Timeout | null = null;
   fan = 1500;
   laser = false;
+  pedal = false;
 
   private constructor(folder: string, socat: ChildProcess) {
     this.path = join(folder, "board");
@@ -121,6 +122,7 @@ export class Board {
       boardLine([
         { n: "fan", u: "1/min", v: this.fan },
         { n: "laser", vb: this.laser },
+        { n: "pedal", vb: this.pedal },
       ]),
     );
   }
@@ -197,6 +199,7 @@ export function rigConfig(sys: SysFolder, board: Board, more: object = {}): obje
         expected_every_s: 1,
       },
       { id: "laser", kind: "laser-on", source: "board", point: "laser", expected_every_s: 1 },
+      { id: "pedal", kind: "foot-switch", source: "board", point: "pedal", expected_every_s: 1 },
     ],
     ...more,
   };

@@ -130,6 +130,25 @@ describe("from the sensors to a stamped run", () => {
     expect(life[1]).toMatchObject({ by: "the bench", run: (begun.body as Run).id });
   });
 
+  it("begins and ends a run by the foot switch, a press each", async () => {
+    const press = () => {
+      board.pedal = true;
+      board.report();
+      board.pedal = false;
+      board.report();
+    };
+    press();
+    const run = await eventually(async () => (await now()).run, "the run the pedal began");
+    expect(run.cause).toBe("foot-switch");
+    press();
+    await eventually(async () => (await now()).run === null, "its end");
+    const kept = await eventually(async () => {
+      const ended = await station.get<Run>(`/api/runs/${run.id}`);
+      return ended.stamp === null ? null : ended;
+    }, "its stamp");
+    expect(kept.endCause).toBe("foot-switch");
+  });
+
   it("calls a dead probe dead at once, never shows its last value, and takes it back when it answers again", async () => {
     sys.coolantFails();
     const dead = await eventually(() => alarm("sensor-dead:coolant-in"), "the dead sensor's alarm");
