@@ -18,6 +18,7 @@ export const ERRORS = {
   "journal-unusable": { status: 503, title: "The journal cannot be used" },
   "journal-closed": { status: 503, title: "The journal is closed" },
   "sqlite-too-old": { status: 500, title: "The SQLite library is older than the station needs" },
+  "cannot-listen": { status: 500, title: "The station cannot listen at its address" },
   internal: { status: 500, title: "The station made a mistake" },
 } as const satisfies Record<string, { status: number; title: string }>;
 

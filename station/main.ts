@@ -1,8 +1,8 @@
 import { createHash, randomUUID } from "node:crypto";
-import { once } from "node:events";
 import { createServer } from "node:http";
 import type { AddressInfo } from "node:net";
 import { resolve } from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { CAUTIONS } from "../safety/cautions.js";
 import { STATEMENT } from "../safety/statement.js";
@@ -32,12 +32,15 @@ import { REPLAY_LEAD_MS } from "./trials/replay.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord, lastJobSheet } from "./trials/run-record.js";
 import { createApp } from "./web/app.js";
+import { listen } from "./web/listen.js";
 import { createLive } from "./web/live.js";
 import { createSnapshots } from "./web/snapshots.js";
 
 const VERSION = "0.1.0";
 /** How often time alone is given a chance to change something. */
 const TICK_MS = 500;
+/** How long the end of an open run may take to reach the disk when the station is told to stop. */
+const RUN_END_MS = 5_000;
 const PAGES = fileURLToPath(new URL("../ui", import.meta.url));
 
 async function main(): Promise<void> {
@@ -245,8 +248,7 @@ async function main(): Promise<void> {
   });
 
   // Running, in the order in which it can be looked at; stopped the other way round.
-  server.listen(options.port ?? config.web.port, options.host ?? config.web.host);
-  await once(server, "listening");
+  await listen(server, options.host ?? config.web.host, options.port ?? config.web.port);
   for (const source of sources)
     source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
   const ticking = setInterval(() => {
@@ -261,11 +263,15 @@ async function main(): Promise<void> {
     journal: folder,
   });
 
+  let stopping = false;
   const stop = async (signal: string) => {
+    // Whoever asks twice does not want to wait for the disk.
+    if (stopping) process.exit(1);
+    stopping = true;
     log("info", "stopping", { signal });
     clearInterval(ticking);
     await Promise.all(sources.map((source) => source.stop()));
-    await runs.shutDown();
+    await Promise.race([runs.shutDown(), pause(RUN_END_MS, undefined, { ref: false })]);
     await live.close();
     await reader.close();
     await journal.close();
@@ -274,7 +280,7 @@ async function main(): Promise<void> {
     log("info", "stopped");
     process.exit(0);
   };
-  for (const signal of ["SIGINT", "SIGTERM"] as const) process.once(signal, () => void stop(signal));
+  for (const signal of ["SIGINT", "SIGTERM"] as const) process.on(signal, () => void stop(signal));
 }
 
 main().catch((error: unknown) => {

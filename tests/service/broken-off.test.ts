@@ -100,6 +100,17 @@ describe("a station that broke off in a run", () => {
 });
 
 describe("a station that cannot start", () => {
+  it("says that another program listens at its address", async () => {
+    const { folder, remove } = temporaryFolder();
+    const first = await startStation(folder, null);
+    const { folder: other, remove: removeOther } = temporaryFolder();
+    const second = startStation(other, null, { port: Number(new URL(first.url).port) });
+    await expect(second).rejects.toThrow(/ended with 1:[\s\S]*another program listens there/);
+    await first.stop();
+    remove();
+    removeOther();
+  });
+
   it("names the line of a wrong configuration, and starts nothing", async () => {
     const { folder, remove } = temporaryFolder();
     const wrong = startStation(folder, {
