@@ -25,7 +25,7 @@ export const FUME = {
     seriousness: 2,
     headline: "Extraction on before the beam",
     text: "The extraction is not running. Start it, let it come up to speed, and let it run on after the cut.",
-    sources: [S.wisconsin, S.hsg258],
+    sources: [S.virginia, S.wisconsin, S.hsg258],
   },
   "fume-run-on": {
     id: "fume-run-on",
@@ -33,7 +33,7 @@ export const FUME = {
     seriousness: 2,
     headline: "Let the fume clear before you open the lid",
     text: "Leave the lid closed and the extraction running until no smoke is left inside.",
-    sources: [S.hsg258, S.artsLondon],
+    sources: [S.virginia, S.hsg258, S.artsLondon],
   },
   "fume-outdoors": {
     id: "fume-outdoors",

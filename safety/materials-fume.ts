@@ -1,7 +1,12 @@
 import type { Caution } from "../station/model/caution.js";
 import { SOURCES as S } from "./sources.js";
 
-/** What materials give off under the beam, the ones never to be cut first. Limits are named with country and edition. */
+/**
+ * What materials give off under the beam, the ones never to be cut first. Limits are named with country and edition.
+ *
+ * The regulation on leather limits chromium VI in what touches the skin; that burning may form it, and that opinions differ,
+ * is from memory without a document. So is what WIS23 says about vacuum cleaners, beyond its first page.
+ */
 export const MATERIALS_FUME = {
   "fume-chlorinated": {
     id: "fume-chlorinated",
@@ -16,7 +21,7 @@ export const MATERIALS_FUME = {
     topic: "fume",
     seriousness: 1,
     headline: "Never cut PTFE or any fluorinated plastic",
-    text: "Heated by the beam they give off very poisonous gases of fluorine.",
+    text: "Heated by the beam they give off very poisonous gases that hold fluorine, such as carbonyl fluoride. Extraction does not make up for it.",
     sources: [S.texas],
   },
   "fume-cyanide-plastics": {
@@ -56,8 +61,8 @@ export const MATERIALS_FUME = {
     topic: "fume",
     seriousness: 2,
     headline: "MDF, plywood and chipboard give off formaldehyde",
-    text: "The glue gives off formaldehyde, which causes cancer in people (IARC group 1), and the edges leave fine dust. British limit for formaldehyde: 2 ppm (EH40, 2020); look up your own. Extraction on, lid closed until the smoke has gone, and clean the dust away with a vacuum cleaner, not a brush.",
-    sources: [S.formaldehydeIarc, S.woodDustIarc, S.eh40, S.wis23],
+    text: "The glue gives off formaldehyde, which causes cancer in people (IARC group 1), as wood dust does. British limit for formaldehyde: 2 ppm (EH40, 2020); look up your own, the EU's is 0.3 ppm (2019/983). Extraction on, lid closed until the smoke has gone; take the dust up with a vacuum cleaner for wood dust, not a brush.",
+    sources: [S.formaldehydeIarc, S.woodDustIarc, S.eh40, S.formaldehydeEu, S.wis23],
   },
   "fume-acrylic": {
     id: "fume-acrylic",
@@ -65,14 +70,14 @@ export const MATERIALS_FUME = {
     seriousness: 2,
     headline: "Acrylic gives off methyl methacrylate, and burns",
     text: "The vapour irritates, can make you allergic to it, and burns; so does the sheet. Keep extraction and air assist on, and watch the flame: it should go out as the beam moves on.",
-    sources: [S.methacrylateNiosh, S.eh40, S.wisconsin],
+    sources: [S.methacrylateNiosh, S.eh40, S.virginia],
   },
   "fume-wood": {
     id: "fume-wood",
     topic: "fume",
     seriousness: 3,
     headline: "Wood smoke and wood dust harm the lungs",
-    text: "Wood dust causes cancer in people (IARC group 1). British limit for hardwood dust: 3 mg/m³ over 8 hours (EH40, 2020); look up your own. Extraction on, and clean the dust away with a vacuum cleaner.",
+    text: "Wood dust causes cancer in people (IARC group 1). British limit for hardwood dust: 3 mg/m³ over 8 hours (EH40, 2020); look up your own. Extraction on, and take the dust up with a vacuum cleaner for wood dust, not a brush.",
     sources: [S.woodDustIarc, S.eh40, S.wis23],
   },
   "fume-unverified": {

@@ -1,15 +1,25 @@
 import type { CautionSource } from "../station/model/caution.js";
 
+/** The day an entry was looked at, where it does not name a later one of its own. */
+const FIRST_LOOK = "2026-11-25";
+const read = (title: string, reviewed = FIRST_LOOK): CautionSource => ({
+  title,
+  reviewed,
+  fromMemory: false,
+});
+const recalled = (title: string, reviewed = FIRST_LOOK): CautionSource => ({
+  title,
+  reviewed,
+  fromMemory: true,
+});
+
 /**
  * The published documents that the cautions rest on, each once. Public bodies and universities only, no makers.
  *
- * `read` entries were looked at in a stored copy of the page on the day of `reviewed`; `recalled` ones are from memory and
- * have to be checked against the document, in its current edition, by whoever relies on them. A web page without a date
- * of its own says so in its title.
+ * `read` entries were looked at on the day of `reviewed`, in a stored copy that holds the page or, of a long document, its
+ * beginning; `recalled` ones are from memory and have to be checked against the document, in its current edition, by
+ * whoever relies on them. A web page without a date of its own says so in its title.
  */
-const REVIEWED = "2026-11-25";
-const read = (title: string): CautionSource => ({ title, reviewed: REVIEWED, fromMemory: false });
-const recalled = (title: string): CautionSource => ({ title, reviewed: REVIEWED, fromMemory: true });
 
 export const SOURCES = {
   wisconsin: read(
@@ -25,7 +35,7 @@ export const SOURCES = {
     "Carnegie Mellon University, IDeATe, Laser policy (course page, spring 2017): courses.ideate.cmu.edu/62-478/s2017/laser/policy",
   ),
   maryland: read(
-    "University of Maryland, UMIACS, Laser Safety Concerns (wiki page, 31 October 2019): wiki.umiacs.umd.edu",
+    "University of Maryland, UMIACS, Laser Safety Concerns (draft wiki page, 31 October 2019): wiki.umiacs.umd.edu/sandbox",
   ),
   iowaState: read(
     "Iowa State University, College of Design, Laser Cutter Safety Procedures (web page, undated): www.design.iastate.edu",
@@ -33,6 +43,7 @@ export const SOURCES = {
   artsLondon: read(
     "University of the Arts London, Creative Computing Institute, Safety: laser cutter (wiki page, undated): wiki.cci.arts.ac.uk/books/facilities/page/safety",
   ),
+  virginia: read("University of Virginia, FabLab, Laser Safety (web page, undated): uva-fablab.notion.site"),
   toronto: read(
     "University of Toronto, Environmental Health & Safety, Closed Beam & Low Classes Laser Safety (web page, undated): ehs.utoronto.ca",
   ),
@@ -51,6 +62,9 @@ export const SOURCES = {
   isopropylNewJersey: read(
     "New Jersey Department of Health, Hazardous Substance Fact Sheet, Isopropyl Alcohol, revision of February 2016",
   ),
+  wis23: read(
+    "HSE WIS23 (rev. 3), Wood dust: controlling the risks (undated; page of August 2022): hse.gov.uk/pubns/wis23.htm",
+  ),
   woodDustIarc: read(
     "IARC Monographs, volume 62, Wood Dust and Formaldehyde, 1995 (summary): ncbi.nlm.nih.gov/books/NBK493455",
   ),
@@ -62,7 +76,6 @@ export const SOURCES = {
   hsg258: recalled(
     "HSE HSG258, Controlling airborne contaminants at work: a guide to local exhaust ventilation, 3rd ed. 2017",
   ),
-  wis23: recalled("HSE WIS23, Wood dust: controlling the risks, rev. 1, 2012"),
   hydrogenChlorideNiosh: recalled(
     "NIOSH Pocket Guide to Chemical Hazards, DHHS (NIOSH) 2005-149, 2007: hydrogen chloride",
   ),
@@ -85,9 +98,15 @@ export const SOURCES = {
     "IEC 60825-1:2014, Safety of laser products, Part 1: Equipment classification and requirements, ed. 3",
   ),
   iso12100: recalled("ISO 12100:2010, Safety of machinery, clause 6.4, Information for use"),
+  formaldehydeEu: recalled(
+    "Directive (EU) 2019/983, amending 2004/37/EC on carcinogens or mutagens at work, 2019: formaldehyde",
+  ),
+  fireWatchOsha: recalled(
+    "OSHA 29 CFR 1910.252(a)(2)(iii)(B), Welding, cutting and brazing (1974, as amended): fire watch of at least half an hour",
+  ),
   nfpa10: recalled("NFPA 10, Standard for Portable Fire Extinguishers, 2022 ed."),
   nfpa51b: recalled(
-    "NFPA 51B, Standard for Fire Prevention During Welding, Cutting, and Other Hot Work, 2019 ed.: fire watch after the work",
+    "NFPA 51B, Standard for Fire Prevention During Welding, Cutting, and Other Hot Work, 2019 ed.: fire watch of an hour after the work",
   ),
   hsg85: recalled("HSE HSG85, Electricity at work: safe working practices, 3rd ed. 2013"),
   wmo8: recalled(

@@ -15,7 +15,7 @@ export const STATEMENT: Statement = {
     "It can be wrong: a sensor can fail or sit in the wrong place, and a list of cautions cannot know your machine, your material or your shop. When it says nothing, that does not mean nothing is wrong.",
     "Follow the machine maker's manual, the tube maker's limits and the safety data sheet of the material. Follow the local codes for fire, electricity, ventilation and lasers; where they ask for more than this station says, they hold.",
     "Have licensed or competent people do what is theirs to do: mains and high-voltage wiring, beam alignment with covers off, ventilation and fire protection.",
-    "The cautions carry their sources. Those marked as recalled were written down from memory: look them up in the current edition before you rely on a number.",
+    "The cautions carry their sources. Those marked as from memory were not checked against the document: look them up in the current edition before you rely on a number.",
     "The emergency numbers are yours to fill in, on paper beside the machine: fire service, ambulance, poison centre, the nearest person who can help, and the address to tell them.",
   ],
 };
