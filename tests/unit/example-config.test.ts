@@ -1,0 +1,43 @@
+import { readFileSync } from "node:fs";
+import { describe, expect, it } from "vitest";
+import { readConfig } from "../../station/config.js";
+
+const FILE = "firmware-notes/station.example.yaml";
+const TEXT = readFileSync(new URL(`../../${FILE}`, import.meta.url), "utf8");
+
+describe("the example that people copy", () => {
+  it("is taken as it stands", () => {
+    const config = readConfig(TEXT, FILE);
+    expect(config.sources.map(({ driver }) => driver)).toEqual([
+      "kernel-1-wire",
+      "kernel-sensor",
+      "serial",
+      "digital-input",
+    ]);
+    expect(config.coolant_range).toEqual({ low: 15, high: 22 });
+  });
+
+  it("feeds all that fit-to-cut and a run by itself need", () => {
+    const kinds = readConfig(TEXT, FILE).channels.map(({ kind }) => kind);
+    expect(kinds).toEqual(
+      expect.arrayContaining([
+        "coolant-inlet",
+        "room-temperature",
+        "room-humidity",
+        "extraction-speed",
+        "coolant-flow",
+        "laser-on",
+      ]),
+    );
+  });
+
+  it("leaves no source without a channel", () => {
+    const { sources, channels } = readConfig(TEXT, FILE);
+    const used = new Set(channels.map(({ source }) => source));
+    expect(sources.map(({ id }) => id).filter((id) => !used.has(id))).toEqual([]);
+  });
+
+  it("keeps the journal where a plain user may write, unless told otherwise", () => {
+    expect(readConfig(TEXT, FILE).journal.folder).toBeUndefined();
+  });
+});
