@@ -1,5 +1,9 @@
+import { once } from "node:events";
+import { mkdtempSync } from "node:fs";
 import { join } from "node:path";
+import { setImmediate as nextTurn } from "node:timers/promises";
 import Database from "better-sqlite3";
+import { SerialPort } from "serialport";
 import { openBrowser } from "../browser/chromium.js";
 import { Board, rigConfig, SysFolder } from "../service/bench-rig.js";
 import { startStation, temporaryFolder } from "../service/station-process.js";
@@ -59,6 +63,7 @@ export async function benchEdge(): Promise<BenchResult[]> {
       lock.holdAgain();
     }
     const held = lock.release();
+    const bare = await bareLine(folder);
     const all = {
       baseline: BUDGET_MS,
       unit: "ms",
@@ -75,7 +80,9 @@ export async function benchEdge(): Promise<BenchResult[]> {
       {
         name: "edge on the serial line to the alarm in the page, median",
         value: quantile(took, 0.5),
-        ...all,
+        baseline: quantile(bare, 0.5),
+        against: "the same line to a bare serial port that only listens",
+        unit: "ms",
         bound: null,
       },
     ];
@@ -85,6 +92,27 @@ export async function benchEdge(): Promise<BenchResult[]> {
     await board.unplug();
     remove();
   }
+}
+
+/** The least there is: the same line over a pair of terminals of its own, to a serial port that only listens. */
+async function bareLine(parent: string): Promise<number[]> {
+  const folder = mkdtempSync(join(parent, "bare-"));
+  const board = await Board.plugIn(folder);
+  const port = new SerialPort({ path: board.path, baudRate: 115_200 });
+  await once(port, "open");
+  const took: number[] = [];
+  for (let i = 0; i < EDGES; i += 1) {
+    const sent = wallNow();
+    board.report();
+    await once(port, "data");
+    took.push(wallNow() - sent);
+    await nextTurn();
+  }
+  const closed = once(port, "close");
+  port.close();
+  await closed;
+  await board.unplug();
+  return took;
 }
 
 /** Takes the write lock of the journal for two seconds, again and again, with a breath between. */

@@ -1,7 +1,14 @@
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { stringify } from "yaml";
+import { readConfig } from "../../station/config.js";
+import { openReader } from "../../station/journal/reader.js";
 import type { AlarmTransition } from "../../station/model/alarm.js";
 import type { NowSnapshot, RunRow } from "../../station/model/now.js";
 import type { Run } from "../../station/model/run.js";
+import { readingsAround } from "../../station/trials/recover.js";
+import { replayStamp } from "../../station/trials/replay.js";
 import { Board, rigConfig, SysFolder } from "./bench-rig.js";
 import { eventually, type StationProcess, startStation, temporaryFolder } from "./station-process.js";
 
@@ -203,6 +210,30 @@ describe("from the sensors to a stamped run", () => {
     }, "the count");
     expect(dropped["wrong-crc"]).toBe(1);
     expect((await channel("fan-speed"))?.value).toBe(1500);
+  });
+
+  it("froze stamps that come out the same when they are worked out again from the journal", async () => {
+    await eventually(async () => (await now()).journal.waiting === 0, "the last readings on the disk");
+    const { runs } = await station.get<{ runs: RunRow[] }>("/api/runs");
+    const { channels, coolant_range: coolantRange } = readConfig(
+      stringify(rigConfig(sys, board)),
+      "station.yaml",
+    );
+    const rules = { definitions: channels, coolantRange, minGoodShare: 0.5 };
+    const workerUrl = pathToFileURL(join(process.cwd(), ".build/station/journal/reader-thread.js"));
+    const reader = await openReader({ folder: join(folder, "journal"), workerUrl });
+    expect(runs.length).toBeGreaterThanOrEqual(4);
+    for (const { id } of runs) {
+      const run = await reader.run(id);
+      if (run?.stamp == null || run.endCause === null) throw new Error("an ended run has its stamp");
+      const { endWall: wall, endMono: mono, clockAtEnd, opticsHours } = run.stamp;
+      const readings = await readingsAround(reader, run, mono);
+      const facts = { clockAtEnd, opticsHours, endCause: run.endCause };
+      expect(replayStamp(rules, run, readings, { wall, mono }, facts), `run ${run.number}`).toEqual(
+        run.stamp,
+      );
+    }
+    await reader.close();
   });
 
   it("draws the window of a run from the journal", async () => {
