@@ -32,7 +32,7 @@ export function viewExtraction(
   for (const definition of channels) {
     const reading = latest(definition.id);
     if (reading === null || reading.quality !== "good" || reading.value === null) {
-      silent.push(`${definition.name}: ${REASONS[reading?.reason ?? "never-read"].text}`);
+      silent.push(`${shortName(definition)}: ${REASONS[reading?.reason ?? "never-read"].text}`);
       continue;
     }
     if (!movesAir(definition, reading.value)) {
@@ -49,14 +49,19 @@ function movesAir({ kind, runningAt }: ChannelDefinition, value: number): boolea
 }
 
 function movingText(definition: ChannelDefinition, value: number): string {
-  if (CHANNEL_KINDS[definition.kind].form === "state") return `${definition.name} is on`;
-  return `${definition.name} ${withUnit(definition, value)}`;
+  if (CHANNEL_KINDS[definition.kind].form === "state") return `${shortName(definition)} is on`;
+  return `${shortName(definition)} ${withUnit(definition, value)}`;
 }
 
 function stillText(definition: ChannelDefinition, value: number): string {
-  if (CHANNEL_KINDS[definition.kind].form === "state") return `${definition.name} is off`;
+  if (CHANNEL_KINDS[definition.kind].form === "state") return `${shortName(definition)} is off`;
   const least = definition.runningAt ?? 0;
-  return `${definition.name} reads ${withUnit(definition, value)}, below ${least} ${UNITS[definition.unit].label}`;
+  return `${shortName(definition)} reads ${withUnit(definition, value)}, below ${least} ${UNITS[definition.unit].label}`;
+}
+
+/** The text stands under the word "Extraction": a name that begins with it need not say it again. */
+function shortName({ name }: ChannelDefinition): string {
+  return /^extraction \S/i.test(name) ? name.slice("extraction ".length) : name;
 }
 
 function withUnit({ kind, unit }: ChannelDefinition, value: number): string {

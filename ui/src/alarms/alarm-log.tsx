@@ -4,7 +4,7 @@ import { ask, type LoggedTransition, type Refusal, refusalOf } from "../link/ask
 import { now, standing, start } from "../link/live.js";
 import { PriorityMark } from "../marks/priority.js";
 import { RefusalText } from "../marks/refusal.js";
-import { isoText, timeOfDay, whenText } from "../words/time.js";
+import { isoText, secondText } from "../words/time.js";
 
 const TRANSITION_WORDS: Readonly<Record<AlarmTransitionKind, string>> = {
   raised: "raised",
@@ -66,9 +66,7 @@ export function AlarmLog() {
           <ol class="log" data-testid="alarm-log">
             {held.transitions.map((t) => (
               <li key={t.id}>
-                <time dateTime={isoText(t.wall)} title={timeOfDay(t.wall)}>
-                  {whenText(t.wall, today)}
-                </time>
+                <time dateTime={isoText(t.wall)}>{secondText(t.wall, today)}</time>
                 <PriorityMark priority={t.priority} />
                 <p>
                   <strong>{t.title}</strong> {TRANSITION_WORDS[t.transition]}

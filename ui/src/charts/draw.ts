@@ -12,6 +12,7 @@ import {
 import type { Bucket } from "../../../station/model/now.js";
 import { numberText } from "../words/number.js";
 import { hourAndMinute, timeOfDay } from "../words/time.js";
+import { placesOf, type Range, timeTicks, valueSpan, valueTicks } from "./axis.js";
 
 Chart.register(Filler, LinearScale, LineController, LineElement, PointElement);
 
@@ -21,7 +22,7 @@ export interface LineSpec {
   readonly from: number;
   readonly to: number;
   /** Set range, drawn as a band; null for none. */
-  readonly range: { readonly low: number; readonly high: number } | null;
+  readonly range: Range | null;
   readonly decimals: number;
 }
 
@@ -33,17 +34,6 @@ export interface Drawing {
 interface Point {
   x: number;
   y: number | null;
-}
-
-const STEPS_S = [1, 2, 5, 10, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400];
-
-/** Whole seconds, minutes or hours, about `most` of them over the span. */
-function timeTicks(from: number, to: number, most: number): { value: number }[] {
-  const spanS = (to - from) / 1000;
-  const step = (STEPS_S.find((s) => spanS / s <= most) ?? 86_400) * 1000;
-  const ticks = [];
-  for (let t = Math.ceil(from / step) * step; t <= to; t += step) ticks.push({ value: t });
-  return ticks;
 }
 
 interface Inks {
@@ -68,6 +58,10 @@ function inksOf(element: Element): Inks {
   };
 }
 
+/** Room the times take below the drawing, and the numbers beside it. */
+const TIME_ROW_PX = 24;
+const NUMBERS_PX = 34;
+const MOST_TIMES = 6;
 const FONT = { family: "system-ui, sans-serif", size: 14 };
 
 /** One Chart.js object for the whole life of a canvas; `update` gives it new points, `destroy` takes it away. */
@@ -76,6 +70,7 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
   let inks = inksOf(canvas);
 
   const points = (of: "min" | "mean" | "max"): Point[] => spec.buckets.map((b) => ({ x: b.t, y: b[of] }));
+  const inSeconds = () => spec.to - spec.from < 120_000;
   const alone = (i: number) => spec.buckets[i - 1]?.mean == null && spec.buckets[i + 1]?.mean == null;
 
   const bare = { borderWidth: 0, pointRadius: 0, pointHitRadius: 0, spanGaps: false } as const;
@@ -132,23 +127,32 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
           type: "linear",
           border: { display: false },
           afterBuildTicks: (axis) => {
-            axis.ticks = timeTicks(axis.min, axis.max, axis.width < 420 ? 4 : 6);
+            const labelPx = inSeconds() ? 92 : 66;
+            const most = Math.min(MOST_TIMES, Math.floor(axis.maxWidth / labelPx));
+            axis.ticks = timeTicks(axis.min, axis.max, Math.max(2, most));
           },
           ticks: {
             autoSkip: false,
             maxRotation: 0,
             font: FONT,
-            callback: (value) => (spec.to - spec.from < 120_000 ? timeOfDay : hourAndMinute)(Number(value)),
+            callback: (value) => (inSeconds() ? timeOfDay : hourAndMinute)(Number(value)),
           },
           grid: { drawTicks: false },
         },
         y: {
           type: "linear",
           border: { display: false },
+          afterBuildTicks: (axis) => {
+            axis.ticks = valueTicks(axis.min, axis.max, axis.maxHeight - TIME_ROW_PX, spec.range);
+          },
+          // Charts that stand over each other keep their edges in line, whatever their numbers.
+          afterFit: (axis) => {
+            axis.width = Math.max(axis.width, NUMBERS_PX);
+          },
           ticks: {
-            maxTicksLimit: 5,
+            autoSkip: false,
             font: FONT,
-            callback: (value) => numberText(Number(value), Number.isInteger(Number(value)) ? 0 : 1),
+            callback: (value, _, ticks) => numberText(Number(value), placesOf(ticks)),
           },
           grid: { drawTicks: false },
         },
@@ -177,10 +181,9 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
       x.grid = { ...x.grid, color: inks.grid };
     }
     if (y) {
-      const step = 10 ** -Math.min(1, spec.decimals);
-      const [least, most] = extent(spec);
-      y.suggestedMin = least - step;
-      y.suggestedMax = most + step;
+      const [least, most] = valueSpan(spec.buckets, spec.range, spec.decimals);
+      y.min = least;
+      y.max = most;
       y.ticks = { ...y.ticks, color: inks.words };
       y.grid = { ...y.grid, color: inks.grid };
     }
@@ -196,15 +199,4 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
     },
     destroy: () => chart.destroy(),
   };
-}
-
-/** Smallest and largest thing to be seen, range included; 0 and 1 where there is nothing. */
-function extent({ buckets, range }: LineSpec): [number, number] {
-  let least = range?.low ?? Number.POSITIVE_INFINITY;
-  let most = range?.high ?? Number.NEGATIVE_INFINITY;
-  for (const { min, max } of buckets) {
-    if (min !== null) least = Math.min(least, min);
-    if (max !== null) most = Math.max(most, max);
-  }
-  return least <= most ? [least, most] : [0, 1];
 }

@@ -5,12 +5,18 @@ import type { Run, RunSettings } from "../../../station/model/run.js";
 
 /** The station, or the way to it, said no. `message` is for people. */
 export class Refusal extends Error {
+  /** Asking again cannot help: the station understood, and there is no such thing. */
+  readonly final: boolean;
   /** For a form: what was expected, by the last part of the path of the field. */
   readonly fields: ReadonlyMap<string, string>;
 
-  constructor(message: string, errors: Problem["errors"] = []) {
+  constructor(
+    message: string,
+    { status = 0, errors = [] }: Partial<Pick<Problem, "status" | "errors">> = {},
+  ) {
     super(message);
     this.name = "Refusal";
+    this.final = status === 400 || status === 404;
     this.fields = new Map(errors.map(({ path, expected }) => [path.split(/[./]/).at(-1) ?? path, expected]));
   }
 }
@@ -38,7 +44,7 @@ async function call<T>(method: string, path: string, body?: object): Promise<T> 
   const problem = answer as Partial<Problem> | null;
   throw new Refusal(
     problem?.detail ?? problem?.title ?? `The station answered with status ${response.status} and no reason.`,
-    problem?.errors,
+    { status: response.status, errors: problem?.errors ?? [] },
   );
 }
 

@@ -6,7 +6,7 @@ export function RefusalText({ refusal, again }: { refusal: Refusal | null; again
   return (
     <div class="refusal" role="alert">
       <p>{refusal.message}</p>
-      {again && (
+      {again && !refusal.final && (
         <button type="button" class="button" onClick={again}>
           Try again
         </button>

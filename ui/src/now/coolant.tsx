@@ -17,8 +17,7 @@ export function Coolant({ now }: { now: NowSnapshot }) {
   const check = now.readiness.checks.find(({ subject }) => subject === "coolant");
   const value = channel?.value ?? null;
   // A tenth is as much as can be read across a room; the finer places are in the runs.
-  const decimals = Math.min(1, channel?.decimals ?? 1);
-  const digits = value === null ? `${NO_VALUE}${NO_VALUE}` : numberText(value, decimals);
+  const digits = value === null ? `${NO_VALUE}${NO_VALUE}` : numberText(value, 1);
   const look = value === null ? "coolant-blank" : check?.fitness === "not-fit" ? "coolant-abnormal" : "";
   return (
     <section class={`coolant ${look}`} aria-labelledby="coolant-title">
@@ -43,14 +42,18 @@ export function Coolant({ now }: { now: NowSnapshot }) {
           <Sign name="unknown" />
           <span>
             {channel.quality === "bad" ? "No value" : "Doubtful"}: {channel.reasonText}
-            {channel.ageMs !== null && `, last read ${ageText(channel.ageMs + silentMs.value)} ago`}
+            {channel.reason === "stale" &&
+              channel.ageMs !== null &&
+              `, last heard ${ageText(channel.ageMs + silentMs.value)} ago`}
           </span>
         </p>
       )}
-      <p class="trend" data-testid="trend">
-        <Sign name={trend} />
-        <span>{trendText}</span>
-      </p>
+      {value !== null && (
+        <p class="trend" data-testid="trend">
+          <Sign name={trend} />
+          <span>{trendText}</span>
+        </p>
+      )}
       <LineChart
         name="Coolant over the last ten minutes"
         unit="Cel"

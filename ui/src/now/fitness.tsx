@@ -15,7 +15,7 @@ export function FitToCut({ readiness }: { readiness: Readiness }) {
   return (
     <section class={`fitness fitness-${fitness}`} aria-labelledby="fitness-word" data-testid="fitness">
       <FitnessShape fitness={fitness} />
-      <div aria-live="polite">
+      <div class="fitness-words" aria-live="polite">
         <h2 id="fitness-word">{FITNESS_WORDS[fitness]}</h2>
         <p>{afterOpening(sentence, FITNESS_WORDS[fitness])}</p>
       </div>
@@ -43,29 +43,52 @@ export function Extraction({ extraction }: { extraction: ExtractionView }) {
   );
 }
 
-function figure(condition: LiveCondition | undefined): string {
+function known(condition: LiveCondition | undefined): string | null {
   return condition === undefined || condition.value === null
-    ? "not known"
+    ? null
     : withUnit(condition.value, decimalsOf(condition.unit), condition.unit);
+}
+
+/** What the margin is measured from, or which side of it is missing. */
+function MarginMore({ value, dewPoint }: { value: number | null; dewPoint: LiveCondition | undefined }) {
+  const dew = known(dewPoint);
+  if (dew === null) {
+    return (
+      <>
+        dew point not known<span class="strip-long">: {dewPoint?.reasonText}</span>
+      </>
+    );
+  }
+  return (
+    <>
+      {value !== null && <span class="strip-long">{value < 0 ? "coolant below the" : "over the"} </span>}
+      dew point <span class="strip-long">{value !== null && "of "}</span>
+      {dew}
+      {value === null && <span class="strip-long">, coolant not known</span>}
+    </>
+  );
 }
 
 export function Margin({ now }: { now: NowSnapshot }) {
   const margin = now.conditions.find(({ id }) => id === "condensation-margin");
   const dewPoint = now.conditions.find(({ id }) => id === "dew-point");
   const check = now.readiness.checks.find(({ subject }) => subject === "condensation");
-  const fitness = margin === undefined || margin.value === null ? "cannot-tell" : (check?.fitness ?? "fit");
+  const value = margin?.value ?? null;
+  // A station without the sensors for it does not judge it, and nothing is the matter.
+  const look = check === undefined ? "fit" : value === null ? "cannot-tell" : check.fitness;
   return (
-    <section class={`strip strip-${fitness}`} data-testid="margin">
+    <section class={`strip strip-margin strip-${look}`} data-testid="margin">
       <Sign name="drop" />
       <h2>
         <span class="unseen">Condensation margin, </span>
         <span aria-hidden="true">Margin</span>
       </h2>
-      <p class="strip-figure">{figure(margin)}</p>
-      <p class="strip-more">
-        over the dew point of {figure(dewPoint)}
-        {dewPoint?.reasonText && `: ${dewPoint.reasonText}`}
-      </p>
+      <p class="strip-figure">{check === undefined ? "not measured" : (known(margin) ?? "not known")}</p>
+      {check !== undefined && (
+        <p class="strip-more">
+          <MarginMore value={value} dewPoint={dewPoint} />
+        </p>
+      )}
     </section>
   );
 }

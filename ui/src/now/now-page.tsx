@@ -32,8 +32,10 @@ export function NowPage() {
         <Coolant now={seen} />
         <div class="verdict">
           <FitToCut readiness={seen.readiness} />
-          <Extraction extraction={seen.extraction} />
-          <Margin now={seen} />
+          <div class="strips">
+            <Extraction extraction={seen.extraction} />
+            <Margin now={seen} />
+          </div>
           <Checks readiness={seen.readiness} place="beside" />
           <RunControl now={seen} />
         </div>

@@ -89,14 +89,17 @@ export function RunControl({ now }: { now: NowSnapshot }) {
             <a href={`/runs/${encodeURIComponent(run.id)}`}>Run {run.number}</a>, open for{" "}
             {durationText(now.wall + silentMs.value - run.startWall)}
           </strong>
-          , since {hourAndMinute(run.startWall)}
-          {CAUSE_WORDS[run.cause]}. <span class="soft">{settings.join(", ")}</span>
+          <span class="run-since">
+            , since {hourAndMinute(run.startWall)}
+            {CAUSE_WORDS[run.cause]}
+          </span>
+          . <span class="soft">{settings.join(", ")}</span>
         </p>
       ) : (
         <p class="run-words">
           {settings.length === 0 ? (
             <>
-              <strong>Next run:</strong> no settings, the job sheet is empty.
+              <strong>Next run:</strong> the job sheet is empty.
             </>
           ) : (
             <>

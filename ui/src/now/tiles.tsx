@@ -1,14 +1,20 @@
 import type { LiveValue, NowSnapshot } from "../../../station/model/now.js";
 import { silentMs } from "../link/heard.js";
 import { Sign } from "../marks/signs.js";
-import { decimalsOf, isState, NO_VALUE, stateWord, withUnit } from "../words/number.js";
+import { decimalsOf, isState, NO_VALUE, shownDecimals, stateWord, withUnit } from "../words/number.js";
 import { ageText } from "../words/time.js";
 
 /** Shown large elsewhere on the page, or told in its sentences. */
 const ELSEWHERE = new Set(["dew-point", "condensation-margin", "coolant-slope", "coolant-time-in-range"]);
 
+/** How old the value is. Where there is none the reason tells of it, and only a silence has a length worth adding. */
+function Age({ live: { ageMs, quality, reason } }: { live: LiveValue }) {
+  if (ageMs === null || (quality === "bad" && reason !== "stale")) return null;
+  const age = ageText(ageMs + silentMs.value);
+  return <span class="tile-age">{quality === "bad" ? `last heard ${age} ago` : `${age} old`}</span>;
+}
+
 function Tile({ id, name, text, live }: { id: string; name: string; text: string; live: LiveValue }) {
-  const age = live.ageMs === null ? "never read" : `${ageText(live.ageMs + silentMs.value)} old`;
   return (
     <div class={`tile tile-${live.quality}`} data-testid={`tile-${id}`}>
       <dt>{name}</dt>
@@ -22,7 +28,7 @@ function Tile({ id, name, text, live }: { id: string; name: string; text: string
             </span>
           </span>
         )}
-        <span class="tile-age">{age}</span>
+        <Age live={live} />
       </dd>
     </div>
   );
@@ -30,7 +36,8 @@ function Tile({ id, name, text, live }: { id: string; name: string; text: string
 
 export function Tiles({ now }: { now: NowSnapshot }) {
   const channels = now.channels.filter(({ id }) => id !== now.coolant.channel);
-  const conditions = now.conditions.filter(({ id }) => !ELSEWHERE.has(id));
+  // One that has never been worked out has no sensors here.
+  const conditions = now.conditions.filter(({ id, ageMs }) => !ELSEWHERE.has(id) && ageMs !== null);
   return (
     <section class="tiles-section" aria-labelledby="tiles-title">
       <h2 id="tiles-title">Other values</h2>
@@ -46,7 +53,7 @@ export function Tiles({ now }: { now: NowSnapshot }) {
                 ? NO_VALUE
                 : isState(channel.kind)
                   ? stateWord(channel.kind, channel.value)
-                  : withUnit(channel.value, channel.decimals, channel.unit)
+                  : withUnit(channel.value, shownDecimals(channel.unit, channel.decimals), channel.unit)
             }
           />
         ))}

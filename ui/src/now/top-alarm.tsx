@@ -3,6 +3,7 @@ import { Acknowledge } from "../alarms/acknowledge.js";
 import { topFirst } from "../alarms/order.js";
 import { PriorityMark } from "../marks/priority.js";
 import { Sign } from "../marks/signs.js";
+import { Typed } from "../marks/typed.js";
 import { whenText } from "../words/time.js";
 
 /**
@@ -30,20 +31,20 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
           <h2>
             <PriorityMark priority={top.priority} /> <span>{top.title}</span>
           </h2>
+          <p class="top-alarm-since">
+            since {whenText(top.raisedWall, now.wall)}
+            {top.state === "returned-unacknowledged" && ", gone again"}
+          </p>
           {others.length > 0 && (
             <a class="more-alarms" href="/alarms">
               {others.length === 1 ? "1 more alarm" : `${others.length} more alarms`}
             </a>
           )}
         </header>
-        <p class="top-alarm-detail">
-          <span class="soft">
-            Since {whenText(top.raisedWall, now.wall)}
-            {top.state === "returned-unacknowledged" && ", gone again"}.
-          </span>{" "}
-          {top.detail}
+        <p class="top-alarm-detail">{top.detail}</p>
+        <p class="top-alarm-action">
+          <Typed text={top.action} />
         </p>
-        <p class="top-alarm-action">{top.action}</p>
       </div>
       <Acknowledge alarm={top} />
     </section>

@@ -46,6 +46,9 @@ export function RunLine({ run, today }: { run: RunRow; today: number }) {
           {run.flags.map(({ flag }) => (
             <FlagMark key={flag} flag={flag} />
           ))}
+          {run.simulated && run.flags.every(({ flag }) => flag !== "simulated") && (
+            <FlagMark flag="simulated" />
+          )}
         </span>
       </a>
     </li>

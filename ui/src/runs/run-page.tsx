@@ -1,5 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { useRoute } from "preact-iso/router";
+import type { ClockState } from "../../../station/model/instant.js";
 import type { Run, RunEnd } from "../../../station/model/run.js";
 import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
@@ -19,6 +20,12 @@ const CAUSES: Readonly<Record<RunEnd, string>> = {
   "power-lost": "by a loss of power; closed at the next start",
   "station-stopped": "because the station was stopped",
   "station-failed": "because the station failed; closed at the next start",
+};
+
+const CLOCK_WORDS: Readonly<Record<ClockState, string>> = {
+  synchronised: "set from a time source",
+  "not synchronised": "not set from a time source",
+  unknown: "not known whether it was right",
 };
 
 function Facts({ run }: { run: Run }) {
@@ -55,7 +62,10 @@ function Facts({ run }: { run: Run }) {
         <div>
           <dt>Clock</dt>
           <dd>
-            {run.clockAtStart} at the beginning{stamp && `, ${stamp.clockAtEnd} at the end`}
+            {CLOCK_WORDS[run.clockAtStart]}
+            {stamp &&
+              stamp.clockAtEnd !== run.clockAtStart &&
+              ` at the beginning, ${CLOCK_WORDS[stamp.clockAtEnd]} at the end`}
           </dd>
         </div>
         {stamp?.opticsHours != null && (

@@ -1,18 +1,34 @@
-import { CONDITIONS, type ConditionId } from "../../../station/model/quantity.js";
+import { type ChannelKind, CONDITIONS, type ConditionId } from "../../../station/model/quantity.js";
 import type { Stamp, WindowStatistics } from "../../../station/model/run.js";
-import { asEntered, decimalsOf, NO_VALUE, numberText, shareText, unitLabel } from "../words/number.js";
+import {
+  asEntered,
+  decimalsOf,
+  isState,
+  NO_VALUE,
+  numberText,
+  shareText,
+  stateWord,
+  unitLabel,
+} from "../words/number.js";
 
 interface Row {
   readonly id: string;
   readonly name: string;
+  /** Null for a condition. */
+  readonly kind: ChannelKind | null;
   readonly stats: WindowStatistics;
 }
 
 function rowsOf(stamp: Stamp): readonly Row[] {
-  const channels = Object.entries(stamp.channels).map(([id, stats]) => ({ id, name: stats.name, stats }));
+  const channels = Object.entries(stamp.channels).map(([id, stats]) => ({
+    id,
+    name: stats.name,
+    kind: stats.kind,
+    stats,
+  }));
   const conditions = (Object.keys(CONDITIONS) as ConditionId[]).flatMap((id) => {
     const stats = stamp.conditions[id];
-    return stats ? [{ id, name: CONDITIONS[id].label, stats }] : [];
+    return stats ? [{ id, name: CONDITIONS[id].label, kind: null, stats }] : [];
   });
   return [...channels, ...conditions];
 }
@@ -21,26 +37,49 @@ const COLUMNS = ["min", "mean", "max", "first", "last"] as const;
 
 /** Places for statistics: one more than the live page for temperatures, since a mean carries it. */
 function places({ unit }: WindowStatistics): number {
-  return unit === "Cel" ? 2 : unit === "state" ? 2 : decimalsOf(unit);
+  return unit === "Cel" ? 2 : decimalsOf(unit);
 }
 
-function StampRow({ name, stats }: Row) {
+/** A contact has no least and most worth a number: what it said, and for how much of the time. */
+function stateWords(kind: ChannelKind, { mean, first, last }: WindowStatistics): string {
+  if (mean === null || first === null || last === null) return NO_VALUE;
+  if (mean <= 0 || mean >= 1) return `${stateWord(kind, mean)} throughout`;
+  const share = `${stateWord(kind, 1)} for ${shareText(mean)} of the time`;
+  return `${share}; ${stateWord(kind, first)} at first, ${stateWord(kind, last)} at last`;
+}
+
+function StampFigures({ kind, stats }: Pick<Row, "kind" | "stats">) {
+  if (!stats.known) {
+    return (
+      <td colSpan={COLUMNS.length} class="stamp-words stamp-unknown-words">
+        conditions unknown
+      </td>
+    );
+  }
+  if (kind !== null && isState(kind)) {
+    return (
+      <td colSpan={COLUMNS.length} class="stamp-words">
+        {stateWords(kind, stats)}
+      </td>
+    );
+  }
+  return (
+    <>
+      {COLUMNS.map((column) => {
+        const value = stats[column];
+        return <td key={column}>{value === null ? NO_VALUE : numberText(value, places(stats))}</td>;
+      })}
+    </>
+  );
+}
+
+function StampRow({ name, kind, stats }: Row) {
   return (
     <tr class={stats.known ? "" : "stamp-unknown"}>
       <th scope="row">
-        {name}{" "}
-        <span class="soft">{stats.unit === "state" ? "1 is on, 0 is off" : unitLabel(stats.unit)}</span>
+        {name} <span class="soft">{unitLabel(stats.unit)}</span>
       </th>
-      {stats.known ? (
-        COLUMNS.map((column) => {
-          const value = stats[column];
-          return <td key={column}>{value === null ? NO_VALUE : numberText(value, places(stats))}</td>;
-        })
-      ) : (
-        <td colSpan={COLUMNS.length} class="stamp-unknown-words">
-          conditions unknown
-        </td>
-      )}
+      <StampFigures kind={kind} stats={stats} />
       <td>
         {shareText(stats.goodShare)}
         {stats.uncertainShare > 0 && (

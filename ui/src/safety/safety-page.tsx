@@ -43,6 +43,13 @@ export function SafetyPage() {
               <p key={paragraph}>{paragraph}</p>
             ))}
           </section>
+          <nav class="topics" aria-label="Topics">
+            {byTopic(answer.cautions).map(([topic]) => (
+              <a key={topic} class="button" href={`#topic-${topic}`}>
+                {TOPICS[topic]}
+              </a>
+            ))}
+          </nav>
           {byTopic(answer.cautions).map(([topic, cautions]) => (
             <section key={topic} aria-labelledby={`topic-${topic}`}>
               <h2 id={`topic-${topic}`}>{TOPICS[topic]}</h2>

@@ -67,6 +67,11 @@ export function decimalsOf(unit: Unit): number {
   return DECIMALS[unit];
 }
 
+/** Places on a live page: no more than the sensor resolves, and no more than anybody acts on. */
+export function shownDecimals(unit: Unit, resolved: number): number {
+  return Math.min(resolved, DECIMALS[unit]);
+}
+
 const STATE_WORDS: Partial<Record<ChannelKind, readonly [off: string, on: string]>> = {
   "coolant-flowing": ["not flowing", "flowing"],
   "extraction-running": ["stopped", "running"],

@@ -31,10 +31,17 @@ export function hourAndMinute(wall: number): string {
 
 /** "14:03" today, "Tue 25 Nov, 14:03" on another day of this year, with the year before that. */
 export function whenText(wall: number, today: number): string {
-  const then = new Date(wall);
-  const now = new Date(today);
-  if (then.toDateString() === now.toDateString()) return withMinutes.format(then);
-  return `${dateText(wall, today)}, ${withMinutes.format(then)}`;
+  return withDay(withMinutes, wall, today);
+}
+
+/** The same with seconds: the order of alarms is told by them. */
+export function secondText(wall: number, today: number): string {
+  return withDay(withSeconds, wall, today);
+}
+
+function withDay(time: Intl.DateTimeFormat, wall: number, today: number): string {
+  if (new Date(wall).toDateString() === new Date(today).toDateString()) return time.format(wall);
+  return `${dateText(wall, today)}, ${time.format(wall)}`;
 }
 
 /** "Tue 25 Nov" in this year, "25 Nov 2023" otherwise. */
