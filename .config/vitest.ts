@@ -14,7 +14,6 @@ export default defineConfig({
       project("sources", ["tests/sources/**/*.test.ts"], { testTimeout: 20_000 }),
       project("service", ["tests/service/**/*.test.ts"], oneAtATime),
       project("browser", ["tests/browser/**/*.test.ts"], oneAtATime),
-      project("faults", ["tests/faults/**/*.test.ts"], oneAtATime),
     ],
   },
 });

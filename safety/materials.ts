@@ -158,8 +158,10 @@ function mentions(words: readonly string[]): Mention[] {
       }
     }
   }
-  words.forEach((word, i) => {
+  words.forEach((written, i) => {
     if (taken.has(i) || isPlainVinyl(words, i)) return;
+    // "poly-carbonate" and "poly carbonate" are one word to those who type them.
+    const word = words[i - 1] === "poly" ? `poly${written}` : written;
     for (const family of MATERIAL_FAMILIES) {
       const { words: whole = [], parts = [] } = WORDS[family];
       if (whole.includes(word) || parts.some((part) => word.includes(part)))

@@ -33,9 +33,10 @@ export interface CautionRule {
 /** At most so many at once: a wall of cautions is read by nobody. */
 export const MOST_CAUTIONS = 3;
 
+/** An hour, as NFPA 51B (2019 edition, from memory) asks of a fire watch after hot work. */
+const SMOULDERING_S = 60 * 60;
 /** Intervals of this station's choosing (common practice, no source). */
 const CLEARING_S = 120;
-const SMOULDERING_S = 30 * 60;
 const SOLVENT_H = 0.5;
 const OPTICS_LOOK_H = 7 * 24;
 

@@ -1,8 +1,10 @@
 import { createSystemClock } from "./clock.js";
 import type { StationConfig } from "./config.js";
 import { loadConfig } from "./config-file.js";
+import { checkJournalFolder, journalFolder } from "./journal/folder.js";
 import { CHANNEL_KINDS, type ChannelKind } from "./model/quantity.js";
 import type { Finding } from "./model/source.js";
+import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
 
 export interface CheckReport {
@@ -30,7 +32,11 @@ export async function checkStation(file: string | null, sysRoot: string): Promis
   try {
     const sources = loaded.config.sources.map((entry) => createSource(entry, { clock, sysRoot }));
     const found = await Promise.all(sources.map((source) => source.check()));
-    const findings = [...found.flat(), ...channelFindings(loaded.config)];
+    const { output_pin: pinEntry, journal } = loaded.config;
+    const pin = pinEntry === undefined ? [] : [await createDigitalOutput(pinEntry, { sysRoot }).check()];
+    const simulated = loaded.config.sources.some(({ driver }) => driver === "bench-simulator");
+    const folder = await checkJournalFolder(journalFolder(null, journal.folder, simulated));
+    const findings = [...found.flat(), ...channelFindings(loaded.config), ...pin, folder];
     return { ok: findings.every((finding) => finding.ok), config: loaded.file, findings };
   } finally {
     clock.stop();

@@ -7,7 +7,7 @@ import { type Fault, faultsOf } from "./faults.js";
 import { type ChannelDefinition, channelSchema, textSchema } from "./model/channel.js";
 import { DEMO_CONFIG } from "./sources/bench-simulator/channels.js";
 import { digitalOutputEntrySchema } from "./sources/digital-input/output-entry.js";
-import { driverEntrySchema } from "./sources/drivers.js";
+import { driverEntrySchema, pointsOf } from "./sources/drivers.js";
 
 const coolantRangeSchema = z
   .strictObject({ low: z.number().min(-20).max(80), high: z.number().min(-20).max(80) })
@@ -119,13 +119,25 @@ function crossFaults(config: ConfigFile): Fault[] {
     ),
   ];
   config.channels.forEach((channel, i) => {
-    if (sources.includes(channel.source)) return;
-    faults.push({
-      path: ["channels", i, "source"],
-      expected: `the id of one of the sources: ${sources.map((id) => `"${id}"`).join(", ")}`,
-    });
+    const source = config.sources.find(({ id }) => id === channel.source);
+    if (source === undefined) {
+      faults.push({
+        path: ["channels", i, "source"],
+        expected: `the id of one of the sources: ${sources.map((id) => `"${id}"`).join(", ")}`,
+      });
+      return;
+    }
+    const expected = pointExpected(pointsOf(source), channel.point);
+    if (expected !== null) faults.push({ path: ["channels", i, "point"], expected });
   });
   return [...faults, ...alarmFaults(config)];
+}
+
+/** What the point of a channel should be; null where it is right. @param points null where only the device knows them */
+function pointExpected(points: readonly string[] | null, point: string | undefined): string | null {
+  if (points === null) return point === undefined ? "the name that the board gives this reading" : null;
+  if (point === undefined ? points.length === 1 : points.includes(point)) return null;
+  return `one of what the source reads: ${points.map((each) => `"${each}"`).join(", ")}`;
 }
 
 /** Alarms can contradict each other, or watch a channel that is not there; they know that themselves. */

@@ -1,7 +1,6 @@
 import { createHash, randomUUID } from "node:crypto";
 import { createServer } from "node:http";
 import type { AddressInfo } from "node:net";
-import { resolve } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { CAUTIONS } from "../safety/cautions.js";
@@ -17,6 +16,7 @@ import { createDeriver } from "./conditions/deriver.js";
 import { createRecentLine } from "./conditions/recent-line.js";
 import { loadConfig } from "./config-file.js";
 import { AppError } from "./errors.js";
+import { journalFolder } from "./journal/folder.js";
 import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
 import { createLine } from "./line.js";
@@ -66,9 +66,7 @@ async function main(): Promise<void> {
     log("error", "something could not be kept", { error: String(error) });
 
   // The journal first: what it holds decides where the station takes up again.
-  const folder = resolve(
-    options.journal ?? config.journal.folder ?? (simulated ? ".journal/simulated" : ".journal/station"),
-  );
+  const folder = journalFolder(options.journal, config.journal.folder, simulated);
   const session = {
     start,
     bootId: clock.bootId,

@@ -113,7 +113,9 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
 
 /** A dead sensor counts as high where its loss blinds the station to what can do harm within one cut. */
 export function deadSensorPriority(kind: ChannelKind): Priority {
-  return kind === "coolant-inlet" || isExtraction(kind) ? "high" : "medium";
+  return kind.startsWith("coolant-flow") || kind === "coolant-inlet" || isExtraction(kind)
+    ? "high"
+    : "medium";
 }
 
 export function isExtraction(kind: ChannelKind): boolean {

@@ -3,13 +3,14 @@ import type { Clock } from "../model/instant.js";
 import type { Source } from "../model/source.js";
 import { createBenchSimulator } from "./bench-simulator/device.js";
 import { benchSimulatorEntrySchema } from "./bench-simulator/entry.js";
+import { BENCH_POINTS } from "./bench-simulator/points.js";
 import { createDigitalInput } from "./digital-input/device.js";
 import { digitalInputEntrySchema } from "./digital-input/entry.js";
 import type { GpioFactory } from "./gpio-line.js";
 import { createKernelOneWire } from "./kernel-one-wire/device.js";
 import { kernelOneWireEntrySchema } from "./kernel-one-wire/entry.js";
 import { createKernelSensor } from "./kernel-sensor/device.js";
-import { kernelSensorEntrySchema } from "./kernel-sensor/entry.js";
+import { KERNEL_POINTS, kernelSensorEntrySchema } from "./kernel-sensor/entry.js";
 import { createSerial } from "./serial/device.js";
 import { serialEntrySchema } from "./serial/entry.js";
 import { createTachometer } from "./tachometer/device.js";
@@ -25,6 +26,24 @@ export const driverEntrySchema = z.discriminatedUnion("driver", [
   benchSimulatorEntrySchema,
 ]);
 export type DriverEntry = z.infer<typeof driverEntrySchema>;
+
+/** The points that a source with this entry reports; null where only the device itself knows. */
+export function pointsOf(entry: DriverEntry): readonly string[] | null {
+  switch (entry.driver) {
+    case "kernel-1-wire":
+      return ["temperature"];
+    case "kernel-sensor":
+      return entry.points ?? KERNEL_POINTS;
+    case "serial":
+      return null;
+    case "digital-input":
+      return [entry.point];
+    case "tachometer":
+      return [entry.measures];
+    case "bench-simulator":
+      return BENCH_POINTS;
+  }
+}
 
 export interface SourceDeps {
   readonly clock: Clock;

@@ -2,7 +2,7 @@ import { join } from "node:path";
 import express, { type Express } from "express";
 import helmet from "helmet";
 import type { Log } from "../log.js";
-import { answerProblems, noSuchAddress } from "./problem.js";
+import { answerProblems, noSuchAddress, tellProblem } from "./problem.js";
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
@@ -52,6 +52,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     cautionRoutes(services.cautions),
   );
   app.use("/api", noSuchAddress);
+  app.get("/problems/:code", tellProblem);
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
   app.get(["/", "/runs", "/runs/:id", "/alarms", "/safety"], (_request, response) => {

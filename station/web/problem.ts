@@ -1,5 +1,5 @@
 import type { ErrorRequestHandler, RequestHandler } from "express";
-import { AppError } from "../errors.js";
+import { AppError, ERRORS } from "../errors.js";
 import type { Log } from "../log.js";
 import type { Problem } from "../model/now.js";
 
@@ -7,7 +7,7 @@ import type { Problem } from "../model/now.js";
 export function problemOf(error: unknown): Problem {
   const known = error instanceof AppError ? error : (refusedByExpress(error) ?? unforeseen());
   return {
-    type: `urn:workshop-station:problem:${known.code}`,
+    type: `/problems/${known.code}`,
     title: known.title,
     status: known.status,
     detail: known.message,
@@ -18,6 +18,17 @@ export function problemOf(error: unknown): Problem {
 
 export const noSuchAddress: RequestHandler = (request, _response, next) => {
   next(new AppError("not-found", `There is nothing at ${request.method} ${request.path}.`));
+};
+
+/** What the type of a problem means, at the address that it gives. */
+export const tellProblem: RequestHandler = (request, response, next) => {
+  const known = Object.entries(ERRORS).find(([code]) => code === request.params.code);
+  if (known === undefined) {
+    noSuchAddress(request, response, next);
+    return;
+  }
+  const [code, { status, title }] = known;
+  response.type("text/plain").send(`${code} (${status}): ${title}\n`);
 };
 
 export function answerProblems(log: Log): ErrorRequestHandler {

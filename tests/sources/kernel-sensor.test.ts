@@ -181,7 +181,7 @@ describe("iio", () => {
       in_temp_scale: "10.5\n",
     });
     const [scaled] = await create({ subsystem: "iio", name: "dht11" }).check();
-    expect(scaled).toMatchObject({ ok: true, found: "temperature 22.4 Cel; humidity 41 %RH" });
+    expect(scaled).toMatchObject({ ok: true, found: "temperature 22.4 °C; humidity 41 % RH" });
     create({ subsystem: "iio", name: "hts221" }).start(witness);
     expect(await witness.nextValue("temperature")).toBeCloseTo(((1000 - 200.5) * 10.5) / 1000, 9);
   });

@@ -65,6 +65,19 @@ describe("station.yaml", () => {
       /line 10, channels\[0\]\.source: found "prob"; expected the id of one of the sources: "probe"/,
     ],
     [
+      "a point that the source does not read",
+      `${GOOD}    point: humidity\n`,
+      /line 11, channels\[0\]\.point: found "humidity"; expected one of what the source reads: "temperature"/,
+    ],
+    [
+      "a board's channel without the name of its reading",
+      GOOD.replace("driver: kernel-1-wire", "driver: serial").replace(
+        "device: 28-000000005a01",
+        "path: /dev/ttyUSB0",
+      ),
+      /line 8, channels\[0\]\.point: found nothing; expected the name that the board gives this reading/,
+    ],
+    [
       "an unknown driver",
       GOOD.replace("kernel-1-wire", "wire"),
       /line 5, sources\[0\]\.driver: found "wire"; expected one of .*"kernel-1-wire"/,

@@ -1,6 +1,7 @@
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import type { Clock } from "../../model/instant.js";
+import { UNITS } from "../../model/quantity.js";
 import type { Reason } from "../../model/reading.js";
 import type { Finding, Source } from "../../model/source.js";
 import { errnoOf, reasonOfErrno, textOf } from "../errno.js";
@@ -124,7 +125,7 @@ export function createKernelSensor(entry: KernelSensorEntry, deps: KernelSensorD
       const told = results.map((result) =>
         "fault" in result
           ? `${result.point}: ${result.detail ?? result.fault}`
-          : `${result.point} ${Number(result.value.toFixed(3))} ${result.unit}`,
+          : `${result.point} ${Number(result.value.toFixed(3))} ${UNITS[result.unit].label}`,
       );
       if (lacking.length > 0) told.push(`no ${lacking.join(", no ")}`);
       const ok = failed === undefined && lacking.length === 0 && results.length > 0;

@@ -73,12 +73,12 @@ const TABLE: Readonly<
   },
   smouldering: {
     fires: [
-      { secondsSinceRunEnd: 1799, material: "MDF" },
+      { secondsSinceRunEnd: 3599, material: "MDF" },
       { secondsSinceRunEnd: 5 },
       { secondsSinceRunEnd: 5, material: "oak" },
     ],
     silent: [
-      { secondsSinceRunEnd: 1800, material: "MDF" },
+      { secondsSinceRunEnd: 3600, material: "MDF" },
       { secondsSinceRunEnd: 5, material: "acrylic" },
       {},
     ],

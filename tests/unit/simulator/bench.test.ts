@@ -69,7 +69,7 @@ describe("a bench", () => {
       expect(new Set(values).size).toBeGreaterThan(2);
     }
     // Source: DS18B20 data sheet, temperature/data relationship: a signed count of sixteenths, e.g. 0191h is +25.0625 °C.
-    // How obtained: table as listed.
+    // How obtained: from memory of the table.
     expect(0x0191 * SENSOR_STEP["coolant-inlet"]).toBe(25.0625);
     for (const { value } of valuesOf(reports, "coolant-inlet"))
       expect(Number.isInteger(value * 16)).toBe(true);
@@ -199,7 +199,7 @@ describe("a bench on which something goes wrong", () => {
     const contacts = { laserOn: false, lidOpen: false };
     const rpm = (fanRpm: number) => sense("extraction-speed", { ...state, fanRpm }, contacts, () => 0);
     // Steps of 30 1/min: two pulses a revolution, counted over a second, by rpm = 60 f / pulses per revolution (4-wire PWM fan
-    // specification, as listed in its text; 33.33 Hz is 1000 1/min).
+    // specification, from memory; 33.33 Hz is 1000 1/min).
     expect([0, 50, 70, 1000, 2600].map(rpm)).toEqual([0, 0, 60, 990, 2610]);
   });
 

@@ -105,8 +105,14 @@ describe("the web application", () => {
     expect(answer.status).toBe(status);
     expect(answer.type).toContain("application/problem+json");
     const problem = answer.body as Problem;
-    expect(problem).toMatchObject({ status, code, type: `urn:workshop-station:problem:${code}` });
+    expect(problem).toMatchObject({ status, code, type: `/problems/${code}` });
     expect(problem.detail.length).toBeGreaterThan(10);
+  });
+
+  it("tells at the address of a problem's type what it means", async () => {
+    const answer = await send("GET", "/problems/run-open");
+    expect(answer).toMatchObject({ status: 200, body: "run-open (409): A run is already open\n" });
+    expect((await send("GET", "/problems/nothing")).status).toBe(404);
   });
 
   it("names the field that is wrong and what was expected there", async () => {
