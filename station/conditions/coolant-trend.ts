@@ -266,5 +266,5 @@ function leavingText({ word, place, minutesInRange, horizonMin }: CoolantTrend):
       : "";
   }
   if (minutesInRange < 1) return ": leaves the range within a minute";
-  return `: leaves the range in about ${Math.round(minutesInRange)} min`;
+  return `: leaves the range in about ${Math.floor(minutesInRange)} min`;
 }

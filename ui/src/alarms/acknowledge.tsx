@@ -25,7 +25,7 @@ export function Acknowledge({ alarm }: { alarm: StandingAlarm }) {
         type="button"
         class="button"
         data-testid={`ack-${alarm.alarm}`}
-        disabled={busy}
+        aria-disabled={busy}
         onClick={() => void acknowledge()}
       >
         Acknowledge<span class="unseen"> {alarm.title}</span>

@@ -1,14 +1,15 @@
 import { PRIORITIES, type StandingAlarm } from "../../../station/model/alarm.js";
 
-function needsAnswer(alarm: StandingAlarm): boolean {
-  return alarm.state !== "acknowledged";
-}
+const TURN: readonly StandingAlarm["state"][] = ["unacknowledged", "returned-unacknowledged", "acknowledged"];
 
-/** Those nobody has acknowledged first, then by priority, then the latest first. */
+/**
+ * First those that stand and wait for an answer, then those that only wait for one, then the answered; by priority, and
+ * the latest first.
+ */
 export function topFirst(alarms: readonly StandingAlarm[]): readonly StandingAlarm[] {
   return [...alarms].sort(
     (a, b) =>
-      Number(needsAnswer(b)) - Number(needsAnswer(a)) ||
+      TURN.indexOf(a.state) - TURN.indexOf(b.state) ||
       PRIORITIES.indexOf(a.priority) - PRIORITIES.indexOf(b.priority) ||
       b.raisedWall - a.raisedWall,
   );

@@ -48,6 +48,9 @@ export function valueSpan(
 /** Heights of labels that would touch, px. */
 const LABEL_PX = 18;
 const APART_PX = 44;
+/** Less on a low drawing, which would else have no label but the set range's. */
+const APART_LOW_PX = 28;
+const LOW_PX = 130;
 
 /** 1, 2 or 5 times a power of ten. */
 function roundStep(least: number): number {
@@ -62,7 +65,8 @@ export function valueTicks(min: number, max: number, heightPx: number, range: Ra
   for (const bound of range ? [range.high, range.low] : []) {
     if (bounds.every((other) => Math.abs(other - bound) * pxEach >= LABEL_PX)) bounds.push(bound);
   }
-  const step = roundStep(((max - min) * APART_PX) / Math.max(APART_PX, heightPx));
+  const apart = heightPx < LOW_PX ? APART_LOW_PX : APART_PX;
+  const step = roundStep(((max - min) * apart) / Math.max(apart, heightPx));
   const ticks = [...bounds];
   for (let i = Math.ceil(min / step); i * step <= max; i += 1) {
     const value = i * step;

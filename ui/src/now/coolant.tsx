@@ -6,6 +6,7 @@ import { coolantLine } from "../link/live.js";
 import { Sign } from "../marks/signs.js";
 import { asEntered, NO_VALUE, numberText, unitLabel } from "../words/number.js";
 import { ageText } from "../words/time.js";
+import { unbroken } from "../words/unbroken.js";
 
 function coolantChannel(now: NowSnapshot): LiveChannel | undefined {
   return now.channels.find((channel) => channel.id === now.coolant.channel);
@@ -51,7 +52,7 @@ export function Coolant({ now }: { now: NowSnapshot }) {
       {value !== null && (
         <p class="trend" data-testid="trend">
           <Sign name={trend} />
-          <span>{trendText}</span>
+          <span>{unbroken(trendText)}</span>
         </p>
       )}
       <LineChart

@@ -9,6 +9,7 @@ import { CHECK_WORDS, FITNESS_WORDS, FitnessShape } from "../marks/fitness.js";
 import { Sign } from "../marks/signs.js";
 import { decimalsOf, withUnit } from "../words/number.js";
 import { afterOpening } from "../words/opening.js";
+import { unbroken } from "../words/unbroken.js";
 
 export function FitToCut({ readiness }: { readiness: Readiness }) {
   const { fitness, sentence } = readiness;
@@ -17,7 +18,7 @@ export function FitToCut({ readiness }: { readiness: Readiness }) {
       <FitnessShape fitness={fitness} />
       <div class="fitness-words" aria-live="polite">
         <h2 id="fitness-word">{FITNESS_WORDS[fitness]}</h2>
-        <p>{afterOpening(sentence, FITNESS_WORDS[fitness])}</p>
+        <p>{unbroken(afterOpening(sentence, FITNESS_WORDS[fitness]))}</p>
       </div>
     </section>
   );
@@ -38,7 +39,7 @@ export function Extraction({ extraction }: { extraction: ExtractionView }) {
       <Sign name="fan" />
       <h2>Extraction</h2>
       <p class="strip-figure">{word}</p>
-      <p class="strip-more">{afterOpening(extraction.text, word)}</p>
+      <p class="strip-more">{unbroken(afterOpening(extraction.text, word))}</p>
     </section>
   );
 }
@@ -112,7 +113,7 @@ function CheckList({ readiness }: { readiness: Readiness }) {
         <li key={subject} class={`check check-${fitness}`}>
           <FitnessShape fitness={fitness} />
           <span>
-            {text} <span class="unseen">({CHECK_WORDS[fitness]})</span>
+            {unbroken(text)} <span class="unseen">({CHECK_WORDS[fitness]})</span>
           </span>
         </li>
       ))}

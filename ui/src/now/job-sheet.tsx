@@ -3,8 +3,8 @@ import type { NowSnapshot } from "../../../station/model/now.js";
 import { ask } from "../link/ask.js";
 import { useDoing } from "../link/asked.js";
 import { amend } from "../link/live.js";
-import { RefusalText } from "../marks/refusal.js";
 import { draftOf, EMPTY_DRAFT, settingsOf, summaryOf } from "../settings/draft.js";
+import { FormRefusal, useExpected } from "../settings/expected.js";
 import { SettingsFields } from "../settings/fields.js";
 import { entryWords } from "./run-control.js";
 
@@ -17,6 +17,7 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
   const [origin] = useState(() => (summaryOf(now.jobSheet).length === 0 ? null : entryWords(now)));
   const [cleared, setCleared] = useState(false);
   const { busy, refusal, attempt } = useDoing();
+  const expected = useExpected(refusal, wrong, panel);
 
   useEffect(() => {
     panel.current?.showModal();
@@ -73,17 +74,15 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
             Clear
           </button>
         </header>
-        <SettingsFields
-          draft={draft}
-          wrong={new Map([...(refusal?.fields ?? []), ...wrong])}
-          change={setDraft}
-        />
-        <RefusalText refusal={refusal} />
+        <div class="sheet-body">
+          <SettingsFields draft={draft} wrong={expected} change={setDraft} />
+        </div>
+        <FormRefusal refusal={refusal} wrong={expected} />
         <footer class="sheet-foot">
           <button type="button" class="button" data-testid="job-sheet-cancel" onClick={close}>
             Leave as it was
           </button>
-          <button type="submit" class="button button-main" data-testid="job-sheet-keep" disabled={busy}>
+          <button type="submit" class="button button-main" data-testid="job-sheet-keep" aria-disabled={busy}>
             Keep for the next run
           </button>
         </footer>

@@ -10,8 +10,8 @@ import { summaryOf } from "../settings/draft.js";
 import { durationText, hourAndMinute, whenText } from "../words/time.js";
 import { JobSheet } from "./job-sheet.js";
 
-/** A second press of a wet finger on the place where "Begin run" was must not end the run it began. */
-const END_ARMED_AFTER_MS = 1500;
+/** The second press of a wet finger must not end the run that the first began, nor begin another after the one it ended. */
+const ARMED_AFTER_MS = 1500;
 
 const CAUSE_WORDS: Readonly<Record<Run["cause"], string>> = {
   screen: "",
@@ -19,52 +19,40 @@ const CAUSE_WORDS: Readonly<Record<Run["cause"], string>> = {
   "laser-on": ", by the laser",
 };
 
-function EndRun({ run }: { run: Run }) {
-  const { busy, refusal, attempt } = useDoing();
-  const [armed, setArmed] = useState(false);
+/** Whether a press counts: not until a while after the button has come to mean something else. */
+function useArmed(meaning: string): boolean {
+  const [armedFor, setArmedFor] = useState(meaning);
   useEffect(() => {
-    setArmed(false);
-    const arm = setTimeout(() => setArmed(true), END_ARMED_AFTER_MS);
+    const arm = setTimeout(() => setArmedFor(meaning), ARMED_AFTER_MS);
     return () => clearTimeout(arm);
-  }, [run.id]);
-  const end = () =>
-    attempt(async () => {
-      await ask.end(run.id);
-      amend({ run: null });
-    });
-  return (
-    <>
-      <RefusalText refusal={refusal} />
-      <button
-        type="button"
-        class="button button-run"
-        data-testid="run-end"
-        disabled={busy || !armed}
-        onClick={() => void end()}
-      >
-        End run
-      </button>
-    </>
-  );
+  }, [meaning]);
+  return armedFor === meaning;
 }
 
-function BeginRun({ now }: { now: NowSnapshot }) {
+/** One button for both, so that the focus of a keyboard stays on it. */
+function RunButton({ now: { run, jobSheet } }: { now: NowSnapshot }) {
   const { busy, refusal, attempt } = useDoing();
-  const begin = () =>
+  const armed = useArmed(run?.id ?? "");
+  const press = () =>
     attempt(async () => {
-      amend({ run: await ask.begin(now.jobSheet) });
+      if (run === null) {
+        amend({ run: await ask.begin(jobSheet) });
+      } else {
+        await ask.end(run.id);
+        amend({ run: null });
+      }
     });
   return (
     <>
       <RefusalText refusal={refusal} />
       <button
         type="button"
-        class="button button-main button-run"
-        data-testid="run-begin"
-        disabled={busy}
-        onClick={() => void begin()}
+        class={run === null ? "button button-main button-run" : "button button-run"}
+        data-testid={run === null ? "run-begin" : "run-end"}
+        aria-disabled={busy || !armed}
+        onClick={() => armed && void press()}
       >
-        Begin run
+        {run === null ? "Begin run" : "End run"}
       </button>
     </>
   );
@@ -114,7 +102,9 @@ export function RunControl({ now }: { now: NowSnapshot }) {
         <button type="button" class="button" data-testid="job-sheet" onClick={() => setSheetOpen(true)}>
           Job sheet
         </button>
-        <div class="run-main">{run ? <EndRun run={run} /> : <BeginRun now={now} />}</div>
+        <div class="run-main">
+          <RunButton now={now} />
+        </div>
       </div>
       {sheetOpen && <JobSheet now={now} close={() => setSheetOpen(false)} />}
     </section>

@@ -5,6 +5,7 @@ import { PriorityMark } from "../marks/priority.js";
 import { Sign } from "../marks/signs.js";
 import { Typed } from "../marks/typed.js";
 import { whenText } from "../words/time.js";
+import { unbroken } from "../words/unbroken.js";
 
 /**
  * The alarm that matters most, over everything else on the page. The row is there without an alarm too, so that no button
@@ -31,20 +32,24 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
           <h2>
             <PriorityMark priority={top.priority} /> <span>{top.title}</span>
           </h2>
-          <p class="top-alarm-since">
-            since {whenText(top.raisedWall, now.wall)}
-            {top.state === "returned-unacknowledged" && ", gone again"}
-          </p>
+          <p class="top-alarm-since">since {whenText(top.raisedWall, now.wall)}</p>
           {others.length > 0 && (
             <a class="more-alarms" href="/alarms">
               {others.length === 1 ? "1 more alarm" : `${others.length} more alarms`}
             </a>
           )}
         </header>
-        <p class="top-alarm-detail">{top.detail}</p>
-        <p class="top-alarm-action">
-          <Typed text={top.action} />
-        </p>
+        {top.state === "returned-unacknowledged" ? (
+          // What to do about it is no order any more.
+          <p>It has gone again by itself. It stays here until somebody acknowledges it.</p>
+        ) : (
+          <>
+            <p class="top-alarm-detail">{unbroken(top.detail)}</p>
+            <p class="top-alarm-action">
+              <Typed text={top.action} />
+            </p>
+          </>
+        )}
       </div>
       <Acknowledge alarm={top} />
     </section>

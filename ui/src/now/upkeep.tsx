@@ -40,7 +40,7 @@ export function Optics({ now }: { now: NowSnapshot }) {
             type="button"
             class="button button-main"
             data-testid="optics-confirm"
-            disabled={busy}
+            aria-disabled={busy}
             onClick={() => void mark()}
           >
             Yes, cleaned just now

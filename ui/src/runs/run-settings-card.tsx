@@ -1,9 +1,9 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import type { Run, RunSettings } from "../../../station/model/run.js";
 import { ask } from "../link/ask.js";
 import { useDoing } from "../link/asked.js";
-import { RefusalText } from "../marks/refusal.js";
 import { draftOf, NUMBER_FIELDS, settingsOf, TEXT_FIELDS } from "../settings/draft.js";
+import { FormRefusal, useExpected } from "../settings/expected.js";
 import { SettingsFields } from "../settings/fields.js";
 import { asEntered } from "../words/number.js";
 
@@ -22,6 +22,8 @@ function Correction({ run, done, leave }: { run: Run; done: (run: Run) => void; 
   const [draft, setDraft] = useState(() => draftOf(run.settings));
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const { busy, refusal, attempt } = useDoing();
+  const form = useRef<HTMLFormElement>(null);
+  const expected = useExpected(refusal, wrong, form);
   const keep = async () => {
     const read = settingsOf(draft);
     setWrong(read.wrong);
@@ -30,6 +32,7 @@ function Correction({ run, done, leave }: { run: Run; done: (run: Run) => void; 
   };
   return (
     <form
+      ref={form}
       noValidate
       onSubmit={(event) => {
         event.preventDefault();
@@ -37,17 +40,13 @@ function Correction({ run, done, leave }: { run: Run; done: (run: Run) => void; 
       }}
     >
       <p>This changes what was entered. The stamped conditions stay as they are.</p>
-      <SettingsFields
-        draft={draft}
-        wrong={new Map([...(refusal?.fields ?? []), ...wrong])}
-        change={setDraft}
-      />
-      <RefusalText refusal={refusal} />
+      <SettingsFields draft={draft} wrong={expected} change={setDraft} />
+      <FormRefusal refusal={refusal} wrong={expected} />
       <div class="spread">
         <button type="button" class="button" onClick={leave}>
           Leave as it was
         </button>
-        <button type="submit" class="button button-main" data-testid="settings-keep" disabled={busy}>
+        <button type="submit" class="button button-main" data-testid="settings-keep" aria-disabled={busy}>
           Keep the correction
         </button>
       </div>

@@ -25,7 +25,7 @@ function Field(props: {
     <div class={`field field-${name}`}>
       <label for={id}>
         {label}
-        {unit ? <span class="field-unit"> in {unit}</span> : null}
+        {unit ? <span class="field-unit"> {unit}</span> : null}
       </label>
       <input
         id={id}
