@@ -28,7 +28,7 @@ const WANTED: readonly { readonly kinds: readonly ChannelKind[]; readonly use: s
 /** Looks at the configuration and at all that it names, without starting anything. @throws AppError for a bad file */
 export async function checkStation(file: string | null, sysRoot: string): Promise<CheckReport> {
   const loaded = await loadConfig(file);
-  const clock = createSystemClock();
+  const clock = await createSystemClock();
   try {
     const sources = loaded.config.sources.map((entry) => createSource(entry, { clock, sysRoot }));
     const found = await Promise.all(sources.map((source) => source.check()));

@@ -18,12 +18,12 @@ export interface SystemClock extends Clock {
  * that a restarted station can be placed against the readings of the one before. Both are whole milliseconds: the
  * journal keeps whole milliseconds, and a stamp worked out again from it must come out the same.
  */
-export function createSystemClock(): SystemClock {
+export async function createSystemClock(): Promise<SystemClock> {
   let state: ClockState = "unknown";
   const ask = async () => {
     state = await askWhetherSynchronised();
   };
-  void ask();
+  await ask();
   const timer = setInterval(() => void ask(), ASK_AGAIN_MS);
   timer.unref();
   return {
@@ -58,7 +58,7 @@ function askTimedatectl(): Promise<ClockState> {
     execFile(
       "timedatectl",
       ["show", "--property=NTPSynchronized", "--value"],
-      { timeout: 5_000 },
+      { timeout: 2_000 },
       (error, out) => {
         if (error) resolve("unknown");
         else resolve(out.trim() === "yes" ? "synchronised" : "not synchronised");

@@ -6,12 +6,26 @@ import type { RawReading, Reading } from "./model/reading.js";
 
 /** What stands along the line, each known only by what is done with it here. */
 export interface LineParts {
-  readonly board: { take(raw: RawReading): readonly Reading[]; tick(now: Instant): readonly Reading[] };
-  readonly deriver: { take(reading: Reading): readonly DerivedValue[] };
+  readonly board: {
+    begin(now: Instant): readonly Reading[];
+    take(raw: RawReading): readonly Reading[];
+    tick(now: Instant): readonly Reading[];
+  };
+  readonly deriver: {
+    take(reading: Reading): readonly DerivedValue[];
+    extraction(): { readonly state: "running" | "stopped" | "unknown" };
+  };
   readonly journal: { readings(batch: readonly Reading[]): void };
   readonly coolantLine: { take(reading: Reading): void };
   readonly coolantChannel: string | null;
-  readonly runs: { take(reading: Reading, derived: readonly DerivedValue[]): void; tick(now: Instant): void };
+  readonly runs: {
+    take(
+      reading: Reading,
+      derived: readonly DerivedValue[],
+      extraction: "running" | "stopped" | "unknown",
+    ): void;
+    tick(now: Instant): void;
+  };
   readonly alarms: { update(picture: StationPicture): readonly AlarmTransition[] };
   readonly picture: (now: Instant) => StationPicture;
   /** Keeps and announces what changed. */
@@ -20,6 +34,8 @@ export interface LineParts {
 }
 
 export interface Line {
+  /** Called once, before any source is started: whatever was in force before this start no longer is. */
+  begin(now: Instant): void;
   reading(raw: RawReading): void;
   /** Called at least once a second: time alone makes a channel stale, a delay run out, a run end. */
   tick(now: Instant): void;
@@ -35,7 +51,8 @@ export function createLine(parts: LineParts): Line {
   const pass = (reading: Reading) => {
     parts.journal.readings([reading]);
     if (reading.channel === parts.coolantChannel) parts.coolantLine.take(reading);
-    parts.runs.take(reading, parts.deriver.take(reading));
+    const derived = parts.deriver.take(reading);
+    parts.runs.take(reading, derived, parts.deriver.extraction().state);
   };
   const watch = (now: Instant) => {
     const transitions = parts.alarms.update(parts.picture(now));
@@ -43,6 +60,9 @@ export function createLine(parts: LineParts): Line {
     parts.changed();
   };
   return {
+    begin(now) {
+      for (const reading of parts.board.begin(now)) pass(reading);
+    },
     reading(raw) {
       const readings = parts.board.take(raw);
       if (readings.length === 0) return;

@@ -11,6 +11,7 @@ import { defineAlarms } from "./alarms/entry.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
 import { createChannelBoard } from "./channels/board.js";
 import { createSystemClock } from "./clock.js";
+import { closeInOrder } from "./closing.js";
 import { trendText } from "./conditions/coolant-trend.js";
 import { createDeriver } from "./conditions/deriver.js";
 import { createRecentLine } from "./conditions/recent-line.js";
@@ -22,15 +23,14 @@ import { openReader } from "./journal/reader.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
 import type { AlarmTransition } from "./model/alarm.js";
-import { settingsSince } from "./setting-changes.js";
+import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
 import { createSituation } from "./situation.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
-import { createOptics, lastOpticsCleaning } from "./trials/optics.js";
-import { closeInterrupted } from "./trials/recover.js";
-import { REPLAY_LEAD_MS } from "./trials/replay.js";
+import { keptWithin } from "./trials/kept.js";
+import { createOptics } from "./trials/optics.js";
 import { createRunDesk } from "./trials/run-desk.js";
-import { createRunRecord, lastJobSheet } from "./trials/run-record.js";
+import { createRunRecord } from "./trials/run-record.js";
 import { createApp } from "./web/app.js";
 import { listen } from "./web/listen.js";
 import { createLive } from "./web/live.js";
@@ -39,8 +39,8 @@ import { createSnapshots } from "./web/snapshots.js";
 const VERSION = "0.1.0";
 /** How often time alone is given a chance to change something. */
 const TICK_MS = 500;
-/** How long the end of an open run may take to reach the disk when the station is told to stop. */
-const RUN_END_MS = 5_000;
+/** How long the start waits for the journal before it goes on without what that holds. */
+const JOURNAL_WAIT_MS = 10_000;
 const PAGES = fileURLToPath(new URL("../ui", import.meta.url));
 
 async function main(): Promise<void> {
@@ -49,6 +49,8 @@ async function main(): Promise<void> {
     process.stdout.write(START_HELP);
     return;
   }
+  // Whoever read the log may have gone: that is no reason to stop.
+  for (const stream of [process.stdout, process.stderr]) stream.on("error", () => undefined);
   const log = createLog(
     (line) => process.stdout.write(line),
     () => new Date(),
@@ -60,17 +62,19 @@ async function main(): Promise<void> {
     config.sources.filter(({ driver }) => driver === "bench-simulator").map(({ id }) => id),
   );
   const simulated = simulatedSources.size > 0;
-  const clock = createSystemClock();
+  const clock = await createSystemClock();
   const start = randomUUID();
   const keepFailed = (error: unknown) =>
     log("error", "something could not be kept", { error: String(error) });
 
-  // The journal first: what it holds decides where the station takes up again.
+  // The journal first: what it holds decides where the station takes up again. But a disk that does not let itself be
+  // written to must not keep the coolant and the alarms from being watched.
   const folder = journalFolder(options.journal, config.journal.folder, simulated);
+  const startedAt = clock.now();
   const session = {
     start,
     bootId: clock.bootId,
-    at: clock.now(),
+    at: startedAt,
     clock: clock.state(),
     version: VERSION,
     simulated,
@@ -82,19 +86,10 @@ async function main(): Promise<void> {
     onHealth: ({ writing, text }) => log(writing ? "info" : "error", text),
   });
   const reader = await openReader({ folder });
-  await journal.channelsDefined(channels);
+  const opened = await Promise.race([journal.ready.then(() => true), pause(JOURNAL_WAIT_MS, false)]);
+  const recalled = opened ? await recall(journal, reader, clock.bootId, startedAt.mono) : NOTHING_RECALLED;
+  journal.channelsDefined(channels).catch(keepFailed);
   const stampRules = { definitions: channels, coolantRange, minGoodShare: config.runs.min_good_share };
-  const lastCleanedWall = await lastOpticsCleaning(journal);
-  for (const run of await journal.openRuns()) {
-    const closed = await closeInterrupted(run, reader, stampRules, clock, lastCleanedWall);
-    await journal.runEnded(closed);
-    log("warn", "a run that was open when the station broke off has been closed", {
-      run: closed.number,
-      why: closed.endCause,
-    });
-  }
-  for (const change of await settingsSince(journal, config, clock.now()))
-    await journal.settingChanged(change);
 
   // What stands along the line.
   const board = createChannelBoard(channels);
@@ -102,16 +97,13 @@ async function main(): Promise<void> {
   const coolantLine = createRecentLine({ bucketMs: 5_000, spanMs: 600_000 });
   const coolantChannel = channels.find(({ kind }) => kind === "coolant-inlet")?.id ?? null;
 
-  // A restart must not cost the trend its ten minutes: what this boot has already read is taken up again.
-  const { mono } = clock.now();
-  const recent = { bootId: clock.bootId, fromMono: mono - REPLAY_LEAD_MS, toMono: mono };
-  for (const reading of await reader.readingsForReplay(recent)) {
+  for (const reading of recalled.readings) {
     deriver.take(reading);
     if (reading.channel === coolantChannel) coolantLine.take(reading);
   }
 
   const alarms = createAlarmDesk(alarmDefinitions, { startId: start });
-  alarms.restore(await journal.lastAlarmStates());
+  alarms.restore(recalled.alarms);
   const pin =
     config.output_pin === undefined
       ? null
@@ -120,7 +112,7 @@ async function main(): Promise<void> {
 
   const optics = createOptics({
     clock,
-    lastCleanedWall,
+    lastCleanedWall: recalled.opticsCleanedWall,
     keep: (done) => journal.maintenance(done),
     changed: () => live.changed(),
   });
@@ -129,15 +121,10 @@ async function main(): Promise<void> {
     rules: stampRules,
     joinGapMs: config.runs.join_gap_s * 1000,
     store: journal,
-    before: () => ({
-      latest: (channel) => board.latest(channel),
-      derived: deriver.current(),
-      extraction: deriver.extraction().state,
-    }),
     opticsHours: (now) => optics.hoursAt(now),
     simulated,
-    lastNumber: (await reader.runs({ limit: 1 })).runs[0]?.number ?? 0,
-    jobSheet: await lastJobSheet(journal),
+    lastNumber: recalled.lastNumber,
+    jobSheet: recalled.jobSheet,
     failed: keepFailed,
   });
 
@@ -167,12 +154,12 @@ async function main(): Promise<void> {
       journal.alarmTransition(transition).catch(keepFailed);
     }
   };
-  const acknowledge = async (alarm: string, by: string) => {
+  const acknowledge = (alarm: string, by: string) => {
     const transition = alarms.acknowledge(alarm, by, clock.now(), runs.current()?.id ?? null);
     annunciate();
     live.alarmsChanged();
     live.changed();
-    await journal.alarmTransition(transition);
+    return keptWithin<unknown>(journal.alarmTransition(transition), null);
   };
 
   const sources = config.sources.map((entry) => createSource(entry, { clock, sysRoot: options.sysRoot }));
@@ -216,6 +203,7 @@ async function main(): Promise<void> {
     journal,
     reader,
     channels: new Set(channels.map(({ id }) => id)),
+    failed: keepFailed,
     changed: () => line.look(clock.now()),
   });
   const app = createApp(
@@ -247,6 +235,7 @@ async function main(): Promise<void> {
 
   // Running, in the order in which it can be looked at; stopped the other way round.
   await listen(server, options.host ?? config.web.host, options.port ?? config.web.port);
+  line.begin(clock.now());
   for (const source of sources)
     source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
   const ticking = setInterval(() => {
@@ -261,24 +250,42 @@ async function main(): Promise<void> {
     journal: folder,
   });
 
-  let stopping = false;
-  const stop = async (signal: string) => {
-    // Whoever asks twice does not want to wait for the disk.
-    if (stopping) process.exit(1);
-    stopping = true;
-    log("info", "stopping", { signal });
-    clearInterval(ticking);
-    await Promise.all(sources.map((source) => source.stop()));
-    await Promise.race([runs.shutDown(), pause(RUN_END_MS, undefined, { ref: false })]);
-    await live.close();
-    await reader.close();
-    await journal.close();
-    pin?.close();
-    clock.stop();
-    log("info", "stopped");
-    process.exit(0);
-  };
-  for (const signal of ["SIGINT", "SIGTERM"] as const) process.on(signal, () => void stop(signal));
+  journal.ready
+    .then(() =>
+      takeUpAgain({
+        journal,
+        reader,
+        config,
+        rules: stampRules,
+        clock,
+        startedAt,
+        hasBegun: runs.hasBegun,
+        opticsCleanedWall: () => optics.cleanedWall(),
+        closed: ({ number, endCause }) =>
+          log("warn", "closed a run that was open when the station broke off", {
+            run: number,
+            why: endCause,
+          }),
+      }),
+    )
+    .catch(keepFailed);
+
+  closeInOrder({
+    log,
+    steps: [
+      { name: "sources", close: () => Promise.all(sources.map((source) => source.stop())) },
+      { name: "open run", close: () => runs.shutDown() },
+      { name: "pages", close: () => live.close() },
+      { name: "journal's reading side", close: () => reader.close() },
+      { name: "journal", close: () => journal.close() },
+      { name: "output pin", close: async () => pin?.close() },
+    ],
+    stuck: () => sources.some((source) => source.status().reason === "timed-out"),
+    finish: () => {
+      clearInterval(ticking);
+      clock.stop();
+    },
+  });
 }
 
 main().catch((error: unknown) => {

@@ -11,12 +11,21 @@ const KEPT = [
   "channels",
 ] as const satisfies readonly (keyof StationConfig)[];
 
+interface KeptSettings {
+  lastSetting(subject: string, path: string): Promise<{ readonly value: unknown } | null>;
+}
+
+/** A part of the configuration as it was at the start before; undefined where the journal has none. */
+export async function keptSetting(journal: KeptSettings, path: (typeof KEPT)[number]): Promise<unknown> {
+  return (await journal.lastSetting(SUBJECT, path))?.value;
+}
+
 /**
  * What has changed in the configuration since the start before, so that a reader of the journal can tell from when on a
  * run was judged otherwise. The first start of a journal keeps them all, with nothing for the old ones.
  */
 export async function settingsSince(
-  journal: { lastSetting(subject: string, path: string): Promise<{ readonly value: unknown } | null> },
+  journal: KeptSettings,
   config: StationConfig,
   at: Instant,
 ): Promise<SettingChange[]> {

@@ -20,6 +20,8 @@ export interface ChannelBoard {
    * A channel that is bad already keeps its better reason.
    */
   tick(now: Instant): readonly Reading[];
+  /** One bad reading with reason `never-read` for every channel: nothing is known from before this moment. */
+  begin(now: Instant): readonly Reading[];
   /** The latest reading; null where nothing has been read yet, or there is no such channel. */
   latest(channelId: string): Reading | null;
 }
@@ -52,6 +54,15 @@ export function createChannelBoard(definitions: readonly ChannelDefinition[]): C
     return taken;
   };
 
+  const begin = (now: Instant): readonly Reading[] => {
+    watchedSince = now.mono;
+    return definitions.map((definition) => {
+      const reading = badReading(definition.id, now, "never-read");
+      latest.set(definition.id, reading);
+      return reading;
+    });
+  };
+
   const tick = (now: Instant): readonly Reading[] => {
     watchedSince ??= now.mono;
     const fallen: Reading[] = [];
@@ -66,7 +77,7 @@ export function createChannelBoard(definitions: readonly ChannelDefinition[]): C
     return fallen;
   };
 
-  return { definitions, take, tick, latest: (channelId) => latest.get(channelId) ?? null };
+  return { definitions, begin, take, tick, latest: (channelId) => latest.get(channelId) ?? null };
 }
 
 function isLateOrRepeated(reading: Reading, before: Reading): boolean {

@@ -8,15 +8,23 @@ export const SIMULATED_FLAG: RunFlag = {
   seconds: null,
 };
 
-/** Flags a run whose coolant left the set range at any time in it: how far, and for how long. */
+/**
+ * Flags a run whose coolant left the set range at any time in it: how far, and for how long.
+ * @param known whether enough of the run has good data for a number
+ */
 export function coolantFlag(
   name: string,
   outside: Excursion | null,
   range: { readonly low: number; readonly high: number },
+  known: boolean,
 ): RunFlag[] {
   if (outside === null) return [];
   const { lowest, highest, belowMs, aboveMs } = outside;
   if (lowest === null && highest === null) return [];
+  if (!known) {
+    const text = `${name} was seen outside its range, but too little of the run has good data to say how far or for how long.`;
+    return [{ flag: "coolant-out-of-range", text, excursion: null, seconds: null }];
+  }
   const under = lowest === null ? 0 : range.low - lowest;
   const over = highest === null ? 0 : highest - range.high;
   const parts = [

@@ -5,16 +5,10 @@ import type { Clock, Instant } from "../model/instant.js";
 import type { ChannelKind } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunEnd, RunSettings } from "../model/run.js";
+import { createRecentPast, type Standing } from "./recent-past.js";
 import { createRunKeeper, type RunStep } from "./run-keeper.js";
-import {
-  type Before,
-  closeStamp,
-  copyStamp,
-  openStamp,
-  type StampFold,
-  type StampRules,
-  stampReading,
-} from "./stamp.js";
+import type { StampRules } from "./stamp.js";
+import { createStamper, type Stamper } from "./stamper.js";
 
 /** Where runs are kept. Each promise resolves once the row is on the disk. */
 export interface RunStore {
@@ -23,15 +17,23 @@ export interface RunStore {
   runEnded(run: Run): Promise<void>;
 }
 
+/** A run as it is now, and the promise of it as it is once on the disk. */
+export interface Keeping {
+  readonly run: Run;
+  readonly kept: Promise<Run>;
+}
+
 export interface RunDesk {
   /** Every reading, in order, with what was derived from it. */
-  take(reading: Reading, derived: readonly DerivedValue[]): void;
+  take(reading: Reading, derived: readonly DerivedValue[], extraction: Standing["extraction"]): void;
   tick(now: Instant): void;
-  /** @throws AppError `run-open`. Resolves once the run is on the disk. */
-  begin(settings: RunSettings | null): Promise<Run>;
-  /** @throws AppError `run-not-open`, `run-unknown` (another run is open). Resolves once the stamp is on the disk. */
-  end(id: string): Promise<Run>;
+  /** @throws AppError `run-open` */
+  begin(settings: RunSettings | null): Keeping;
+  /** @throws AppError `run-not-open`, `run-unknown` (another run is open) */
+  end(id: string): Keeping;
   current(): Run | null;
+  /** Whether a run was begun since this start of the station. */
+  hasBegun(id: string): boolean;
   /** When the last run since this start of the station ended, monotonic milliseconds; null if none has. */
   lastEndMono(): number | null;
   /** What the next run will take. */
@@ -41,7 +43,7 @@ export interface RunDesk {
   setJobSheet(settings: RunSettings, at: Instant): void;
   /** Corrects what was entered for the open run. */
   correct(settings: RunSettings): void;
-  /** Closes an open run, as the station is being shut down. */
+  /** Closes an open run, as the station is being shut down; resolves once all ends are on the disk. */
   shutDown(): Promise<void>;
 }
 
@@ -50,8 +52,6 @@ export interface RunDeskParts {
   readonly rules: StampRules;
   readonly joinGapMs: number;
   readonly store: RunStore;
-  /** The state of the line as it is now. */
-  readonly before: () => Before;
   /** Hours since the optics were cleaned, at `now`; null if never. */
   readonly opticsHours: (now: Instant) => number | null;
   readonly simulated: boolean;
@@ -64,9 +64,7 @@ export interface RunDeskParts {
 
 interface OpenRun {
   run: Run;
-  readonly fold: StampFold;
-  /** The fold as it stood when the laser went off, should the run turn out to have ended there. */
-  marked: StampFold | null;
+  readonly stamper: Stamper;
   readonly kept: Promise<Run>;
 }
 
@@ -75,6 +73,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   const { clock, rules, store } = parts;
   const keeper = createRunKeeper({ joinGapMs: parts.joinGapMs });
   const kindOf = new Map<string, ChannelKind>(rules.definitions.map(({ id, kind }) => [id, kind]));
+  const past = createRecentPast();
+  const begunHere = new Set<string>();
   let open: OpenRun | null = null;
   let jobSheet = parts.jobSheet?.settings ?? {};
   let jobSheetWall = parts.jobSheet?.wall ?? null;
@@ -83,27 +83,16 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   /** Ends of runs that are on their way to the disk. */
   let closing: Promise<unknown> = Promise.resolve();
 
-  const follow = (step: RunStep | null): Promise<Run> | null => {
-    if (step === null) return null;
-    if (step.step === "begin") return openRun(step.at, step.cause);
-    if (step.step === "end") return closeRun(step.at, step.cause);
-    if (open !== null) open.marked = step.step === "mark" ? copyStamp(open.fold) : null;
-    return null;
-  };
-
-  /** A run that begins or ends by itself has nobody to answer to: a failure goes to the log. */
-  const followAlone = (step: RunStep | null): void => {
-    follow(step)?.catch(parts.failed);
-  };
-
-  const openRun = (at: Instant, cause: Run["cause"]): Promise<Run> => {
+  const openRun = (at: Instant, cause: Run["cause"]): Keeping => {
     number += 1;
+    // No earlier than what has settled: what was in force before that is no longer known.
+    const late = Math.max(0, past.settledMono() - at.mono);
     const run: Run = {
       id: randomUUID(),
       number,
       cause,
-      startWall: at.wall,
-      startMono: at.mono,
+      startWall: at.wall + late,
+      startMono: at.mono + late,
       bootId: clock.bootId,
       clockAtStart: clock.state(),
       settings: jobSheet,
@@ -113,48 +102,63 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       endCause: null,
       stamp: null,
     };
-    const kept = store.runBegun(run);
-    const opened: OpenRun = { run, fold: openStamp(rules, at.mono, parts.before()), marked: null, kept };
+    begunHere.add(run.id);
+    const opened: OpenRun = {
+      run,
+      stamper: createStamper(rules, run.startMono, past),
+      kept: store.runBegun(run).then((stored) => {
+        number = Math.max(number, stored.number);
+        opened.run = { ...opened.run, number: stored.number };
+        return opened.run;
+      }),
+    };
+    opened.kept.catch(parts.failed);
     open = opened;
-    return kept.then((stored) => {
-      number = Math.max(number, stored.number);
-      opened.run = { ...opened.run, number: stored.number };
-      return opened.run;
-    });
+    return opened;
   };
 
-  const closeRun = (at: Instant, cause: RunEnd): Promise<Run> => {
-    if (open === null)
-      return Promise.reject(new AppError("run-not-open", "No run is open, so none can be ended."));
-    const { fold, marked, kept } = open;
-    const closed = open;
+  const closeRun = (closed: OpenRun, at: Instant, cause: RunEnd): Keeping => {
     open = null;
     lastEndMono = at.mono;
     const facts = { clockAtEnd: clock.state(), opticsHours: parts.opticsHours(at), endCause: cause };
-    const stamp = closeStamp(cause === "laser-on" ? (marked ?? fold) : fold, rules, closed.run, at, facts);
-    const end = { endWall: at.wall, endMono: at.mono, endCause: cause, stamp };
-    const stored = kept.then(async () => {
+    const { stamp, end } = closed.stamper.close(closed.run, at, facts);
+    const ended = { endWall: end.wall, endMono: end.mono, endCause: cause, stamp };
+    const kept = closed.kept.then(async () => {
       // The number is the journal's, and is known once the beginning has been kept.
-      const run = { ...closed.run, ...end };
+      const run = { ...closed.run, ...ended };
       await store.runEnded(run);
       return run;
     });
-    closing = Promise.allSettled([closing, stored]);
-    return stored;
+    kept.catch(parts.failed);
+    closing = Promise.allSettled([closing, kept]);
+    return { run: { ...closed.run, ...ended }, kept };
   };
 
+  /** Carries the steps out, and gives what the last beginning or end came to. */
+  const follow = (steps: readonly RunStep[]): Keeping | null => {
+    let keeping: Keeping | null = null;
+    for (const step of steps) {
+      if (step.step === "begin") keeping = openRun(step.at, step.cause);
+      else if (open === null) continue;
+      else if (step.step === "end") keeping = closeRun(open, step.at, step.cause);
+      else open.stamper.mark(step.step === "mark" ? step.at : null);
+    }
+    return keeping;
+  };
+
+  const notOpen = () => new AppError("run-not-open", "No run is open, so none can be ended.");
+
   return {
-    take(reading, derived) {
-      if (open !== null) {
-        const { extraction } = parts.before();
-        stampReading(open.fold, reading, derived, extraction);
-      }
+    take(reading, derived, extraction) {
+      past.take({ reading, derived, extraction }, (old) => open?.stamper.settle(old));
       const kind = kindOf.get(reading.channel);
-      if (kind === "laser-on") followAlone(keeper.laser(reading));
-      if (kind === "foot-switch") followAlone(keeper.footSwitch(reading));
+      if (kind === "laser-on") follow(keeper.laser(reading));
+      if (kind === "foot-switch") follow(keeper.footSwitch(reading));
     },
-    tick: (now) => followAlone(keeper.tick(now)),
-    async begin(settings) {
+    tick(now) {
+      follow(keeper.tick(now));
+    },
+    begin(settings) {
       if (open !== null) {
         throw new AppError("run-open", `Run ${open.run.number} is open: end it before beginning another.`);
       }
@@ -163,20 +167,21 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
         jobSheet = settings;
         jobSheetWall = now.wall;
       }
-      const run = follow(keeper.begin(now));
-      if (run === null) throw new AppError("run-open", "A run is open: end it before beginning another.");
-      return run;
+      const keeping = follow(keeper.begin(now));
+      if (keeping === null) throw new AppError("run-open", "A run is open: end it before beginning another.");
+      return keeping;
     },
-    async end(id) {
-      if (open === null) throw new AppError("run-not-open", "No run is open, so none can be ended.");
+    end(id) {
+      if (open === null) throw notOpen();
       if (open.run.id !== id) {
         throw new AppError("run-unknown", `That run is not the open one; run ${open.run.number} is.`);
       }
-      const run = follow(keeper.end(clock.now()));
-      if (run === null) throw new AppError("run-not-open", "No run is open, so none can be ended.");
-      return run;
+      const keeping = follow(keeper.end(clock.now()));
+      if (keeping === null) throw notOpen();
+      return keeping;
     },
     current: () => open?.run ?? null,
+    hasBegun: (id) => begunHere.has(id),
     lastEndMono: () => lastEndMono,
     jobSheet: () => jobSheet,
     jobSheetWall: () => jobSheetWall,
@@ -188,7 +193,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       if (open !== null) open.run = { ...open.run, settings };
     },
     async shutDown() {
-      if (open !== null) await closeRun(clock.now(), "station-stopped").catch(parts.failed);
+      if (open !== null) closeRun(open, clock.now(), "station-stopped");
       await closing;
     },
   };

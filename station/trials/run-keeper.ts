@@ -10,13 +10,13 @@ export type RunStep =
   | { readonly step: "end"; readonly at: Instant; readonly cause: RunCause };
 
 export interface RunKeeper {
-  /** A person at a screen; null where that is not possible now (begin with a run open, end with none). */
-  begin(at: Instant): RunStep | null;
-  end(at: Instant): RunStep | null;
-  footSwitch(reading: Reading): RunStep | null;
-  laser(reading: Reading): RunStep | null;
+  /** A person at a screen; nothing where that is not possible now (begin with a run open, end with none). */
+  begin(at: Instant): readonly RunStep[];
+  end(at: Instant): readonly RunStep[];
+  footSwitch(reading: Reading): readonly RunStep[];
+  laser(reading: Reading): readonly RunStep[];
   /** Called at least once a second. */
-  tick(now: Instant): RunStep | null;
+  tick(now: Instant): readonly RunStep[];
   cause(): RunCause | null;
 }
 
@@ -33,44 +33,47 @@ export function createRunKeeper(options: { readonly joinGapMs: number }): RunKee
   let pedalDown = false;
   let wentOff: Instant | null = null;
 
-  const begin = (at: Instant, cause: RunCause): RunStep => {
+  const begin = (at: Instant, cause: RunCause): readonly RunStep[] => {
     open = cause;
     wentOff = null;
-    return { step: "begin", at, cause };
+    return [{ step: "begin", at, cause }];
   };
-  const end = (at: Instant, cause: RunCause): RunStep => {
+  const end = (at: Instant, cause: RunCause): readonly RunStep[] => {
     open = null;
     wentOff = null;
-    return { step: "end", at, cause };
+    return [{ step: "end", at, cause }];
   };
-  const overdue = (now: Instant): RunStep | null =>
+  const overdue = (now: Instant): readonly RunStep[] =>
     open === "laser-on" && wentOff !== null && now.mono - wentOff.mono >= options.joinGapMs
       ? end(wentOff, "laser-on")
-      : null;
+      : [];
 
   return {
-    begin: (at) => (open === null ? begin(at, "screen") : null),
-    end: (at) => (open === null ? null : end(at, "screen")),
+    begin: (at) => (open === null ? begin(at, "screen") : []),
+    end: (at) => (open === null ? [] : end(at, "screen")),
     footSwitch(reading) {
       const down = reading.value === 1;
       const pressed = down && !pedalDown;
       // A pedal whose wire drops out and comes back must not press itself.
       if (reading.value !== null) pedalDown = down;
-      if (!pressed) return null;
+      if (!pressed) return [];
       return open === null ? begin(reading.at, "foot-switch") : end(reading.at, "foot-switch");
     },
     laser(reading) {
       const was = laserOn;
       laserOn = reading.value === 1;
-      if (laserOn === was) return null;
-      if (laserOn && open === null) return begin(reading.at, "laser-on");
-      if (open !== "laser-on") return null;
-      if (laserOn) {
-        wentOff = null;
-        return { step: "unmark" };
+      if (laserOn === was) return [];
+      if (!laserOn) {
+        if (open !== "laser-on") return [];
+        wentOff = reading.at;
+        return [{ step: "mark", at: reading.at }];
       }
-      wentOff = reading.at;
-      return { step: "mark", at: reading.at };
+      // The gap may have run out between two ticks: then this is another run.
+      const ended = overdue(reading.at);
+      if (open === null) return [...ended, ...begin(reading.at, "laser-on")];
+      if (open !== "laser-on") return [];
+      wentOff = null;
+      return [{ step: "unmark" }];
     },
     tick: overdue,
     cause: () => open,

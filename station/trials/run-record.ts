@@ -2,6 +2,7 @@ import { AppError } from "../errors.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
 import { type Run, type RunSettings, runSettingsSchema } from "../model/run.js";
+import { type Kept, keptWithin } from "./kept.js";
 import type { RunDesk } from "./run-desk.js";
 
 export interface RunRecordParts {
@@ -25,9 +26,18 @@ export interface RunRecordParts {
       limit: number;
       flaggedOnly?: boolean;
     }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
-    series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Series>;
+    runSeries(query: {
+      channel: string;
+      bootId: string;
+      fromMono: number;
+      toMono: number;
+      startWall: number;
+      buckets: number;
+    }): Promise<Series>;
   };
   readonly channels: ReadonlySet<string>;
+  /** Called when something could not be kept. */
+  readonly failed: (error: unknown) => void;
   /** Called as soon as something has changed that the alarms or the pages look at. */
   readonly changed: () => void;
 }
@@ -72,48 +82,46 @@ export function createRunRecord(parts: RunRecordParts) {
 
   return {
     find,
-    async setJobSheet(settings: RunSettings): Promise<RunSettings> {
+    async setJobSheet(settings: RunSettings): Promise<Kept<RunSettings>> {
       const old = desk.jobSheet();
       desk.setJobSheet(settings, clock.now());
       parts.changed();
-      await keepJobSheet(old, settings);
-      return settings;
+      return keptWithin(
+        keepJobSheet(old, settings).then(() => settings),
+        settings,
+      );
     },
     list: (query: { before?: number; limit: number; flaggedOnly: boolean }) => reader.runs(query),
     series(run: Run, channel: string, buckets: number): Promise<Series> {
       if (!parts.channels.has(channel) && run.stamp?.channels[channel] === undefined) {
         throw new AppError("channel-unknown", `This run has no channel "${channel}".`);
       }
-      const end = run.endWall ?? clock.now().wall;
-      return reader.series({
-        channel,
-        from: run.startWall,
-        to: Math.max(end, run.startWall + SHORTEST_CHART_MS),
-        buckets,
-      });
+      const { bootId, startWall, startMono } = run;
+      const toMono = Math.max(run.endMono ?? clock.now().mono, startMono + SHORTEST_CHART_MS);
+      return reader.runSeries({ channel, bootId, fromMono: startMono, toMono, startWall, buckets });
     },
-    async begin(settings: RunSettings | null): Promise<Run> {
+    async begin(settings: RunSettings | null): Promise<Kept<Run>> {
       const old = desk.jobSheet();
-      const begun = desk.begin(settings);
+      const { run, kept } = desk.begin(settings);
       // The alarms must see how things stood when the run began, and not wait for the disk to see it.
       parts.changed();
-      const run = await begun;
-      if (settings !== null) await keepJobSheet(old, settings);
-      return run;
+      if (settings !== null) keepJobSheet(old, settings).catch(parts.failed);
+      return keptWithin(kept, run);
     },
-    async end(id: string): Promise<Run> {
-      const ended = desk.end(id);
+    async end(id: string): Promise<Kept<Run>> {
+      const { run, kept } = desk.end(id);
       parts.changed();
-      return ended;
+      return keptWithin(kept, run);
     },
-    async correct(id: string, settings: RunSettings): Promise<Run> {
+    async correct(id: string, settings: RunSettings): Promise<Kept<Run>> {
       const run = await find(id);
       if (run === null)
         throw new AppError("run-unknown", "No run has this id: it may be from another journal.");
-      await journal.runSettingsChanged(id, settings, clock.now(), SCREEN);
+      const corrected = { ...run, settings };
+      const kept = journal.runSettingsChanged(id, settings, clock.now(), SCREEN).then(() => corrected);
       if (desk.current()?.id === id) desk.correct(settings);
       parts.changed();
-      return { ...run, settings };
+      return keptWithin(kept, corrected);
     },
   };
 }

@@ -14,6 +14,7 @@ import { CONDITIONS, type ConditionId } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunEnd, RunFlag, Stamp, WindowStatistics } from "../model/run.js";
 import { coolantFlag, extractionFlag, interruptedFlag, SIMULATED_FLAG, unknownFlag } from "./flags.js";
+import type { Arrival, Standing } from "./recent-past.js";
 
 /** What a stamp is judged by; frozen with the configuration. */
 export interface StampRules {
@@ -32,14 +33,11 @@ export interface StampFold {
   readonly extractionStopped: WindowFold;
 }
 
-/** What was in force when the window opened. */
-export interface Before {
-  latest(channel: string): Reading | null;
-  readonly derived: readonly DerivedValue[];
-  readonly extraction: "running" | "stopped" | "unknown";
-}
+/** What is known of a run's end besides its readings. */
+export type StampFacts = Pick<Stamp, "clockAtEnd" | "opticsHours"> & { readonly endCause: RunEnd };
 
-export function openStamp(rules: StampRules, startMono: number, before: Before): StampFold {
+/** @param before what was in force when the window opened */
+export function openStamp(rules: StampRules, startMono: number, before: Standing): StampFold {
   const channels = new Map<string, WindowFold>();
   for (const definition of rules.definitions) {
     const latest = before.latest(definition.id);
@@ -61,13 +59,8 @@ export function openStamp(rules: StampRules, startMono: number, before: Before):
   return { startMono, channels, conditions, extractionStopped };
 }
 
-/** Takes one reading with what follows from it. */
-export function stampReading(
-  fold: StampFold,
-  reading: Reading,
-  derived: readonly DerivedValue[],
-  extraction: "running" | "stopped" | "unknown",
-): void {
+/** Takes one reading with what followed from it. */
+export function stampArrival(fold: StampFold, { reading, derived, extraction }: Arrival): void {
   const channel = fold.channels.get(reading.channel);
   if (channel !== undefined) takeSample(channel, sampleOf(reading));
   for (const value of derived) {
@@ -95,7 +88,7 @@ export function closeStamp(
   rules: StampRules,
   run: Run,
   end: Instant,
-  facts: Pick<Stamp, "clockAtEnd" | "opticsHours"> & { readonly endCause: RunEnd },
+  facts: StampFacts,
 ): Stamp {
   const { minGoodShare, coolantRange } = rules;
   const channels: Record<string, Stamp["channels"][string]> = {};
@@ -108,7 +101,7 @@ export function closeStamp(
     channels[id] = { ...statistics, name, kind };
     if (kind !== "coolant-inlet") continue;
     coolant ??= statistics;
-    flags.push(...coolantFlag(name, excursion(window, end.mono), coolantRange));
+    flags.push(...coolantFlag(name, excursion(window, end.mono), coolantRange, statistics.known));
   }
   const conditions: Partial<Record<ConditionId, WindowStatistics>> = {};
   for (const [condition, window] of fold.conditions) {
@@ -143,7 +136,7 @@ function sampleOf(value: Reading | DerivedValue): Sample {
   return { mono: value.at.mono, value: value.value, quality: value.quality };
 }
 
-function stoppedSample(extraction: "running" | "stopped" | "unknown", mono: number): Sample {
+function stoppedSample(extraction: Standing["extraction"], mono: number): Sample {
   if (extraction === "unknown") return { mono, value: null, quality: "bad" };
   return { mono, value: extraction === "stopped" ? 1 : 0, quality: "good" };
 }

@@ -12,7 +12,7 @@ export interface LiveParts {
   /** `whole`: with all of the coolant line, for a page that has just come. */
   readonly snapshot: (whole: boolean) => NowSnapshot;
   readonly alarmMessage: (id: string) => AlarmMessage;
-  readonly acknowledge: (alarm: string, by: string) => Promise<void>;
+  readonly acknowledge: (alarm: string, by: string) => Promise<unknown>;
   readonly log: Log;
 }
 

@@ -2,6 +2,8 @@ import { Router } from "express";
 import { z } from "zod";
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../model/alarm.js";
 import { textSchema } from "../../model/channel.js";
+import type { Kept } from "../../trials/kept.js";
+import { answerKept } from "../answer.js";
 import { valid, wholeNumber } from "../validate.js";
 
 export interface AlarmsService {
@@ -11,8 +13,8 @@ export interface AlarmsService {
     transitions: readonly (AlarmTransition & { seq: number })[];
     more: boolean;
   }>;
-  /** Resolves once the acknowledgement is on the disk. */
-  acknowledge(alarm: string, by: string): Promise<void>;
+  /** Acknowledges at once. @throws AppError `alarm-unknown`, `alarm-not-standing`, `alarm-already-acknowledged` */
+  acknowledge(alarm: string, by: string): Promise<Kept<unknown>>;
 }
 
 export const acknowledgeSchema = z.strictObject({ by: textSchema(40).min(1).default("a screen") });
@@ -34,8 +36,8 @@ export function alarmRoutes(service: AlarmsService): Router {
   routes.post("/alarms/:id/acknowledge", async (request, response) => {
     const { id } = valid(alarmIdSchema, request.params, "address");
     const { by } = valid(acknowledgeSchema, request.body ?? {}, "body");
-    await service.acknowledge(id, by);
-    response.json({ standing: service.standing() });
+    const { kept } = await service.acknowledge(id, by);
+    answerKept(response, { value: { standing: service.standing() }, kept });
   });
   return routes;
 }

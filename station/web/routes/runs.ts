@@ -4,6 +4,8 @@ import { AppError } from "../../errors.js";
 import { idSchema } from "../../model/channel.js";
 import type { RunRow, Series } from "../../model/now.js";
 import { type Run, type RunSettings, runSettingsSchema } from "../../model/run.js";
+import type { Kept } from "../../trials/kept.js";
+import { answerKept } from "../answer.js";
 import { valid, wholeNumber } from "../validate.js";
 
 export interface RunsService {
@@ -14,10 +16,10 @@ export interface RunsService {
   }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
   find(id: string): Promise<Run | null>;
   series(run: Run, channel: string, buckets: number): Promise<Series>;
-  begin(settings: RunSettings | null): Promise<Run>;
-  end(id: string): Promise<Run>;
-  correct(id: string, settings: RunSettings): Promise<Run>;
-  setJobSheet(settings: RunSettings): Promise<RunSettings>;
+  begin(settings: RunSettings | null): Promise<Kept<Run>>;
+  end(id: string): Promise<Kept<Run>>;
+  correct(id: string, settings: RunSettings): Promise<Kept<Run>>;
+  setJobSheet(settings: RunSettings): Promise<Kept<RunSettings>>;
 }
 
 const runIdSchema = z.object({ id: z.uuid("the id of a run") });
@@ -40,7 +42,7 @@ export function runRoutes(service: RunsService): Router {
   });
   routes.post("/runs", async (request, response) => {
     const { settings } = valid(beginSchema, request.body ?? {}, "body");
-    response.status(201).json(await service.begin(settings ?? null));
+    answerKept(response, await service.begin(settings ?? null), 201);
   });
   routes.get("/runs/:id", async (request, response) => {
     response.json(await found(service, request.params));
@@ -51,14 +53,14 @@ export function runRoutes(service: RunsService): Router {
     response.json(await service.series(run, channel, buckets));
   });
   routes.post("/runs/:id/end", async (request, response) => {
-    response.json(await service.end(valid(runIdSchema, request.params, "address").id));
+    answerKept(response, await service.end(valid(runIdSchema, request.params, "address").id));
   });
   routes.patch("/runs/:id/settings", async (request, response) => {
     const { id } = valid(runIdSchema, request.params, "address");
-    response.json(await service.correct(id, valid(runSettingsSchema, request.body, "body")));
+    answerKept(response, await service.correct(id, valid(runSettingsSchema, request.body, "body")));
   });
   routes.put("/job-sheet", async (request, response) => {
-    response.json(await service.setJobSheet(valid(runSettingsSchema, request.body, "body")));
+    answerKept(response, await service.setJobSheet(valid(runSettingsSchema, request.body, "body")));
   });
   return routes;
 }

@@ -7,8 +7,7 @@ import { AppError } from "../../../station/errors.js";
 import type { Instant } from "../../../station/model/instant.js";
 import type { RawReading, Reading } from "../../../station/model/reading.js";
 import type { Run } from "../../../station/model/run.js";
-import { closeInterrupted } from "../../../station/trials/recover.js";
-import { replayStamp } from "../../../station/trials/replay.js";
+import { closeInterrupted, type ReplayReadings, restamp } from "../../../station/trials/recover.js";
 import { createRunDesk } from "../../../station/trials/run-desk.js";
 
 const definitions = [
@@ -55,11 +54,6 @@ function bench(options: { bootId?: string } = {}) {
         ended.push(run);
       },
     },
-    before: () => ({
-      latest: (channel) => board.latest(channel),
-      derived: deriver.current(),
-      extraction: deriver.extraction().state,
-    }),
     opticsHours: () => 3,
     simulated: false,
     lastNumber: 40,
@@ -71,7 +65,8 @@ function bench(options: { bootId?: string } = {}) {
   const pass = (taken: readonly Reading[]) => {
     for (const reading of taken) {
       readings.push(reading);
-      desk.take(reading, deriver.take(reading));
+      const derived = deriver.take(reading);
+      desk.take(reading, derived, deriver.extraction().state);
     }
   };
   return {
@@ -83,9 +78,10 @@ function bench(options: { bootId?: string } = {}) {
     at(next: number) {
       mono = next;
     },
-    send(point: string, value: number) {
+    /** @param lateMs how long ago it happened: news of a switch comes late */
+    send(point: string, value: number, lateMs = 0) {
       const unit = point === "water" || point === "t" ? "Cel" : point === "rh" ? "%RH" : "state";
-      const raw: RawReading = { source: "s", point, at: instant(mono), value, unit };
+      const raw: RawReading = { source: "s", point, at: instant(mono - lateMs), value, unit };
       pass(board.take(raw));
     },
     tick() {
@@ -120,10 +116,41 @@ describe("the run desk", () => {
     });
   });
 
+  it("stamps the true window where the news of the laser comes late", async () => {
+    const { desk, at, send, tick, ended } = bench();
+    send("water", 20);
+    at(2_100);
+    send("water", 25);
+    // It went on at 1500, before the water was seen warm, and off at 2050.
+    at(2_200);
+    send("laser", 1, 700);
+    at(2_300);
+    send("laser", 0, 250);
+    at(6_000);
+    send("water", 30);
+    tick();
+    await desk.shutDown();
+    expect(ended[0]).toMatchObject({ startMono: 1_500, endMono: 2_050 });
+    expect(ended[0]?.stamp?.channels.water).toMatchObject({ min: 20, max: 20, mean: 20, goodShare: 1 });
+    expect(ended[0]?.stamp?.flags).toEqual([]);
+  });
+
+  it("says that the coolant was seen outside, without a number, where too little of the run has good data", async () => {
+    const { desk, at, send, tick } = bench();
+    send("water", 25);
+    const { id } = desk.begin(null).run;
+    at(60_000);
+    tick();
+    const { stamp } = await desk.end(id).kept;
+    const flag = stamp?.flags.find((each) => each.flag === "coolant-out-of-range");
+    expect(flag).toMatchObject({ excursion: null, seconds: null });
+    expect(flag?.text).not.toMatch(/\d/);
+  });
+
   it("flags coolant above and below the range with how far and how long", async () => {
     const { desk, at, send } = bench();
     send("water", 20);
-    const begun = await desk.begin({ material: "MDF" });
+    const begun = desk.begin({ material: "MDF" }).run;
     at(3_000);
     send("water", 22.5);
     at(5_000);
@@ -131,7 +158,7 @@ describe("the run desk", () => {
     at(6_000);
     send("water", 18);
     at(7_000);
-    const run = await desk.end(begun.id);
+    const run = await desk.end(begun.id).kept;
     expect(run.stamp?.flags).toEqual([
       {
         flag: "coolant-out-of-range",
@@ -146,10 +173,10 @@ describe("the run desk", () => {
   it("says conditions unknown, with no number, where the probe was dead for too long", async () => {
     const { desk, at, send, tick } = bench();
     send("water", 20);
-    const { id } = await desk.begin(null);
+    const { id } = desk.begin(null).run;
     at(60_000);
     tick();
-    const { stamp } = await desk.end(id);
+    const { stamp } = await desk.end(id).kept;
     expect(stamp?.channels.water).toMatchObject({
       known: false,
       mean: null,
@@ -166,13 +193,13 @@ describe("the run desk", () => {
     const { desk, at, send } = bench();
     send("water", 20);
     send("fan", 1);
-    const { id } = await desk.begin(null);
+    const { id } = desk.begin(null).run;
     at(2_000);
     send("fan", 0);
     at(5_000);
     send("water", 20);
     at(5_500);
-    const { stamp } = await desk.end(id);
+    const { stamp } = await desk.end(id).kept;
     expect(stamp?.flags).toEqual([
       {
         flag: "extraction-stopped",
@@ -185,17 +212,17 @@ describe("the run desk", () => {
 
   it("refuses a second run, an end of none and an end of another", async () => {
     const { desk } = bench();
-    await expect(desk.end("x")).rejects.toMatchObject({ code: "run-not-open" });
-    const run = await desk.begin(null);
-    await expect(desk.begin(null)).rejects.toMatchObject({ code: "run-open" });
-    await expect(desk.end("x")).rejects.toBeInstanceOf(AppError);
+    expect(() => desk.end("x")).toThrow(expect.objectContaining({ code: "run-not-open" }));
+    const { run } = desk.begin(null);
+    expect(() => desk.begin(null)).toThrow(expect.objectContaining({ code: "run-open" }));
+    expect(() => desk.end("x")).toThrow(AppError);
     expect(desk.current()?.id).toBe(run.id);
   });
 
   it("closes an open run when the station is shut down, and says so", async () => {
     const { desk, at, send, ended } = bench();
     send("water", 20);
-    await desk.begin(null);
+    desk.begin(null);
     at(4_000);
     await desk.shutDown();
     expect(ended[0]).toMatchObject({ endCause: "station-stopped", endMono: 4_000 });
@@ -213,16 +240,16 @@ describe("a stamp worked out again from the readings", () => {
   it("is the one that was frozen with the run, whatever came in and when", async () => {
     await fc.assert(
       fc.asyncProperty(fc.array(event, { minLength: 5, maxLength: 120 }), async (events) => {
-        const { desk, at, send, tick, ended, readings, clock } = bench();
+        const { desk, at, send, tick, ended, readings } = bench();
         let mono = 1_000;
         for (const { gap, point, value } of events) {
           mono += gap;
           at(mono);
           const open = desk.current();
           if (point === "begin") {
-            if (open === null) await desk.begin(null);
+            if (open === null) desk.begin(null);
           } else if (point === "end") {
-            if (open !== null) await desk.end(open.id);
+            if (open !== null) await desk.end(open.id).kept;
           } else if (point === "tick") tick();
           else if (point === "fan") send("fan", value % 2);
           else if (point === "rh") send("rh", value / 4);
@@ -231,36 +258,77 @@ describe("a stamp worked out again from the readings", () => {
         at(mono + 1);
         await desk.shutDown();
         for (const run of ended) {
-          const end = { wall: run.endWall ?? 0, mono: run.endMono ?? 0 };
-          const facts = { clockAtEnd: clock.state(), opticsHours: 3, endCause: run.endCause ?? "screen" };
-          expect(replayStamp(rules, run, readings, end, facts)).toEqual(run.stamp);
+          expect(await restamp(run, readerOf(readings), rules)).toEqual(run.stamp);
         }
       }),
       { numRuns: 150 },
     );
   });
 
+  it("is the same where the news of the switches comes late, too", async () => {
+    const late = fc.record({
+      gap: fc.integer({ min: 0, max: 1_200 }),
+      point: fc.constantFrom("water", "t", "rh", "fan", "laser", "laser", "tick" as const),
+      value: fc.integer({ min: 0, max: 400 }),
+      lateMs: fc.integer({ min: 0, max: 1_500 }),
+    });
+    await fc.assert(
+      fc.asyncProperty(fc.array(late, { minLength: 10, maxLength: 150 }), async (events) => {
+        const { desk, at, send, tick, ended, readings } = bench();
+        let mono = 3_000;
+        for (const { gap, point, value, lateMs } of events) {
+          mono += gap;
+          at(mono);
+          if (point === "tick") tick();
+          else if (point === "fan" || point === "laser") send(point, value % 2, lateMs);
+          else send(point, point === "rh" ? value / 4 : value / 10);
+        }
+        at(mono + 5_000);
+        tick();
+        await desk.shutDown();
+        for (const run of ended.filter(({ endCause }) => endCause === "laser-on")) {
+          expect(await restamp(run, readerOf(readings), rules)).toEqual(run.stamp);
+        }
+      }),
+      { numRuns: 200 },
+    );
+  });
+
   it("closes a run that a power cut left open at the last reading that was kept, and says so", async () => {
     const { desk, at, send, readings } = bench({ bootId: "boot-1" });
     send("water", 20);
-    const run = await desk.begin({ material: "MDF" });
+    const run = desk.begin({ material: "MDF" }).run;
     at(3_000);
     send("water", 22);
     at(6_000);
     send("water", 20.5);
-    const reader = {
-      lastReadingsBefore: async () => [],
-      readingsForReplay: async ({ bootId }: { bootId: string }) => (bootId === "boot-1" ? readings : []),
-    };
-    const closed = await closeInterrupted(run, reader, rules, { bootId: "boot-2" }, null);
+    const interruption = {
+      endCause: "power-lost",
+      beforeMono: Number.MAX_SAFE_INTEGER,
+      opticsHours: null,
+    } as const;
+    const closed = await closeInterrupted(run, readerOf(readings), rules, interruption);
     expect(closed).toMatchObject({ endCause: "power-lost", endMono: 6_001, endWall: EPOCH + 6_001 });
     expect(closed.stamp?.channels.water).toMatchObject({ min: 20, max: 22, known: true });
     expect(closed.stamp?.flags.map(({ flag }) => flag)).toEqual(["coolant-out-of-range", "interrupted"]);
-    const sameBoot = await closeInterrupted(run, reader, rules, { bootId: "boot-1" }, null);
-    expect(sameBoot.endCause).toBe("station-failed");
-    const nothingKept = { lastReadingsBefore: async () => [], readingsForReplay: async () => [] };
-    const empty = await closeInterrupted(run, nothingKept, rules, { bootId: "boot-2" }, null);
+
+    // In the same boot, what the new start has read already is no part of the run.
+    const sameBoot = { ...interruption, endCause: "station-failed", beforeMono: 5_000 } as const;
+    const earlier = await closeInterrupted(run, readerOf(readings), rules, sameBoot);
+    expect(earlier).toMatchObject({ endCause: "station-failed", endMono: 3_001 });
+
+    const empty = await closeInterrupted(run, readerOf([]), rules, interruption);
     expect(empty.endMono).toBe(run.startMono);
     expect(empty.stamp?.flags.map(({ flag }) => flag)).toEqual(["conditions-unknown", "interrupted"]);
   });
 });
+
+/** A journal that holds these readings of one boot. */
+function readerOf(readings: readonly Reading[]): ReplayReadings {
+  return {
+    lastReadingsBefore: async () => [],
+    async *readingsForReplay({ fromMono, toMono }) {
+      yield readings.filter(({ at }) => at.mono >= fromMono && at.mono <= toMono);
+    },
+  };
+}

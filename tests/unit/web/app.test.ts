@@ -23,18 +23,21 @@ const services = {
     list: vi.fn(async () => ({ runs: [], more: false })),
     find: async (id: string) => (id === run.id ? run : null),
     series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
-    begin: vi.fn(async (_settings: RunSettings | null) => run),
+    begin: vi.fn(async (_settings: RunSettings | null) => ({ value: run, kept: true })),
     end: async () => {
       throw new AppError("run-not-open", "No run is open.");
     },
-    correct: vi.fn(async (_id: string, settings: RunSettings) => ({ ...run, settings })),
-    setJobSheet: vi.fn(async (settings: RunSettings) => settings),
+    correct: vi.fn(async (_id: string, settings: RunSettings) => ({
+      value: { ...run, settings },
+      kept: true,
+    })),
+    setJobSheet: vi.fn(async (settings: RunSettings) => ({ value: settings, kept: true })),
   },
   alarms: {
     standing: () => [],
     definitions: () => [],
     log: vi.fn(async () => ({ transitions: [], more: false })),
-    acknowledge: vi.fn(async () => undefined),
+    acknowledge: vi.fn(async () => ({ value: null, kept: true })),
   },
   cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
 } satisfies Services;
@@ -139,6 +142,13 @@ describe("the web application", () => {
     expect(services.runs.list).toHaveBeenLastCalledWith({ before: 7, limit: 50, flaggedOnly: true });
     await send("POST", "/api/alarms/sensor-dead%3Acoolant-in/acknowledge", '{"by":"phone"}');
     expect(services.alarms.acknowledge).toHaveBeenLastCalledWith("sensor-dead:coolant-in", "phone");
+  });
+
+  it("answers 202 where the disk has not taken it yet", async () => {
+    services.runs.begin.mockResolvedValueOnce({ value: run, kept: false });
+    expect((await send("POST", "/api/runs", "{}")).status).toBe(202);
+    services.alarms.acknowledge.mockResolvedValueOnce({ value: null, kept: false });
+    expect((await send("POST", "/api/alarms/coolant-high/acknowledge")).status).toBe(202);
   });
 
   it("refuses a command that comes from a page of another site, and takes it from its own", async () => {

@@ -1,0 +1,104 @@
+import { z } from "zod";
+import type { StationConfig } from "./config.js";
+import type { Journal } from "./journal/journal.js";
+import type { JournalReader } from "./journal/reader.js";
+import type { AlarmTransition } from "./model/alarm.js";
+import type { ChannelDefinition } from "./model/channel.js";
+import type { Clock, Instant } from "./model/instant.js";
+import type { Reading } from "./model/reading.js";
+import type { Run, RunSettings } from "./model/run.js";
+import { keptSetting, settingsSince } from "./setting-changes.js";
+import { lastOpticsCleaning } from "./trials/optics.js";
+import { closeInterrupted } from "./trials/recover.js";
+import { REPLAY_LEAD_MS } from "./trials/replay.js";
+import { lastJobSheet } from "./trials/run-record.js";
+import type { StampRules } from "./trials/stamp.js";
+
+/** What the station takes up again from the starts before this one. */
+export interface Recalled {
+  readonly opticsCleanedWall: number | null;
+  readonly alarms: readonly AlarmTransition[];
+  readonly lastNumber: number;
+  readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
+  /** This boot's latest readings, so that a restart does not cost the trend its ten minutes. */
+  readonly readings: readonly Reading[];
+}
+
+/** What there is where the journal could not be opened: the station watches all the same. */
+export const NOTHING_RECALLED: Recalled = {
+  opticsCleanedWall: null,
+  alarms: [],
+  lastNumber: 0,
+  jobSheet: null,
+  readings: [],
+};
+
+export async function recall(
+  journal: Journal,
+  reader: JournalReader,
+  bootId: string,
+  mono: number,
+): Promise<Recalled> {
+  const readings: Reading[] = [];
+  const lately = { bootId, fromMono: mono - REPLAY_LEAD_MS, toMono: mono };
+  for await (const block of reader.readingsForReplay(lately)) readings.push(...block);
+  return {
+    opticsCleanedWall: await lastOpticsCleaning(journal),
+    alarms: await journal.lastAlarmStates(),
+    lastNumber: (await reader.runs({ limit: 1 })).runs[0]?.number ?? 0,
+    jobSheet: await lastJobSheet(journal),
+    readings,
+  };
+}
+
+export interface InterruptedParts {
+  readonly journal: Journal;
+  readonly reader: JournalReader;
+  readonly config: StationConfig;
+  readonly rules: StampRules;
+  readonly clock: Clock;
+  /** When this start of the station began. */
+  readonly startedAt: Instant;
+  /** Runs of this start are not interrupted ones. */
+  readonly hasBegun: (run: string) => boolean;
+  readonly opticsCleanedWall: () => number | null;
+  readonly closed: (run: Run) => void;
+}
+
+/**
+ * Closes the runs that were open when the station broke off, by the settings they were cut under, and then keeps what has
+ * changed in the settings since. Runs beside the live line: a run that was left open for days is days of readings.
+ */
+export async function takeUpAgain(parts: InterruptedParts): Promise<void> {
+  const { journal, reader, config, clock, startedAt } = parts;
+  const rules = await rulesBefore(journal, parts.rules);
+  for (const run of await journal.openRuns()) {
+    if (parts.hasBegun(run.id)) continue;
+    const sameBoot = run.bootId === clock.bootId;
+    const cleaned = parts.opticsCleanedWall();
+    const closed = await closeInterrupted(run, reader, rules, {
+      endCause: sameBoot ? "station-failed" : "power-lost",
+      beforeMono: sameBoot ? startedAt.mono : Number.MAX_SAFE_INTEGER,
+      opticsHours: cleaned === null ? null : Math.max(0, run.startWall - cleaned) / 3_600_000,
+    });
+    await journal.runEnded(closed);
+    parts.closed(closed);
+  }
+  for (const change of await settingsSince(journal, config, startedAt)) await journal.settingChanged(change);
+}
+
+const rangeSchema = z.object({ low: z.number(), high: z.number() });
+const runsSchema = z.object({ min_good_share: z.number() });
+
+/** The rules of the start before, as the journal has kept them; today's where it has none. */
+async function rulesBefore(journal: Journal, today: StampRules): Promise<StampRules> {
+  const range = rangeSchema.safeParse(await keptSetting(journal, "coolant_range"));
+  const runs = runsSchema.safeParse(await keptSetting(journal, "runs"));
+  const channels = await keptSetting(journal, "channels");
+  return {
+    coolantRange: range.success ? range.data : today.coolantRange,
+    minGoodShare: runs.success ? runs.data.min_good_share : today.minGoodShare,
+    // Written by this program from definitions it had checked, and read back by the same.
+    definitions: Array.isArray(channels) ? (channels as ChannelDefinition[]) : today.definitions,
+  };
+}

@@ -1,0 +1,26 @@
+import { setTimeout as pause } from "node:timers/promises";
+
+/** What was done, and whether it is on the disk already. */
+export interface Kept<T> {
+  readonly value: T;
+  readonly kept: boolean;
+}
+
+/** Longest that a person waits for the disk before being told that it is done but not kept yet. */
+const ANSWER_WITHIN_MS = 2_000;
+
+/**
+ * Waits a little for `keeping`. While the disk is stuck the answer is `provisional`, not kept: the thing is done, and will be
+ * kept once the disk lets it. @throws what `keeping` rejects with in that time
+ */
+export async function keptWithin<T>(keeping: Promise<T>, provisional: T): Promise<Kept<T>> {
+  const late = new AbortController();
+  try {
+    return await Promise.race([
+      keeping.then((value) => ({ value, kept: true })),
+      pause(ANSWER_WITHIN_MS, { value: provisional, kept: false }, { signal: late.signal }),
+    ]);
+  } finally {
+    late.abort();
+  }
+}
