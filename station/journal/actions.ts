@@ -61,7 +61,9 @@ export function createActions(db: Db, session: number, channelNumber: (id: strin
      VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING`,
   );
   const lastTransitions = db.prepare<[], TransitionRecord>(
-    "SELECT * FROM alarm_transition WHERE seq IN (SELECT max(seq) FROM alarm_transition GROUP BY alarm) ORDER BY seq",
+    `SELECT * FROM alarm_transition WHERE seq IN (
+       SELECT max(seq) FROM alarm_transition GROUP BY alarm
+       UNION SELECT max(seq) FROM alarm_transition WHERE transition = 'raised' GROUP BY alarm) ORDER BY seq`,
   );
   const insertMaintenance = db.prepare(
     "INSERT INTO maintenance (session, kind, wall, mono, note) VALUES (?, ?, ?, ?, ?)",

@@ -3,7 +3,7 @@ import { join } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../errors.js";
 import { APPLICATION_ID, MIGRATIONS, type Migration } from "./schema.js";
-import { passingTrouble } from "./trouble.js";
+import { isDamage, openingTrouble, passingTrouble } from "./trouble.js";
 
 export type Db = Database.Database;
 
@@ -67,10 +67,19 @@ export function migrate(db: Db, migrations: readonly Migration[] = MIGRATIONS): 
   }
 }
 
-function unusable(file: string, error: unknown): unknown {
+function unusable(file: string, error: unknown): AppError {
   if (error instanceof AppError) return error;
+  if (isDamage(error)) {
+    const doing = "Stop the station and put back a backup, or move the file away to begin a new journal";
+    return new AppError("journal-unusable", `${file} is damaged. ${doing}. It was left as it was.`);
+  }
   const words = passingTrouble(error) ?? (error instanceof Error ? error.message : String(error));
   return new AppError("journal-unusable", `${file}: ${words}.`);
+}
+
+/** As it is where trying again may help, else as the refusal it comes to. */
+export function refusalToOpen(folder: string, error: unknown): unknown {
+  return openingTrouble(error) === null ? unusable(join(folder, JOURNAL_FILE), error) : error;
 }
 
 export interface WritingOptions {
@@ -81,7 +90,8 @@ export interface WritingOptions {
 
 /**
  * Opens, or makes, the journal in this folder with the one connection that writes.
- * @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable"
+ * @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable" (not a journal, or damaged); where trying again
+ * may help (see `openingTrouble`), what SQLite or the disk said
  */
 export function openForWriting(
   folder: string,
@@ -104,7 +114,7 @@ export function openForWriting(
     return db;
   } catch (error) {
     db?.close();
-    throw unusable(file, error);
+    throw refusalToOpen(folder, error);
   }
 }
 
@@ -119,7 +129,7 @@ function lookBeforeWriting(file: string, busyTimeoutMs: number, newest: number):
   }
 }
 
-function sqliteVersion(): string {
+export function sqliteVersion(): string {
   const db = new Database(":memory:");
   try {
     return String(db.prepare("SELECT sqlite_version()").pluck().get());

@@ -1,18 +1,17 @@
 import { AppError } from "../errors.js";
 import type { Reading } from "../model/reading.js";
-import { deriveHealth, type HealthFacts, type JournalHealth, notWritingBecause } from "./health.js";
-import type {
-  Action,
-  ActionResult,
-  Parcel,
-  Receipt,
-  SessionStart,
-  TroubleNotice,
-  WriterCalls,
-} from "./protocol.js";
+import {
+  deriveHealth,
+  type HealthFacts,
+  type JournalHealth,
+  notWritingBecause,
+  STALLED_AFTER_MS,
+} from "./health.js";
+import { createLink } from "./link.js";
+import type { Action, ActionResult, Parcel, Receipt, SessionStart, WriterCalls } from "./protocol.js";
 import { createQueue } from "./queue.js";
 import { errorOf } from "./refusal.js";
-import { startThread, type Thread, ThreadEnded } from "./thread.js";
+import { type Thread, ThreadEnded } from "./thread.js";
 
 /** All in milliseconds or readings. */
 export interface JournalTuning {
@@ -20,10 +19,14 @@ export interface JournalTuning {
   readonly commitEveryMs: number;
   readonly parcelReadings: number;
   readonly mostReadings: number;
+  /** Actions held at most; beyond, all but the beginnings and ends of runs are refused. */
+  readonly mostActions: number;
   /** How long SQLite waits for another program's lock before the commit counts as failed and is tried again. */
   readonly busyTimeoutMs: number;
   /** First pause after a failed commit or an ended thread; doubled up to 10 s and 30 s. */
   readonly retryMs: number;
+  /** First pause after a failed opening; doubled up to 30 s. */
+  readonly reopenMs: number;
   /** How long `close` waits for what is held to be committed. */
   readonly closeWithinMs: number;
 }
@@ -32,14 +35,15 @@ export const TUNING: JournalTuning = {
   commitEveryMs: 2000,
   parcelReadings: 2000,
   mostReadings: 600_000,
+  mostActions: 20_000,
   busyTimeoutMs: 5000,
   retryMs: 500,
+  reopenMs: 1000,
   closeWithinMs: 10_000,
 };
 
 /** Parcels on their way at once: enough to keep the thread busy, few enough that little is copied twice. */
 const ON_THEIR_WAY = 4;
-const LONGEST_RESTART_MS = 30_000;
 const WATCH_MS = 1000;
 
 export interface DeliveryOptions {
@@ -53,9 +57,11 @@ export interface DeliveryOptions {
   readonly onHealth: (health: JournalHealth) => void;
 }
 
-/** Carries parcels to the writing thread, and starts a new thread where one ends. */
+/** Carries parcels to the writing thread, once and whenever the journal is open in it. */
 export interface Delivery {
-  readonly session: number;
+  /** Resolves when the journal has been opened the first time. @throws as `Journal.ready` */
+  readonly ready: Promise<{ readonly session: number }>;
+  readonly session: number | null;
   add(readings: readonly Reading[]): void;
   act(action: Action): Promise<ActionResult>;
   health(): JournalHealth;
@@ -67,20 +73,22 @@ interface Awaiting {
   reject(error: unknown): void;
 }
 
-/** @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable" where the journal cannot be opened the first time */
-export async function startDelivery(options: DeliveryOptions): Promise<Delivery> {
+export function startDelivery(options: DeliveryOptions): Delivery {
   const { folder, session, workerUrl, tuning, now, onHealth } = options;
+  const { busyTimeoutMs, retryMs, reopenMs } = tuning;
   const queue = createQueue(tuning);
   const awaiting = new Map<number, Awaiting>();
-  let link: Thread<WriterCalls> | null = null;
+  const begunMono = now();
+  /** The thread while the journal is open in it. */
+  let open: Thread<WriterCalls> | null = null;
+  let sessionNumber: number | null = null;
+  let refusal: AppError | null = null;
   let onTheirWay = 0;
   let trouble: string | null = null;
   let lastCommitMono: number | null = null;
   let waitingSinceMono: number | null = null;
   let lost = 0;
-  let restarts = 0;
   let commitTimer: NodeJS.Timeout | null = null;
-  let restartTimer: NodeJS.Timeout | null = null;
   let commitDue = false;
   let closing = false;
   let closed = false;
@@ -88,13 +96,31 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
   let told: string | null = null;
   let finished: Promise<void> | null = null;
 
+  const { promise: ready, resolve: isReady, reject: isRefused } = promised<{ readonly session: number }>();
+  // Whoever looks at the health only need not handle the refusal as well.
+  ready.catch(() => {});
+
   function facts(): HealthFacts {
+    const { waiting, refused } = queue;
     const dropped = queue.dropped + lost;
-    return { now: now(), waiting: queue.waiting, dropped, lastCommitMono, waitingSinceMono, trouble, closed };
+    const opening = sessionNumber === null;
+    return {
+      now: now(),
+      waiting,
+      dropped,
+      refused,
+      lastCommitMono,
+      waitingSinceMono,
+      opening,
+      trouble,
+      closed,
+    };
   }
 
   function tellHealth(): void {
     const current = facts();
+    const justBegun = current.opening && trouble === null && current.now - begunMono < STALLED_AFTER_MS;
+    if (justBegun) return;
     // The length of a stall grows from one look to the next; that it stalls is told once.
     const because = notWritingBecause(current) === null ? null : (trouble ?? "stalled");
     if (because === told) return;
@@ -102,70 +128,57 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
     onHealth(deriveHealth(current));
   }
 
-  async function connect(): Promise<{ thread: Thread<WriterCalls>; number: number }> {
-    const thread = startThread<WriterCalls>(workerUrl, {
-      onNotice(notice) {
-        if (link !== thread) return;
-        trouble = (notice as TroubleNotice).trouble;
-        tellHealth();
-      },
-      onEnded(why) {
-        if (link === thread) threadEnded(why);
-      },
-    });
-    try {
-      const { busyTimeoutMs, retryMs } = tuning;
-      const opened = await thread.call("open", { folder, session, busyTimeoutMs, retryMs });
-      return { thread, number: opened.session };
-    } catch (error) {
-      await thread.stop();
-      if (error instanceof ThreadEnded)
-        throw new AppError("journal-unusable", `The journal's thread: ${error.message}.`);
-      throw error;
-    }
-  }
-
-  function threadEnded(why: string): void {
-    link = null;
-    onTheirWay = 0;
-    queue.rewind();
-    restartLater(`its thread ended (${why}) and is started again`);
-  }
-
-  function restartLater(why: string): void {
-    trouble = why;
-    tellHealth();
-    const pause = Math.min(LONGEST_RESTART_MS, tuning.retryMs * 2 ** Math.min(restarts, 10));
-    restarts++;
-    restartTimer = setTimeout(restart, pause);
-  }
-
-  async function restart(): Promise<void> {
-    restartTimer = null;
-    try {
-      const { thread } = await connect();
-      if (closed) {
-        await thread.stop();
-        return;
-      }
-      link = thread;
-      if (queue.empty) trouble = null;
+  const link = createLink({
+    folder,
+    session,
+    workerUrl,
+    busyTimeoutMs,
+    retryMs,
+    reopenMs,
+    opened(thread, number) {
+      open = thread;
+      // The first opening has written something; one after that has only looked, and what waits will show.
+      if (sessionNumber === null || queue.empty) trouble = null;
+      sessionNumber ??= number;
+      isReady({ session: sessionNumber });
       pump();
-    } catch (error) {
-      if (!closed) restartLater(error instanceof Error ? error.message : String(error));
-    }
-    tellHealth();
+      tellHealth();
+    },
+    trouble(words) {
+      trouble = words;
+      tellHealth();
+    },
+    lost() {
+      open = null;
+      onTheirWay = 0;
+      queue.rewind();
+    },
+    refused(error) {
+      refusal = error;
+      trouble = error.message;
+      giveUp(error);
+      isRefused(error);
+      tellHealth();
+      emptied?.();
+    },
+  });
+
+  function giveUp(why: AppError): void {
+    stopCommitTimer();
+    for (const number of queue.abandon()) awaiting.get(number)?.reject(why);
+    awaiting.clear();
+    waitingSinceMono = null;
   }
 
   function pump(): void {
-    while (link !== null && onTheirWay < ON_THEIR_WAY) {
+    while (open !== null && onTheirWay < ON_THEIR_WAY) {
       let parcel = queue.next();
       if (parcel === null && (commitDue || closing)) {
-        queue.wrap(null);
+        queue.wrap();
         parcel = queue.next();
       }
       if (parcel === null) break;
-      send(link, parcel);
+      send(open, parcel);
     }
     if (queue.gathered === 0) stopCommitTimer();
   }
@@ -188,9 +201,9 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
   }
 
   function received(thread: Thread<WriterCalls>, number: number, receipt: Receipt): void {
-    if (link !== thread) return;
+    if (open !== thread) return;
     onTheirWay--;
-    restarts = 0;
+    link.works();
     trouble = null;
     lost += receipt.lost;
     lastCommitMono = now();
@@ -219,8 +232,6 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
     }, tuning.commitEveryMs);
   }
 
-  const first = await connect();
-  link = first.thread;
   const watch = setInterval(tellHealth, WATCH_MS).unref();
 
   /** Until nothing is held, or the time is up. */
@@ -241,23 +252,20 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
     await whenEmpty();
     closed = true;
     clearInterval(watch);
-    stopCommitTimer();
-    if (restartTimer !== null) clearTimeout(restartTimer);
-    for (const number of queue.abandon()) {
-      awaiting
-        .get(number)
-        ?.reject(new AppError("journal-closed", "The journal was closed before this was written."));
-    }
-    awaiting.clear();
-    const thread = link;
-    link = null;
-    await thread?.stop();
+    open = null;
+    const unwritten = new AppError("journal-closed", "The journal was closed before this was written.");
+    giveUp(unwritten);
+    isRefused(unwritten);
+    await link.stop();
   }
 
   return {
-    session: first.number,
+    ready,
+    get session() {
+      return sessionNumber;
+    },
     add(readings) {
-      if (closing) {
+      if (closing || refusal !== null) {
         lost += readings.length;
         return;
       }
@@ -268,13 +276,18 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
     },
     act(action) {
       return new Promise((resolve, reject) => {
-        if (closing) {
-          reject(new AppError("journal-closed", "The journal has been closed."));
-          return;
+        if (closing) throw new AppError("journal-closed", "The journal has been closed.");
+        if (refusal !== null) throw refusal;
+        const number = queue.act(action);
+        if (number === null) {
+          tellHealth();
+          throw new AppError(
+            "journal-unusable",
+            `This was not kept, because ${tuning.mostActions} entries are waiting for the journal to be written already.`,
+          );
         }
         waitingSinceMono ??= now();
-        const number = queue.wrap(action);
-        if (number !== null) awaiting.set(number, { resolve, reject });
+        awaiting.set(number, { resolve, reject });
         pump();
       });
     },
@@ -284,4 +297,18 @@ export async function startDelivery(options: DeliveryOptions): Promise<Delivery>
       return finished;
     },
   };
+}
+
+function promised<T>(): {
+  readonly promise: Promise<T>;
+  readonly resolve: (value: T) => void;
+  readonly reject: (error: unknown) => void;
+} {
+  let resolve: (value: T) => void = () => {};
+  let reject: (error: unknown) => void = () => {};
+  const promise = new Promise<T>((onResolve, onReject) => {
+    resolve = onResolve;
+    reject = onReject;
+  });
+  return { promise, resolve, reject };
 }

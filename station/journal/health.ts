@@ -18,10 +18,14 @@ export interface HealthFacts {
   readonly now: number;
   readonly waiting: number;
   readonly dropped: number;
+  /** Entries other than readings that were not taken in, because too many were waiting. */
+  readonly refused: number;
   readonly lastCommitMono: number | null;
   /** Since when something has been waiting without a break; null if nothing is. */
   readonly waitingSinceMono: number | null;
-  /** Why the last commit failed; null if it did not. */
+  /** Whether the journal has not been open yet. */
+  readonly opening: boolean;
+  /** Why the last opening or commit failed; null if it did not. */
   readonly trouble: string | null;
   readonly closed: boolean;
 }
@@ -35,12 +39,16 @@ function stalledFor({ now, lastCommitMono, waitingSinceMono }: HealthFacts): num
 export function notWritingBecause(facts: HealthFacts): string | null {
   if (facts.closed) return "it has been closed";
   if (facts.trouble !== null) return facts.trouble;
+  if (facts.opening) return "it is being opened";
   const stalled = stalledFor(facts);
   return stalled > STALLED_AFTER_MS ? `nothing has been committed for ${Math.round(stalled / 1000)} s` : null;
 }
 
-function lossText(dropped: number): string {
-  return dropped === 0 ? "" : ` ${dropped} readings were lost.`;
+function lossText({ dropped, refused }: HealthFacts): string {
+  const readings = dropped === 0 ? "" : ` ${dropped} readings were lost.`;
+  return refused === 0
+    ? readings
+    : `${readings} ${refused} entries other than readings (alarms, settings) were not kept, because too many were waiting.`;
 }
 
 export function deriveHealth(facts: HealthFacts): JournalHealth {
@@ -48,7 +56,7 @@ export function deriveHealth(facts: HealthFacts): JournalHealth {
   const because = notWritingBecause(facts);
   const text =
     because === null
-      ? `The journal is being written.${lossText(dropped)}`
-      : `The journal is not being written: ${because}. ${waiting} readings are held in memory.${lossText(dropped)}`;
+      ? `The journal is being written.${lossText(facts)}`
+      : `The journal is not being written: ${because}. ${waiting} readings are held in memory.${lossText(facts)}`;
   return { writing: because === null, waiting, dropped, lastCommitMono, text };
 }

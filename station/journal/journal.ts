@@ -22,12 +22,19 @@ export type { Maintained, Maintenance, SessionStart, SettingChange } from "./pro
 /**
  * The writing side of the journal, on the main thread. What is asked is carried out in the order it was asked. A promise
  * resolves once the thing is on the disk (synchronous=FULL), which may take as long as the disk does or, while the disk
- * is full or locked, until it is not: whoever must not wait does not await. All reject with AppError "journal-closed"
- * once the journal is closed.
+ * is full, locked or not there, until it is not: whoever must not wait does not await. All reject with AppError
+ * "journal-closed" once the journal is closed, and as `ready` does once it has been refused. While too much is waiting
+ * (`mostActions`), everything but the beginning and the end of a run rejects with "journal-unusable" and is not kept.
  */
 export interface Journal {
-  /** Number of this start of the station. */
-  readonly session: number;
+  /**
+   * Resolves when the file is open and this start has its number. Rejects only where trying again cannot help:
+   * AppError "sqlite-too-old", "journal-too-new", "journal-in-use", "journal-unusable" (damaged, or not a journal of this
+   * station), and "journal-closed" if it was closed before. It need not be handled: `health` says the same.
+   */
+  readonly ready: Promise<{ readonly session: number }>;
+  /** Number of this start of the station; null until `ready`. */
+  readonly session: number | null;
   /** Keeps what each channel is, where that has changed. */
   channelsDefined(definitions: readonly ChannelDefinition[]): Promise<void>;
   /** Takes readings in; never waits and never throws. After `close` they are only counted as dropped. */
@@ -50,7 +57,10 @@ export interface Journal {
   openRuns(): Promise<Run[]>;
   /** A transition whose id is there already is kept once. */
   alarmTransition(transition: AlarmTransition): Promise<void>;
-  /** The latest transition of every alarm there has been, oldest first. */
+  /**
+   * Of every alarm there has been the latest transition, and before it the latest "raised" where that is another one: when
+   * and why it stands. Oldest first.
+   */
   lastAlarmStates(): Promise<AlarmTransition[]>;
   settingChanged(change: SettingChange): Promise<void>;
   /** What a setting was last changed to; null if it never was. */
@@ -80,9 +90,13 @@ function monotonic(): number {
   return Number(process.hrtime.bigint() / 1_000_000n);
 }
 
-/** @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable" */
-export async function openJournal(options: JournalOptions): Promise<Journal> {
-  const delivery = await startDelivery({
+/**
+ * Returns at once, whatever the disk does: see `ready`. Where the journal cannot be opened for a reason that may pass (no
+ * permission, no room, a lock, a disk that is away or answers with errors) it is tried again from 1 s to 30 s apart;
+ * until then readings are held, as many as fit, and whatever else is asked waits in its order.
+ */
+export function openJournal(options: JournalOptions): Journal {
+  const delivery = startDelivery({
     folder: options.folder,
     session: options.session,
     workerUrl: options.workerUrl ?? new URL("./writer-thread.js", import.meta.url),
@@ -102,7 +116,10 @@ export async function openJournal(options: JournalOptions): Promise<Journal> {
   }
 
   return {
-    session: delivery.session,
+    ready: delivery.ready,
+    get session() {
+      return delivery.session;
+    },
     channelsDefined: (definitions) => tell("channelsDefined", definitions),
     readings: (batch) => delivery.add(batch),
     flush: () => tell("flush", null),

@@ -104,11 +104,23 @@ export interface WriterOpening {
   readonly folder: string;
   readonly session: SessionStart;
   readonly busyTimeoutMs: number;
+  /** First pause after a failed commit, and after a failed opening; each is doubled. */
   readonly retryMs: number;
+  readonly reopenMs: number;
+  /** The file that was open before, where a thread has ended: no other is taken for it. */
+  readonly file: FileIdentity | null;
+}
+
+/** Which file it is, whatever its name. */
+export type FileIdentity = string;
+
+export interface WriterOpened {
+  readonly session: number;
+  readonly file: FileIdentity;
 }
 
 export interface WriterCalls {
-  open: { params: WriterOpening; result: { readonly session: number } };
+  open: { params: WriterOpening; result: WriterOpened };
   commit: { params: Parcel; result: Receipt };
 }
 
@@ -142,6 +154,19 @@ export interface SeriesRequest {
   readonly buckets: number;
 }
 
+/**
+ * A chart of a window by the monotonic clock of one boot, `fromMono` included, `toMono` not; 1 to 2000 buckets. Shown as
+ * though the wall clock had gone on from `startWall`, its reading at `fromMono`, without being set.
+ */
+export interface RunSeriesRequest {
+  readonly channel: string;
+  readonly bootId: string;
+  readonly fromMono: number;
+  readonly toMono: number;
+  readonly startWall: number;
+  readonly buckets: number;
+}
+
 /** Both ends included. */
 export interface ReplayRequest {
   readonly bootId: string;
@@ -149,6 +174,18 @@ export interface ReplayRequest {
   readonly toMono: number;
   /** Default: all. */
   readonly channels?: readonly string[];
+}
+
+/** The next readings of a replay: those written after the row `after`, 0 to begin with. */
+export interface ReplayBlockRequest extends ReplayRequest {
+  readonly after: number;
+}
+
+export interface ReplayBlock {
+  /** May be none, where much was walked and little of it asked for. */
+  readonly readings: Columns;
+  /** `after` of the next block; null when there is none. */
+  readonly next: number | null;
 }
 
 export interface LastReadingsRequest {
@@ -177,8 +214,9 @@ export interface ReaderCalls {
     result: { readonly changes: LoggedSettingChange[]; readonly more: boolean };
   };
   series: { params: SeriesRequest; result: Series };
-  readingsForReplay: { params: ReplayRequest; result: Columns[] };
-  lastReadingsBefore: { params: LastReadingsRequest; result: Columns[] };
+  runSeries: { params: RunSeriesRequest; result: Series };
+  replayBlock: { params: ReplayBlockRequest; result: ReplayBlock };
+  lastReadingsBefore: { params: LastReadingsRequest; result: Columns };
   lastReadingAt: { params: LastMomentRequest; result: Instant | null };
   integrity: { params: null; result: string[] };
 }

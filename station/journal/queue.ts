@@ -1,22 +1,28 @@
 import type { Reading } from "../model/reading.js";
 import { type Columns, gatherColumns } from "./columns.js";
-import type { Action, Parcel } from "./protocol.js";
+import type { Action, ActionName, Parcel } from "./protocol.js";
 
 export interface QueueBounds {
   /** Readings that make a parcel full. */
   readonly parcelReadings: number;
   /** Readings held at most; the oldest that are not on their way are dropped beyond. */
   readonly mostReadings: number;
+  /** Actions held at most, but for the beginnings and ends of runs, which are always taken in. */
+  readonly mostActions: number;
 }
+
+const ALWAYS_TAKEN: ReadonlySet<ActionName> = new Set(["runBegun", "runEnded"]);
 
 /**
  * What the main thread holds for the journal: parcels in order, each kept until it is known to be committed, and the
- * readings gathered for the next one. Actions are never dropped.
+ * readings gathered for the next one. An action is refused when it comes, or never dropped.
  */
 export interface ParcelQueue {
   add(readings: readonly Reading[]): void;
-  /** Makes a parcel of what was gathered, and of this action, if there is either. Returns its number, or null. */
-  wrap(action: Action | null): number | null;
+  /** Makes a parcel of what was gathered, if anything was. */
+  wrap(): void;
+  /** Makes a parcel of what was gathered and of this action. Returns its number; null if the action is refused. */
+  act(action: Action): number | null;
   /** The next parcel to send, which then counts as on its way; null if all are. */
   next(): Parcel | null;
   /** This parcel, the oldest on its way, is committed or refused for good. */
@@ -30,6 +36,8 @@ export interface ParcelQueue {
   /** Readings held, on their way or not. */
   readonly waiting: number;
   readonly dropped: number;
+  /** Actions refused. */
+  readonly refused: number;
   /** Whether anything at all is held. */
   readonly empty: boolean;
 }
@@ -40,7 +48,7 @@ interface Held {
   readonly action: Action | null;
 }
 
-export function createQueue({ parcelReadings, mostReadings }: QueueBounds): ParcelQueue {
+export function createQueue({ parcelReadings, mostReadings, mostActions }: QueueBounds): ParcelQueue {
   const gatherer = gatherColumns(parcelReadings);
   let held: Held[] = [];
   /** How many of `held`, from the front, are on their way. */
@@ -48,12 +56,17 @@ export function createQueue({ parcelReadings, mostReadings }: QueueBounds): Parc
   let numbered = 0;
   let waiting = 0;
   let dropped = 0;
+  let actions = 0;
+  let refused = 0;
 
-  function wrap(action: Action | null): number | null {
-    if (gatherer.count === 0 && action === null) return null;
+  function hold(action: Action | null): number {
     numbered++;
     held.push({ number: numbered, readings: gatherer.count === 0 ? null : gatherer.take(), action });
     return numbered;
+  }
+
+  function wrap(): void {
+    if (gatherer.count > 0) hold(null);
   }
 
   function countDropped(readings: number): void {
@@ -80,10 +93,18 @@ export function createQueue({ parcelReadings, mostReadings }: QueueBounds): Parc
         gatherer.addReading(reading);
         waiting++;
         if (waiting > mostReadings) dropOldest();
-        if (gatherer.count >= parcelReadings) wrap(null);
+        if (gatherer.count >= parcelReadings) wrap();
       }
     },
     wrap,
+    act(action) {
+      if (actions >= mostActions && !ALWAYS_TAKEN.has(action.name)) {
+        refused++;
+        return null;
+      }
+      actions++;
+      return hold(action);
+    },
     next() {
       const parcel = held[sent];
       if (parcel === undefined) return null;
@@ -95,18 +116,20 @@ export function createQueue({ parcelReadings, mostReadings }: QueueBounds): Parc
       if (parcel === undefined || parcel.number !== number) return;
       held.shift();
       sent--;
+      if (parcel.action !== null) actions--;
       waiting -= parcel.readings?.count ?? 0;
     },
     rewind() {
       sent = 0;
     },
     abandon() {
-      const actions = held.filter((parcel) => parcel.action !== null).map((parcel) => parcel.number);
+      const given = held.filter((parcel) => parcel.action !== null).map((parcel) => parcel.number);
       held = [];
       sent = 0;
+      actions = 0;
       gatherer.take();
       countDropped(waiting);
-      return actions;
+      return given;
     },
     get gathered() {
       return gatherer.count;
@@ -116,6 +139,9 @@ export function createQueue({ parcelReadings, mostReadings }: QueueBounds): Parc
     },
     get dropped() {
       return dropped;
+    },
+    get refused() {
+      return refused;
     },
     get empty() {
       return held.length === 0 && gatherer.count === 0;

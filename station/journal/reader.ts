@@ -4,13 +4,14 @@ import type { Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { Reading } from "../model/reading.js";
 import type { Run } from "../model/run.js";
-import { type Columns, readingsOf } from "./columns.js";
+import { readingsOf } from "./columns.js";
 import type {
   LoggedSettingChange,
   LoggedTransition,
   PageRequest,
   ReaderCalls,
   ReplayRequest,
+  RunSeriesRequest,
   RunsRequest,
   SeriesRequest,
   SettingChangesRequest,
@@ -22,9 +23,10 @@ const LOOK_BACK_MS = 7_200_000;
 export type { LoggedSettingChange, LoggedTransition } from "./protocol.js";
 
 /**
- * The reading side of the journal: what has been committed, by a read-only connection on a thread of its own. Questions
- * are answered one after another. All reject with AppError "journal-unusable" if the thread ends meanwhile (the next
- * question starts a new one) and "journal-closed" after `close`.
+ * The reading side of the journal: what has been committed, by a read-only connection on a thread of its own, which is
+ * made at the first question and again after it failed. Questions are answered one after another. All reject with
+ * AppError "sqlite-too-old", "journal-too-new" or "journal-unusable" where the journal cannot be opened (also: has not
+ * been made yet), "journal-unusable" if the thread ends meanwhile, and "journal-closed" after `close`.
  */
 export interface JournalReader {
   /** Newest first. @throws AppError "request-invalid" */
@@ -45,8 +47,18 @@ export interface JournalReader {
    * @throws AppError "channel-unknown", "request-invalid"
    */
   series(request: SeriesRequest): Promise<Series>;
-  /** The readings of a window in one boot, in the order they were written. */
-  readingsForReplay(request: ReplayRequest): Promise<Reading[]>;
+  /**
+   * The same by the monotonic clock of one boot, which nobody sets: for a chart of one run. Times in the answer go on from
+   * `startWall`, which is `fromMono`.
+   * @throws AppError "channel-unknown", "request-invalid"
+   */
+  runSeries(request: RunSeriesRequest): Promise<Series>;
+  /**
+   * The readings of a window in one boot, in the order they were written, a block at a time: at most 4096 readings, none
+   * empty. The next block is fetched while one is worked on and none beyond that, however long the window; other
+   * questions get their turn between. What is committed meanwhile is still given.
+   */
+  readingsForReplay(request: ReplayRequest): AsyncIterable<readonly Reading[]>;
   /**
    * For each channel the last one written of the readings before (not at) a moment, in the order they were written.
    * @param withinMs how far to look back; default 7 200 000, the longest `stale_after_s`: what is older is stale anyway
@@ -67,31 +79,14 @@ export interface ReaderOptions {
   readonly workerUrl?: URL;
 }
 
-/** Turns columns into objects a few milliseconds at a time: nothing on the main thread may hold it up for long. */
-async function unpack(columns: readonly Columns[]): Promise<Reading[]> {
-  const readings: Reading[] = [];
-  for (const part of columns) {
-    for (const reading of readingsOf(part)) readings.push(reading);
-    await nextTurn();
-  }
-  return readings;
-}
-
-/**
- * The writing side must have made the journal.
- * @throws AppError "sqlite-too-old", "journal-too-new", "journal-unusable"
- */
-export async function openReader({ folder, workerUrl }: ReaderOptions): Promise<JournalReader> {
+/** Returns at once, whether or not there is a journal: it is connected to at the first question. */
+export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader {
   const url = workerUrl ?? new URL("./reader-thread.js", import.meta.url);
-  let opening: Promise<Thread<ReaderCalls>> | null = null;
+  let connection: Promise<Thread<ReaderCalls>> | null = null;
   let closed = false;
 
-  async function connect(): Promise<Thread<ReaderCalls>> {
-    const thread = startThread<ReaderCalls>(url, {
-      onEnded() {
-        opening = null;
-      },
-    });
+  async function connect(lost: () => void): Promise<Thread<ReaderCalls>> {
+    const thread = startThread<ReaderCalls>(url, { onEnded: lost });
     try {
       await thread.call("open", { folder });
       return thread;
@@ -101,15 +96,22 @@ export async function openReader({ folder, workerUrl }: ReaderOptions): Promise<
     }
   }
 
+  function connected(): Promise<Thread<ReaderCalls>> {
+    if (connection !== null) return connection;
+    const made = connect(() => {
+      if (connection === made) connection = null;
+    });
+    connection = made;
+    return made;
+  }
+
   async function ask<K extends keyof ReaderCalls>(
     name: K,
     params: ReaderCalls[K]["params"],
   ): Promise<ReaderCalls[K]["result"]> {
     if (closed) throw new AppError("journal-closed", "The journal has been closed.");
-    opening ??= connect();
-    const current = opening;
     try {
-      const thread = await current;
+      const thread = await connected();
       return await thread.call(name, params);
     } catch (error) {
       if (error instanceof ThreadEnded) {
@@ -122,14 +124,18 @@ export async function openReader({ folder, workerUrl }: ReaderOptions): Promise<
     }
   }
 
-  opening = connect();
-  try {
-    await opening;
-  } catch (error) {
-    closed = true;
-    if (error instanceof ThreadEnded)
-      throw new AppError("journal-unusable", `The journal's reading thread: ${error.message}.`);
-    throw error;
+  async function* replay(request: ReplayRequest): AsyncGenerator<readonly Reading[], void> {
+    let block = await ask("replayBlock", { ...request, after: 0 });
+    for (;;) {
+      const following = block.next === null ? null : ask("replayBlock", { ...request, after: block.next });
+      // Whoever stops in the middle is not told how the block that was fetched ahead has failed.
+      following?.catch(() => {});
+      if (block.readings.count > 0) yield readingsOf(block.readings);
+      if (following === null) return;
+      // A block that has come already would be gone on with in the same turn, and nothing else be done meanwhile.
+      await nextTurn();
+      block = await following;
+    }
   }
 
   return {
@@ -138,16 +144,17 @@ export async function openReader({ folder, workerUrl }: ReaderOptions): Promise<
     alarmLog: (request) => ask("alarmLog", request),
     settingChanges: (request) => ask("settingChanges", request),
     series: (request) => ask("series", request),
-    readingsForReplay: async (request) => unpack(await ask("readingsForReplay", request)),
+    runSeries: (request) => ask("runSeries", request),
+    readingsForReplay: replay,
     lastReadingsBefore: async (bootId, mono, withinMs = LOOK_BACK_MS) =>
-      unpack(await ask("lastReadingsBefore", { bootId, mono, withinMs })),
+      readingsOf(await ask("lastReadingsBefore", { bootId, mono, withinMs })),
     lastReadingAt: (bootId) => ask("lastReadingAt", { bootId }),
     lastReadingOfSession: (session) => ask("lastReadingAt", { session }),
     integrity: () => ask("integrity", null),
     async close() {
       if (closed) return;
       closed = true;
-      const thread = await opening?.catch(() => null);
+      const thread = await connection?.catch(() => null);
       await thread?.stop();
     },
   };

@@ -10,6 +10,7 @@ import {
   settingChangeOf,
   type TransitionRecord,
 } from "./rows.js";
+import { createSeries } from "./series.js";
 import type { Answers } from "./thread.js";
 import { createWindows } from "./windows.js";
 
@@ -49,6 +50,7 @@ export function createReads(db: Db): Reads {
 
   return {
     ...createWindows(db),
+    ...createSeries(db),
     runs({ before, limit, flaggedOnly = false }: RunsRequest) {
       const most = checkedLimit(limit);
       const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));

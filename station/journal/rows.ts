@@ -47,7 +47,8 @@ function coolantMean(stamp: Stamp | null): number | null {
 }
 
 export function runRowOf(row: RunRecord): RunRow {
-  const { id, number, cause, startWall, endWall, endCause, settings, simulated, stamp } = runOf(row);
+  const run = runOf(row);
+  const { id, number, cause, startWall, endWall, endCause, settings, simulated, stamp } = run;
   const flags = (stamp?.flags ?? []).map(({ flag, text }) => ({ flag, text }));
   return {
     id,
@@ -60,6 +61,7 @@ export function runRowOf(row: RunRecord): RunRow {
     simulated,
     flags,
     coolantMean: coolantMean(stamp),
+    lengthMs: run.endMono === null ? null : run.endMono - run.startMono,
   };
 }
 

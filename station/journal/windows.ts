@@ -1,22 +1,21 @@
-import { AppError } from "../errors.js";
 import type { Instant } from "../model/instant.js";
-import type { Bucket, Series } from "../model/now.js";
-import type { Unit } from "../model/quantity.js";
-import { type Columns, gatherColumns } from "./columns.js";
+import { type Columns, type Gatherer, gatherColumns } from "./columns.js";
 import type { Db } from "./database.js";
 import type {
   LastMomentRequest,
   LastReadingsRequest,
   ReaderCalls,
-  ReplayRequest,
-  SeriesRequest,
+  ReplayBlock,
+  ReplayBlockRequest,
 } from "./protocol.js";
 
-export const MOST_BUCKETS = 2000;
-/** Readings in one of the columns that a replay is answered in: some milliseconds' work to turn into objects. */
-const REPLAY_COLUMNS = 4096;
+/** Readings in a block of a replay at most: some milliseconds' work to turn into objects. */
+export const BLOCK_READINGS = 4096;
+/** Stretches walked for one block at most: other questions get their turn even where few of the rows are asked for. */
+const BLOCK_STRETCHES = 16;
 
 interface ReadingRecord {
+  readonly id: number;
   readonly channel: string;
   readonly wall: number;
   readonly mono: number;
@@ -26,47 +25,40 @@ interface ReadingRecord {
 }
 
 type Windows = {
-  readonly [K in "series" | "readingsForReplay" | "lastReadingsBefore" | "lastReadingAt"]: (
+  readonly [K in "replayBlock" | "lastReadingsBefore" | "lastReadingAt"]: (
     params: ReaderCalls[K]["params"],
   ) => ReaderCalls[K]["result"];
 };
 
 /**
- * Questions about readings in a window of time. Each finds the stretches that overlap the window, then walks their rows;
- * CROSS JOIN holds SQLite to that order. The plus before `r.channel` keeps it from building an index of all readings for
- * the one question, which made a chart of a day of ten channels some twenty-five times slower. Every number is bound as
- * REAL, hence the CASTs: `7 / 2.0` is 3.5, not a bucket.
+ * Questions about readings in a window of monotonic time. Each finds the stretches that overlap the window, then walks
+ * their rows.
  */
 export function createWindows(db: Db): Windows {
-  const channelByName = db.prepare<[string], { id: number; unit: Unit | null }>(
-    `SELECT id, (SELECT unit FROM channel_definition WHERE channel = c.id ORDER BY id DESC LIMIT 1) AS unit
-     FROM channel c WHERE name = ?`,
-  );
-  const bucketRows = db.prepare<
-    { channel: number; from: number; to: number; width: number },
-    { bucket: number; min: number; mean: number; max: number }
+  // Stretches neither overlap nor change their order, so a place in a replay is the id of the last row that was given.
+  const stretchesAfter = db.prepare<
+    { bootId: string; from: number; to: number; after: number; most: number },
+    { first: number; last: number }
   >(
-    `SELECT CAST(r.wall - @from AS INTEGER) / CAST(@width AS INTEGER) AS bucket,
-       min(r.value) AS min, avg(r.value) AS mean, max(r.value) AS max
-     FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id
-     WHERE s.max_wall >= @from AND s.min_wall < @to AND +r.channel = @channel
-       AND r.wall >= @from AND r.wall < @to AND r.value IS NOT NULL
-     GROUP BY bucket ORDER BY bucket`,
+    `SELECT first_id AS first, last_id AS last FROM stretch
+     WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId) AND max_mono >= @from AND min_mono <= @to
+       AND last_id > @after
+     ORDER BY first_id LIMIT @most`,
   );
   const replayRows = db.prepare<
-    { bootId: string; from: number; to: number; channels: string | null },
+    { first: number; last: number; from: number; to: number; channels: string | null; most: number },
     ReadingRecord
   >(
-    `SELECT c.name AS channel, r.wall, r.mono, r.value, r.quality, r.reason
-     FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id CROSS JOIN channel c ON c.id = r.channel
-     WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from AND s.min_mono <= @to
-       AND r.mono >= @from AND r.mono <= @to
+    `SELECT r.id, c.name AS channel, r.wall, r.mono, r.value, r.quality, r.reason
+     FROM reading r CROSS JOIN channel c ON c.id = r.channel
+     WHERE r.id BETWEEN @first AND @last AND r.mono >= @from AND r.mono <= @to
        AND (@channels IS NULL OR c.name IN (SELECT value FROM json_each(@channels)))
-     ORDER BY s.first_id, r.id`,
+     ORDER BY r.id LIMIT @most`,
   );
-  // The columns beside max() are those of the row that has it (SQLite, "Bare columns in an aggregate query").
+  // CROSS JOIN holds SQLite to that order. The columns beside max() are those of the row that has it (SQLite, "Bare
+  // columns in an aggregate query").
   const lastRows = db.prepare<{ bootId: string; from: number; to: number }, ReadingRecord>(
-    `SELECT c.name AS channel, l.wall, l.mono, l.value, l.quality, l.reason FROM (
+    `SELECT l.id, c.name AS channel, l.wall, l.mono, l.value, l.quality, l.reason FROM (
        SELECT max(r.id) AS id, r.channel, r.wall, r.mono, r.value, r.quality, r.reason
        FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id
        WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from AND s.min_mono < @to
@@ -82,46 +74,33 @@ export function createWindows(db: Db): Windows {
      CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id ORDER BY r.mono DESC, r.id DESC LIMIT 1`,
   );
 
-  function series({ channel: name, from: begin, to: end, buckets: wanted }: SeriesRequest): Series {
-    const from = Math.floor(begin);
-    const to = Math.ceil(end);
-    if (!(to > from) || !Number.isSafeInteger(to - from)) {
-      throw new AppError("request-invalid", "A series ends after it begins.");
-    }
-    if (!(wanted >= 1 && wanted <= MOST_BUCKETS)) {
-      throw new AppError("request-invalid", `A series has 1 to ${MOST_BUCKETS} buckets.`);
-    }
-    const channel = channelByName.get(name);
-    if (channel === undefined || channel.unit === null) {
-      throw new AppError("channel-unknown", `The journal has no channel with the id ${name}.`);
-    }
-    const width = Math.ceil((to - from) / Math.floor(wanted));
-    const buckets: Bucket[] = [];
-    for (let t = from; t < to; t += width) buckets.push({ t, min: null, mean: null, max: null });
-    for (const { bucket, min, mean, max } of bucketRows.iterate({ channel: channel.id, from, to, width })) {
-      buckets[bucket] = { t: from + bucket * width, min, mean, max };
-    }
-    return { channel: name, unit: channel.unit, from, to, buckets };
+  function gather(into: Gatherer, { channel, wall, mono, value, quality, reason }: ReadingRecord): void {
+    into.add(channel, wall, mono, value, quality, reason);
   }
 
-  function columnsOf(rows: Iterable<ReadingRecord>): Columns[] {
-    const all: Columns[] = [];
-    const gatherer = gatherColumns(REPLAY_COLUMNS);
-    for (const { channel, wall, mono, value, quality, reason } of rows) {
-      gatherer.add(channel, wall, mono, value, quality, reason);
-      if (gatherer.count === REPLAY_COLUMNS) all.push(gatherer.take());
-    }
-    if (gatherer.count > 0) all.push(gatherer.take());
-    return all;
-  }
-
-  function readingsForReplay({ bootId, fromMono, toMono, channels }: ReplayRequest): Columns[] {
+  function replayBlock({ bootId, fromMono, toMono, channels, after }: ReplayBlockRequest): ReplayBlock {
+    const window = { from: fromMono, to: toMono };
     const only = channels === undefined ? null : JSON.stringify(channels);
-    return columnsOf(replayRows.iterate({ bootId, from: fromMono, to: toMono, channels: only }));
+    const gatherer = gatherColumns(BLOCK_READINGS);
+    const stretches = stretchesAfter.all({ bootId, ...window, after, most: BLOCK_STRETCHES });
+    let place = after;
+    for (const { first, last } of stretches) {
+      const rows = { first: Math.max(first, place + 1), last, ...window, channels: only };
+      for (const row of replayRows.iterate({ ...rows, most: BLOCK_READINGS - gatherer.count })) {
+        gather(gatherer, row);
+        place = row.id;
+      }
+      if (gatherer.count === BLOCK_READINGS) return { readings: gatherer.take(), next: place };
+      place = last;
+    }
+    return { readings: gatherer.take(), next: stretches.length < BLOCK_STRETCHES ? null : place };
   }
 
-  function lastReadingsBefore({ bootId, mono, withinMs }: LastReadingsRequest): Columns[] {
-    return columnsOf(lastRows.iterate({ bootId, from: mono - withinMs, to: mono }));
+  function lastReadingsBefore({ bootId, mono, withinMs }: LastReadingsRequest): Columns {
+    const rows = lastRows.all({ bootId, from: mono - withinMs, to: mono });
+    const gatherer = gatherColumns(rows.length);
+    for (const row of rows) gather(gatherer, row);
+    return gatherer.take();
   }
 
   function lastReadingAt(request: LastMomentRequest): Instant | null {
@@ -129,5 +108,5 @@ export function createWindows(db: Db): Windows {
     return lastMoment.get(JSON.stringify(sessions)) ?? null;
   }
 
-  return { series, readingsForReplay, lastReadingsBefore, lastReadingAt };
+  return { replayBlock, lastReadingsBefore, lastReadingAt };
 }

@@ -1,56 +1,125 @@
 /** The thread of the one connection that writes. A commit may take seconds here and nobody minds. */
+import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
-import { openForWriting } from "./database.js";
-import type { Parcel, Receipt, TroubleNotice, WriterCalls } from "./protocol.js";
+import { JOURNAL_FILE, openForWriting, refusalToOpen, requireSqlite, sqliteVersion } from "./database.js";
+import { type FolderLock, lockFolder } from "./lock.js";
+import type {
+  FileIdentity,
+  Parcel,
+  Receipt,
+  TroubleNotice,
+  WriterCalls,
+  WriterOpened,
+  WriterOpening,
+} from "./protocol.js";
+import { checkSameFile, fileAt } from "./same-file.js";
 import { answerCalls } from "./thread.js";
-import { passingTrouble } from "./trouble.js";
+import { openingTrouble, passingTrouble } from "./trouble.js";
 import { createWriter, type Writer } from "./writer.js";
 
 const LONGEST_RETRY_MS = 10_000;
+const LONGEST_REOPEN_MS = 30_000;
+/** How often the file is looked at while nothing is committed. */
+const LOOK_MS = 30_000;
 
-let writer: Writer | null = null;
+interface Opened {
+  readonly writer: Writer;
+  readonly file: FileIdentity;
+  /** @throws JournalGone if the journal's file, or the WAL that its commits go to first, is no longer the one that is open */
+  check(): void;
+}
+
+let lock: FolderLock | null = null;
+let open: Opened | null = null;
 let retryMs = 0;
 
 function monotonic(): number {
   return performance.now();
 }
 
-function opened(): Writer {
-  if (writer === null) throw new Error("The journal is not open in this thread.");
-  return writer;
+function opened(): Opened {
+  if (open === null) throw new Error("The journal is not open in this thread.");
+  return open;
+}
+
+function tell(trouble: string | null): void {
+  side.notify({ trouble } satisfies TroubleNotice);
+}
+
+/** The pause doubles up to its longest. */
+function pauseAfter(tries: number, first: number, longest: number): Promise<void> {
+  return delay(Math.min(longest, first * 2 ** Math.min(tries, 10)), undefined, { signal: side.ending });
+}
+
+function openOnce({ folder, session, busyTimeoutMs, file: known }: WriterOpening): Opened {
+  requireSqlite(sqliteVersion());
+  lock ??= lockFolder(folder, busyTimeoutMs);
+  const path = join(folder, JOURNAL_FILE);
+  if (known !== null) checkSameFile(path, known);
+  const db = openForWriting(folder, { busyTimeoutMs });
+  try {
+    const file = fileAt(path);
+    const writer = createWriter(db, session, monotonic);
+    const wal = fileAt(`${path}-wal`);
+    const check = () => {
+      checkSameFile(path, file);
+      checkSameFile(`${path}-wal`, wal);
+    };
+    return { writer, file, check };
+  } catch (error) {
+    db.close();
+    throw refusalToOpen(folder, error);
+  }
+}
+
+/** Tries until it is open or has been refused for good. */
+async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
+  retryMs = opening.retryMs;
+  for (let tries = 0; ; tries++) {
+    try {
+      open = openOnce(opening);
+      return { session: open.writer.session, file: open.file };
+    } catch (error) {
+      const trouble = openingTrouble(error);
+      if (trouble === null) throw error;
+      tell(`it cannot be opened: ${trouble}`);
+    }
+    await pauseAfter(tries, opening.reopenMs, LONGEST_REOPEN_MS);
+  }
 }
 
 /** Tries until it is done: what comes after must not overtake it, and the main thread holds the readings meanwhile. */
 async function commit(parcel: Parcel): Promise<Receipt> {
   for (let tries = 0; ; tries++) {
     try {
-      const receipt = opened().commit(parcel);
-      if (tries > 0) side.notify({ trouble: null } satisfies TroubleNotice);
+      const { writer, check } = opened();
+      check();
+      const receipt = writer.commit(parcel);
+      // What went into a file that was removed in that moment is not kept, so it is not answered either.
+      check();
+      if (tries > 0) tell(null);
       return receipt;
     } catch (error) {
       const trouble = passingTrouble(error);
       if (trouble === null) throw error;
-      side.notify({ trouble } satisfies TroubleNotice);
+      tell(trouble);
     }
-    const pause = Math.min(LONGEST_RETRY_MS, retryMs * 2 ** Math.min(tries, 10));
-    await delay(pause, undefined, { signal: side.ending });
+    await pauseAfter(tries, retryMs, LONGEST_RETRY_MS);
   }
 }
 
-const side = answerCalls<WriterCalls>(
-  {
-    open(opening) {
-      retryMs = opening.retryMs;
-      const db = openForWriting(opening.folder, { busyTimeoutMs: opening.busyTimeoutMs });
-      try {
-        writer = createWriter(db, opening.session, monotonic);
-      } catch (error) {
-        db.close();
-        throw error;
-      }
-      return { session: writer.session };
-    },
-    commit,
-  },
-  () => writer?.close(),
-);
+/** A station with nothing to write is told as well. */
+function look(): void {
+  try {
+    open?.check();
+  } catch (error) {
+    tell(passingTrouble(error));
+  }
+}
+
+const looking = setInterval(look, LOOK_MS);
+const side = answerCalls<WriterCalls>({ open: openJournalFile, commit }, () => {
+  clearInterval(looking);
+  open?.writer.close();
+  lock?.release();
+});

@@ -133,6 +133,8 @@ export type RunRow = Pick<
 > & {
   readonly flags: readonly { readonly flag: string; readonly text: string }[];
   readonly coolantMean: number | null;
+  /** Milliseconds, by the monotonic clock: the wall clock may be set during a run. Null while it is open. */
+  readonly lengthMs: number | null;
 };
 
 /** RFC 9457 problem details. */

@@ -52,7 +52,8 @@ function rate(since: number): number {
 
 function throughTheJournal(readings: readonly Reading[], workerUrl: URL | undefined): Promise<number> {
   return inFolder(async (folder) => {
-    const journal = await openJournal({ folder, session, ...(workerUrl === undefined ? {} : { workerUrl }) });
+    const journal = openJournal({ folder, session, ...(workerUrl === undefined ? {} : { workerUrl }) });
+    await journal.ready;
     const since = performance.now();
     for (let i = 0; i < readings.length; i += GIVEN_AT_ONCE) {
       journal.readings(readings.slice(i, i + GIVEN_AT_ONCE));

@@ -119,6 +119,7 @@ describe("runs", () => {
             { flag: "coolant-out-of-range", text: "Coolant 23.4 °C" },
           ],
           coolantMean: 18.5,
+          lengthMs: 60_000,
         },
       ],
       more: false,
@@ -147,15 +148,18 @@ describe("alarms", () => {
     });
   });
 
-  it("are restored from the latest transition of each", () => {
+  it("are restored from the latest transition of each, and when it was last raised where that is another", () => {
     const other = transition("1-2", { alarm: "sensor-dead:room", kind: "sensor-dead" });
-    const latest = transition("1-3", {
-      transition: "returned",
-      to: "returned-unacknowledged",
+    const [earlier, raised] = [transition("1-0"), transition("1-1")];
+    const acknowledged = transition("1-3", {
+      transition: "acknowledged",
+      to: "acknowledged",
       from: "unacknowledged",
     });
-    for (const one of [transition("1-1"), other, latest]) does({ name: "alarmTransition", params: one });
-    expect(does({ name: "lastAlarmStates", params: null })).toEqual([other, latest]);
+    const latest = transition("1-4", { transition: "returned", to: "normal", from: "acknowledged" });
+    for (const one of [earlier, raised, other, acknowledged, latest])
+      does({ name: "alarmTransition", params: one });
+    expect(does({ name: "lastAlarmStates", params: null })).toEqual([raised, other, latest]);
   });
 });
 

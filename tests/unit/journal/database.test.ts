@@ -10,6 +10,7 @@ import {
   requireSqlite,
 } from "../../../station/journal/database.js";
 import { APPLICATION_ID, MIGRATIONS } from "../../../station/journal/schema.js";
+import { openingTrouble } from "../../../station/journal/trouble.js";
 import { emptyFolder } from "./samples.js";
 
 let folder: string;
@@ -128,11 +129,42 @@ describe("a journal that is not for this program", () => {
     expect(codeOf(() => openForReading(folder))).toBe("journal-unusable");
   });
 
-  it("in a place that is not a folder, cannot be made", () => {
-    writeFileSync(join(folder, "file"), "");
-    expect(codeOf(() => openForWriting(join(folder, "file"), options))).toBe("journal-unusable");
-    mkdirSync(file);
+  it("being damaged, is refused with what to do, and left as it was", () => {
+    openForWriting(folder, options).close();
+    const whole = readFileSync(file);
+    writeFileSync(file, Buffer.concat([whole.subarray(0, 100), Buffer.alloc(whole.length - 100, 0x5a)]));
+    const before = readFileSync(file);
     expect(codeOf(() => openForWriting(folder, options))).toBe("journal-unusable");
+    expect(() => openForWriting(folder, options)).toThrow(/damaged.*put back a backup/);
+    expect(readFileSync(file).equals(before)).toBe(true);
+  });
+});
+
+describe("a journal that cannot be opened as things are", () => {
+  function troubleOf(work: () => unknown): string | null {
+    try {
+      work();
+    } catch (error) {
+      return openingTrouble(error);
+    }
+    return null;
+  }
+
+  it("is not refused, but said to be worth another try, and why", () => {
+    writeFileSync(join(folder, "file"), "");
+    expect(troubleOf(() => openForWriting(join(folder, "file"), options))).toMatch(/not a folder/);
+    mkdirSync(file);
+    expect(troubleOf(() => openForWriting(folder, options))).not.toBeNull();
+  });
+
+  it.each([
+    ["EACCES", /permissions/],
+    ["EROFS", /read-only/],
+    ["ENOSPC", /full/],
+    ["EIO", /answers with errors/],
+    ["EMFILE", /too many open files/],
+  ])("for what the operating system answers with %s", (code, words) => {
+    expect(openingTrouble(Object.assign(new Error("too many open files"), { code }))).toMatch(words);
   });
 });
 

@@ -5,8 +5,10 @@ const well: HealthFacts = {
   now: 100_000,
   waiting: 20,
   dropped: 0,
+  refused: 0,
   lastCommitMono: 99_000,
   waitingSinceMono: 99_500,
+  opening: false,
   trouble: null,
   closed: false,
 };

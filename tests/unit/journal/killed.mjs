@@ -8,7 +8,8 @@ import { openJournal } from "../../../.build/station/journal/journal.js";
 const [, , folder, start] = process.argv;
 const at = { wall: 1_777_885_200_000, mono: 1000 };
 const session = { start, bootId: start, at, clock: "unknown", version: "0", simulated: true, configHash: "" };
-const journal = await openJournal({ folder, session });
+const journal = openJournal({ folder, session });
+await journal.ready;
 
 let given = 0;
 function giveReadings(count) {

@@ -23,27 +23,27 @@ function sendAll(queue: ParcelQueue): Parcel[] {
 
 describe("the queue of parcels", () => {
   it("makes a parcel when it is full, and one of what is gathered when asked", () => {
-    const queue = createQueue({ parcelReadings: 3, mostReadings: 100 });
+    const queue = createQueue({ parcelReadings: 3, mostReadings: 100, mostActions: 100 });
     queue.add(series(0, 7));
     expect([queue.gathered, queue.waiting]).toEqual([1, 7]);
-    expect(queue.wrap(null)).toBe(3);
-    expect(queue.wrap(null)).toBeNull();
+    queue.wrap();
+    queue.wrap();
     expect(sendAll(queue).map(values)).toEqual([[0, 1, 2], [3, 4, 5], [6]]);
   });
 
   it("puts an action behind the readings that came before it", () => {
-    const queue = createQueue({ parcelReadings: 3, mostReadings: 100 });
+    const queue = createQueue({ parcelReadings: 3, mostReadings: 100, mostActions: 100 });
     queue.add(series(0, 2));
-    queue.wrap(flush);
+    queue.act(flush);
     queue.add(series(2, 1));
-    queue.wrap(flush);
+    queue.act(flush);
     const parcels = sendAll(queue);
     expect(parcels.map(values)).toEqual([[0, 1], [2]]);
     expect(parcels.map(({ action }) => action?.name)).toEqual(["flush", "flush"]);
   });
 
   it("keeps what is on its way until it is settled, and sends it again after a rewind", () => {
-    const queue = createQueue({ parcelReadings: 2, mostReadings: 100 });
+    const queue = createQueue({ parcelReadings: 2, mostReadings: 100, mostActions: 100 });
     queue.add(series(0, 4));
     const [first, second] = sendAll(queue);
     queue.settled(first?.number ?? 0);
@@ -55,11 +55,11 @@ describe("the queue of parcels", () => {
   });
 
   it("drops the oldest readings that are not on their way, counts them, and never an action", () => {
-    const queue = createQueue({ parcelReadings: 2, mostReadings: 6 });
+    const queue = createQueue({ parcelReadings: 2, mostReadings: 6, mostActions: 100 });
     queue.add(series(0, 2));
     queue.next();
     queue.add(series(2, 1));
-    queue.wrap(flush);
+    queue.act(flush);
     queue.add(series(3, 5));
     expect([queue.dropped, queue.waiting]).toEqual([3, 5]);
     const rest = sendAll(queue);
@@ -78,7 +78,7 @@ describe("the queue of parcels", () => {
     );
     fc.assert(
       fc.property(fc.array(step, { maxLength: 80 }), (steps) => {
-        const queue = createQueue({ parcelReadings: 4, mostReadings: 20 });
+        const queue = createQueue({ parcelReadings: 4, mostReadings: 20, mostActions: 100 });
         const settled: (number | null)[] = [];
         let actions = 0;
         let actionsSettled = 0;
@@ -95,7 +95,7 @@ describe("the queue of parcels", () => {
             queue.add(series(given, one.count));
             given += one.count;
           } else if (one.do === "act") {
-            queue.wrap(flush);
+            queue.act(flush);
             actions++;
           } else if (one.do === "send") {
             const parcel = queue.next();
@@ -109,7 +109,7 @@ describe("the queue of parcels", () => {
           expect(queue.waiting).toBeLessThanOrEqual(20);
           expect(settled.length + queue.waiting + queue.dropped).toBe(given);
         }
-        queue.wrap(null);
+        queue.wrap();
         for (const parcel of [...onTheirWay, ...sendAll(queue)]) settle(parcel);
         expect(settled).toEqual([...settled].sort((a, b) => (a ?? 0) - (b ?? 0)));
         expect(new Set(settled).size).toBe(settled.length);
@@ -120,9 +120,9 @@ describe("the queue of parcels", () => {
   });
 
   it("gives everything up when abandoned, and says which actions went with it", () => {
-    const queue = createQueue({ parcelReadings: 2, mostReadings: 100 });
+    const queue = createQueue({ parcelReadings: 2, mostReadings: 100, mostActions: 100 });
     queue.add(series(0, 3));
-    const action = queue.wrap(flush);
+    const action = queue.act(flush);
     queue.add(series(3, 1));
     expect(queue.abandon()).toEqual([action]);
     expect([queue.waiting, queue.dropped, queue.empty]).toEqual([0, 4, true]);

@@ -1,9 +1,16 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { type Columns, gatherColumns } from "../../../station/journal/columns.js";
+import { type Columns, gatherColumns, readingsOf } from "../../../station/journal/columns.js";
 import { type Db, openForWriting } from "../../../station/journal/database.js";
-import type { Action, Parcel, SessionStart } from "../../../station/journal/protocol.js";
+import type {
+  Action,
+  Parcel,
+  ReplayBlock,
+  ReplayRequest,
+  SessionStart,
+} from "../../../station/journal/protocol.js";
+import type { Reads } from "../../../station/journal/reads.js";
 import { createWriter, type Writer } from "../../../station/journal/writer.js";
 import type { AlarmTransition } from "../../../station/model/alarm.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
@@ -129,6 +136,17 @@ export function transition(id: string, changes: Partial<AlarmTransition> = {}): 
     by: null,
     ...changes,
   };
+}
+
+/** Every block of a replay, one after another. */
+export function blocksOf(reads: Reads, window: ReplayRequest): Reading[][] {
+  const blocks: Reading[][] = [];
+  for (let after: number | null = 0; after !== null; ) {
+    const block = reads.replayBlock({ ...window, after }) as ReplayBlock;
+    blocks.push(readingsOf(block.readings));
+    after = block.next;
+  }
+  return blocks;
 }
 
 /** A folder of its own for one test; `remove` takes it away. */

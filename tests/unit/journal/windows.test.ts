@@ -6,7 +6,16 @@ import { STRETCH_ROWS } from "../../../station/journal/schema.js";
 import { createWriter } from "../../../station/journal/writer.js";
 import type { Bucket, Series } from "../../../station/model/now.js";
 import type { Reading } from "../../../station/model/reading.js";
-import { type Bench, channel, columnsOf, reading, sessionStart, WALL, writerBench } from "./samples.js";
+import {
+  type Bench,
+  blocksOf,
+  channel,
+  columnsOf,
+  reading,
+  sessionStart,
+  WALL,
+  writerBench,
+} from "./samples.js";
 
 let bench: Bench;
 let reads: Reads;
@@ -24,11 +33,11 @@ function replay(
   bootId = "boot-1",
 ): Reading[] {
   const window = { bootId, fromMono, toMono, ...(channels === undefined ? {} : { channels }) };
-  return (reads.readingsForReplay(window) as Columns[]).flatMap(readingsOf);
+  return blocksOf(reads, window).flat();
 }
 
 function lastBefore(mono: number, withinMs = 7_200_000, bootId = "boot-1"): Reading[] {
-  return (reads.lastReadingsBefore({ bootId, mono, withinMs }) as Columns[]).flatMap(readingsOf);
+  return readingsOf(reads.lastReadingsBefore({ bootId, mono, withinMs }) as Columns);
 }
 
 /** The same reduction in plain JavaScript, one reading after another. */

@@ -1,7 +1,6 @@
 import Database from "better-sqlite3";
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { type Columns, readingsOf } from "../../../station/journal/columns.js";
 import { openForWriting } from "../../../station/journal/database.js";
 import { createReads } from "../../../station/journal/reads.js";
 import { STRETCH_ROWS } from "../../../station/journal/schema.js";
@@ -10,6 +9,7 @@ import { createWriter, FULL_EVERY_MS } from "../../../station/journal/writer.js"
 import { type Quality, REASONS, type Reading, type Reason } from "../../../station/model/reading.js";
 import {
   type Bench,
+  blocksOf,
   columnsOf,
   emptyFolder,
   ended,
@@ -65,8 +65,7 @@ describe("readings", () => {
           writer.commit({ number: i + 1, readings: columnsOf(readings), action: null });
         });
         const window = { bootId, fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
-        const kept = createReads(bench.db).readingsForReplay(window) as Columns[];
-        expect(kept.flatMap(readingsOf)).toEqual(parcels.flat());
+        expect(blocksOf(createReads(bench.db), window).flat()).toEqual(parcels.flat());
       }),
       { numRuns: 60 },
     );
