@@ -42,7 +42,8 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     onDelayS: 0,
     offDelayS: 0,
     consequence: "A run has started and nothing is carrying its fume away.",
-    action: "Switch the extraction on before the beam, or stop the run.",
+    action:
+      "Switch the extraction on before the beam. If the machine is cutting already, pause it there first.",
   },
   "coolant-high": {
     title: "Coolant is too warm",
@@ -52,7 +53,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     onDelayS: 5,
     offDelayS: 10,
     consequence:
-      "The tube gives less power and wears faster, and this run will carry a flag: it was cut outside the coolant range.",
+      "The tube gives less power and wears faster. A run cut outside the coolant range is flagged.",
     action:
       "Pause the job at the machine and let the coolant come down before you go on. Look at the chiller, its fan and the water level.",
   },
@@ -63,8 +64,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     unit: "°C",
     onDelayS: 5,
     offDelayS: 10,
-    consequence:
-      "Cold water brings condensation nearer, and this run will carry a flag: it was cut outside the coolant range.",
+    consequence: "Cold water brings condensation nearer. A run cut outside the coolant range is flagged.",
     action: "Let the coolant warm up before the next cut, and look at the chiller's setting.",
   },
   "coolant-flow-lost": {
@@ -87,17 +87,18 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     offDelayS: 30,
     consequence: "Water can form on the tube, its high-voltage end and the optics.",
     action:
-      "Do not cut. Raise the coolant temperature or dry the room, and let everything dry before the next cut.",
+      "Stop cutting. Raise the coolant temperature or dry the room, and let everything dry before the next cut.",
   },
   "sensor-dead": {
-    title: "Sensor is dead",
+    title: "Sensor fault",
     priority: "medium",
     deadband: null,
     unit: null,
     onDelayS: 3,
     offDelayS: 3,
-    consequence: "The station cannot see this any more: nothing that depends on it is watched.",
-    action: "Look at the plug, the wire and the sensor; `npm run station -- check` says what it finds.",
+    consequence: "What depends on this sensor is not watched, or only now and then.",
+    action:
+      "Push the plug home, then look along the wire to the sensor. `npm run station -- check` says what the station finds.",
   },
   "journal-not-writing": {
     title: "Journal is not being written",
@@ -107,7 +108,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     onDelayS: 5,
     offDelayS: 5,
     consequence: "Readings and runs from now on may be lost.",
-    action: "Look at the free space and at the card or disk. Note the run by hand until this is mended.",
+    action: "Note the run by hand until this is mended. Look at the free space and at the card or disk.",
   },
 };
 

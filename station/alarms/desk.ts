@@ -8,7 +8,15 @@ import {
   type StandingAlarm,
 } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
-import { type AlarmMemory, AT_REST, acknowledge, type Change, type Presence, step } from "./machine.js";
+import {
+  type AlarmMemory,
+  AT_REST,
+  acknowledge,
+  type Change,
+  type Presence,
+  settled,
+  step,
+} from "./machine.js";
 import type { StationPicture } from "./picture.js";
 import { observe, type RuleMemory, remember } from "./rules.js";
 
@@ -21,8 +29,8 @@ export interface AlarmDesk {
   update(picture: StationPicture): readonly AlarmTransition[];
   /**
    * A person has seen the alarm. `by` is the screen's own name, `run` the id of the open run.
-   * Throws `alarm-unknown` for an id that is not defined, `alarm-not-standing` where nothing waits to be acknowledged:
-   * the alarm is normal, or somebody has acknowledged it already.
+   * Throws `alarm-unknown` for an id that is not defined, `alarm-already-acknowledged` where somebody was first and the
+   * alarm still stands, and `alarm-not-standing` where it is normal.
    */
   acknowledge(alarmId: string, by: string, now: Instant, run: string | null): AlarmTransition;
   /** Most urgent first, then unacknowledged before returned and acknowledged, then the oldest. */
@@ -33,8 +41,9 @@ export interface AlarmDesk {
   pinWanted(): boolean;
   /**
    * After a restart: the alarms take up the state they were last in, so an acknowledged one is not sounded again and an
-   * unacknowledged one still waits. Takes the journal's transitions, oldest first (the last of each alarm is enough, its
-   * last "raised" as well gives the time it was raised). Those of alarms no longer defined are passed over.
+   * unacknowledged one still waits. Takes the journal's transitions, oldest first: of each alarm the last "raised", which
+   * gives the time, the words and the order of age, and the last of all, which gives the state. Where the "raised" is
+   * missing the last must do for both; more of them do no harm. Those of alarms no longer defined are passed over.
    */
   restore(lastTransitions: readonly AlarmTransition[]): void;
 }
@@ -109,12 +118,13 @@ export function createAlarmDesk(
       }
       const stepped = acknowledge(post.memory, post.detail);
       if (stepped.transition === null) {
-        const why =
-          post.memory.state === "acknowledged" ? "has already been acknowledged" : "is not standing";
-        throw new AppError(
-          "alarm-not-standing",
-          `"${post.definition.title}" ${why}. There is nothing to do.`,
-        );
+        const { title } = post.definition;
+        throw post.memory.state === "acknowledged"
+          ? new AppError(
+              "alarm-already-acknowledged",
+              `"${title}" has been acknowledged already. There is nothing to do.`,
+            )
+          : new AppError("alarm-not-standing", `"${title}" is not standing. There is nothing to do.`);
       }
       post.memory = stepped.memory;
       return apply(post, stepped.transition, { now, run, by });
@@ -140,17 +150,17 @@ export function createAlarmDesk(
     },
 
     restore(lastTransitions) {
-      for (const last of lastTransitions) {
-        const post = posts.get(last.alarm);
+      const raised = new Set<string>();
+      for (const told of lastTransitions) {
+        const post = posts.get(told.alarm);
         if (post === undefined) continue;
-        const first = post.memory.state === "normal";
-        post.memory = { state: last.to, pendingSince: null };
-        if (last.transition === "raised" || first) {
-          raisings += 1;
-          post.raisedOrder = raisings;
-          post.raisedWall = last.wall;
-        }
-        if (last.transition === "raised" || post.detail === "") post.detail = last.detail;
+        post.memory = settled(told.to);
+        if (told.transition === "raised") raised.add(told.alarm);
+        else if (raised.has(told.alarm)) continue;
+        raisings += 1;
+        post.raisedOrder = raisings;
+        post.raisedWall = told.wall;
+        post.detail = told.detail;
       }
     },
   };

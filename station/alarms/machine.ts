@@ -15,9 +15,18 @@ import { isHeld, sideOf } from "./compare.js";
  * Delays run on `mono` alone, so setting the wall clock neither hurries an alarm nor holds it back. The machine has no
  * timer: a delay that has run out takes effect at the next step, so it is stepped at least as often as its delays matter.
  *
- * "unknown" (the sensor is dead) moves nothing: a standing alarm stands, and a delay under way in either direction
- * starts again when the sensor is back. Otherwise two glimpses of a fault, minutes apart, would pass for one long fault.
- * The dead sensor itself is an alarm of its own.
+ * "unknown" (the sensor gives no value) makes no transition: a standing alarm stands. What it does to a delay under way
+ * depends on how long it lasts, against the observation's `holdMs`:
+ *
+ * | delay under way | unknown for less than the hold        | unknown for the hold or longer |
+ * | --------------- | ------------------------------------- | ------------------------------ |
+ * | on-delay        | goes on, the unknown time counts      | starts again                   |
+ * | off-delay       | waits, the unknown time does not count | starts again                   |
+ *
+ * Without the hold, a probe whose every second read fails would never let an on-delay run out, and its alarm would be
+ * silent for ever. Without its limit, two glimpses of a fault, minutes apart, would pass for one long fault. Both choices
+ * lean towards the alarm: it is raised as if the fault had gone on unseen, and returns only on time that was seen. The
+ * sensor that is dead or answers only now and then is an alarm of its own.
  */
 
 export type Presence = "present" | "absent" | "unknown";
@@ -28,14 +37,20 @@ export interface Observation {
   readonly presence: Presence;
   /** In the definition's unit; null where no number decided. */
   readonly value: number | null;
+  /** How long "unknown" may last before a delay under way starts again; milliseconds ≥ 0, 0 for not at all. */
+  readonly holdMs: number;
   /** A sentence for people, with its number and unit. */
   readonly detail: string;
 }
 
 export interface AlarmMemory {
   readonly state: AlarmState;
-  /** `mono` in milliseconds at which the delay under way began; null when none is. */
+  /**
+   * `mono` in milliseconds at which the delay under way began, moved on by what did not count; null when none is.
+   */
   readonly pendingSince: number | null;
+  /** `mono` in milliseconds at which a delay under way became "unknown"; null while it is seen, or none is under way. */
+  readonly unknownSince: number | null;
 }
 
 /** A change of state; the desk adds who, when and in which run. */
@@ -51,7 +66,12 @@ export interface Stepped {
   readonly transition: Change | null;
 }
 
-export const AT_REST: AlarmMemory = { state: "normal", pendingSince: null };
+export const AT_REST: AlarmMemory = settled("normal");
+
+/** An alarm in a state with no delay under way. */
+export function settled(state: AlarmState): AlarmMemory {
+  return { state, pendingSince: null, unknownSince: null };
+}
 
 /** True while the condition itself stands, acknowledged or not. */
 export function isActive(state: AlarmState): boolean {
@@ -70,14 +90,38 @@ export function step(
 ): Stepped {
   const active = isActive(memory.state);
   const presence = withDeadband(definition, observation, active);
-  const headedElsewhere = active ? presence === "absent" : presence === "present";
-  if (!headedElsewhere) return { memory: { state: memory.state, pendingSince: null }, transition: null };
+  if (presence === "unknown") return { memory: held(memory, observation.holdMs, now), transition: null };
 
-  const since = memory.pendingSince ?? now.mono;
+  const headedElsewhere = active ? presence === "absent" : presence === "present";
+  if (!headedElsewhere) return { memory: settled(memory.state), transition: null };
+
+  const pendingSince = begun(memory, observation.holdMs, active, now);
   const delayMs = (active ? definition.offDelayS : definition.onDelayS) * 1000;
-  if (now.mono - since < delayMs)
-    return { memory: { state: memory.state, pendingSince: since }, transition: null };
+  if (now.mono - pendingSince < delayMs) {
+    return { memory: { state: memory.state, pendingSince, unknownSince: null }, transition: null };
+  }
   return changed(memory.state, active ? gone(memory.state) : RAISED, observation.detail);
+}
+
+function held(memory: AlarmMemory, holdMs: number, now: Instant): AlarmMemory {
+  const unknownSince = memory.unknownSince ?? now.mono;
+  return memory.pendingSince === null || now.mono - unknownSince >= holdMs
+    ? settled(memory.state)
+    : { ...memory, unknownSince };
+}
+
+/** When the delay that is under way at `now` counts as begun: now, where there was none or it did not outlast an unknown. */
+function begun(
+  { pendingSince, unknownSince }: AlarmMemory,
+  holdMs: number,
+  active: boolean,
+  now: Instant,
+): number {
+  if (pendingSince === null) return now.mono;
+  if (unknownSince === null) return pendingSince;
+  const unknownMs = Math.max(0, now.mono - unknownSince);
+  if (unknownMs >= holdMs) return now.mono;
+  return active ? pendingSince + unknownMs : pendingSince;
 }
 
 /**
@@ -98,7 +142,7 @@ export function acknowledge(memory: AlarmMemory, detail: string): Stepped {
 
 function seen(memory: AlarmMemory, to: AlarmState, detail: string): Stepped {
   const transition: Change = { transition: "acknowledged", from: memory.state, to, detail };
-  return { memory: { state: to, pendingSince: memory.pendingSince }, transition };
+  return { memory: { ...memory, state: to }, transition };
 }
 
 interface Target {
@@ -115,7 +159,7 @@ function gone(state: AlarmState): Target {
 }
 
 function changed(from: AlarmState, { transition, to }: Target, detail: string): Stepped {
-  return { memory: { state: to, pendingSince: null }, transition: { transition, from, to, detail } };
+  return { memory: settled(to), transition: { transition, from, to, detail } };
 }
 
 /** Only a standing alarm has a deadband: before it is raised, being back at the setpoint is being absent. */

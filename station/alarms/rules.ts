@@ -1,8 +1,11 @@
 import type { AlarmDefinition } from "../model/alarm.js";
+import type { ChannelDefinition } from "../model/channel.js";
 import { UNITS } from "../model/quantity.js";
+import { type Answers, falteringWords, hear, NO_ANSWERS } from "./answers.js";
 import { isBeyond, type Side } from "./compare.js";
+import { isExtraction } from "./definitions.js";
 import type { Observation, Presence } from "./machine.js";
-import { isCutting, type StationPicture, seenOf, sight } from "./picture.js";
+import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
 import { againstSetpoint } from "./wording.js";
 
 export type { StationPicture } from "./picture.js";
@@ -15,7 +18,12 @@ export interface RuleMemory {
   readonly runningSeen: boolean;
   /** The run during which the extraction has been seen running; null for none. */
   readonly runWithExtraction: string | null;
+  /** How each channel of the picture has answered of late, by channel id. */
+  readonly answers: ReadonlyMap<string, Answers>;
 }
+
+/** What is seen of an alarm's condition, before the hold of its inputs is added. */
+type Sighting = Omit<Observation, "holdMs">;
 
 export function remember(memory: RuleMemory | null, picture: StationPicture): RuleMemory {
   const running = picture.extraction.state === "running";
@@ -25,6 +33,12 @@ export function remember(memory: RuleMemory | null, picture: StationPicture): Ru
     sinceMono: memory?.sinceMono ?? picture.now.mono,
     runningSeen: isCutting(picture) && (running || (memory?.runningSeen ?? false)),
     runWithExtraction: running || already ? run : null,
+    answers: new Map(
+      picture.channels.map((channel) => [
+        channel.definition.id,
+        hear(answersOf(channel, memory), channel.reading),
+      ]),
+    ),
   };
 }
 
@@ -34,21 +48,76 @@ export function observe(
   picture: StationPicture,
   memory: RuleMemory,
 ): Map<string, Observation> {
-  return new Map(definitions.map((definition) => [definition.id, observeOne(definition, picture, memory)]));
+  return new Map(
+    definitions.map((definition) => [
+      definition.id,
+      { ...observeOne(definition, picture, memory), holdMs: holdMs(definition, picture) },
+    ]),
+  );
 }
 
-function observeOne(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Observation {
+/** The sensors an alarm is judged by. */
+function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boolean {
+  switch (kind) {
+    case "extraction-stopped":
+    case "extraction-not-running":
+      return isExtraction(channel.kind);
+    case "coolant-high":
+    case "coolant-low":
+      return channel.kind === "coolant-inlet";
+    case "coolant-flow-lost":
+      return channel.kind === "coolant-flow" || channel.kind === "coolant-flowing";
+    case "condensation-risk":
+      return ["coolant-inlet", "room-temperature", "room-humidity"].includes(channel.kind);
+    case "sensor-dead":
+      return id === `sensor-dead:${channel.id}`;
+    case "journal-not-writing":
+      return false;
+  }
+}
+
+/** As long as the slowest of an alarm's sensors may be without a new value before that value is stale. */
+function holdMs(definition: AlarmDefinition, picture: StationPicture): number {
+  const inputs = picture.channels.filter((channel) => watches(definition, channel.definition));
+  return Math.max(0, ...inputs.map((channel) => channel.definition.staleAfterS * 1000));
+}
+
+/**
+ * "absent", but for a while not known where one of the alarm's sensors gives no value now and did less than its stale time
+ * ago: the others cannot say that all is well, since it may be the only one that sees the fault, and answer by turns.
+ */
+function unlessJustLost(
+  sighting: Sighting,
+  definition: AlarmDefinition,
+  picture: StationPicture,
+  memory: RuleMemory,
+): Sighting {
+  if (sighting.presence !== "absent") return sighting;
+  const lost = picture.channels.some((channel) => {
+    if (!watches(definition, channel.definition)) return false;
+    if (sight(channel, picture.now, memory.sinceMono).seen === "value") return false;
+    const last = answersOf(channel, memory).lastValueMono;
+    return last !== null && picture.now.mono - last < channel.definition.staleAfterS * 1000;
+  });
+  return lost ? { ...sighting, presence: "unknown" } : sighting;
+}
+
+function answersOf({ definition }: PicturedChannel, memory: RuleMemory | null): Answers {
+  return memory?.answers.get(definition.id) ?? NO_ANSWERS;
+}
+
+function observeOne(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Sighting {
   switch (definition.kind) {
     case "extraction-stopped":
-      return extractionStopped(picture, memory);
+      return extractionStopped(definition, picture, memory);
     case "extraction-not-running":
       return extractionNotRunning(picture, memory);
     case "coolant-high":
-      return coolant("high", definition, picture, memory);
+      return unlessJustLost(coolant("high", definition, picture, memory), definition, picture, memory);
     case "coolant-low":
-      return coolant("low", definition, picture, memory);
+      return unlessJustLost(coolant("low", definition, picture, memory), definition, picture, memory);
     case "coolant-flow-lost":
-      return flowLost(definition, picture, memory);
+      return unlessJustLost(flowLost(definition, picture, memory), definition, picture, memory);
     case "condensation-risk":
       return condensation(definition, picture);
     case "sensor-dead":
@@ -62,28 +131,43 @@ function observeOne(definition: AlarmDefinition, picture: StationPicture, memory
  * While cutting, once the extraction has been seen running or the laser is on. A run that is open with the laser off and
  * the extraction never yet on is `extraction-not-running` instead.
  */
-function extractionStopped(picture: StationPicture, memory: RuleMemory): Observation {
+function extractionStopped(
+  definition: AlarmDefinition,
+  picture: StationPicture,
+  memory: RuleMemory,
+): Sighting {
   const { extraction } = picture;
   const matters = isCutting(picture) && (memory.runningSeen || picture.laserOn);
-  if (extraction.state === "running") return state("absent", "Extraction is running");
   if (!matters) return state("absent", "Nothing is being cut");
-  if (extraction.state === "unknown")
-    return state("unknown", `Extraction cannot be told: ${extraction.text}`);
-  const during = picture.laserOn ? "the laser is on" : "a run is open";
-  return state("present", `Extraction has stopped while ${during}: ${extraction.text}`);
+  switch (extraction.state) {
+    case "running":
+      return unlessJustLost(state("absent", "Extraction is running"), definition, picture, memory);
+    case "unknown":
+      return state("unknown", extractionWords(picture));
+    case "stopped":
+      return state(
+        "present",
+        `${extractionWords(picture)} (${picture.laserOn ? "the laser is on" : "a run is open"})`,
+      );
+  }
+}
+
+/** The text of the extraction is made to stand after that word: "Extraction stopped: fan reads 0 1/min, below 300 1/min". */
+function extractionWords({ extraction }: StationPicture): string {
+  return `Extraction ${extraction.text}`;
 }
 
 /**
  * From a run's start until the extraction runs or the run ends; after that a stop is `extraction-stopped`.
  * With the extraction unknown it is unknown: the dead sensor says so itself, at the same priority.
  */
-function extractionNotRunning(picture: StationPicture, memory: RuleMemory): Observation {
+function extractionNotRunning(picture: StationPicture, memory: RuleMemory): Sighting {
   const { extraction, run } = picture;
   if (run === null) return state("absent", "No run is open");
   if (memory.runWithExtraction === run.id) return state("absent", "Extraction has run during this run");
   return extraction.state === "stopped"
-    ? state("present", `The run has started and the extraction is not running: ${extraction.text}`)
-    : state("unknown", `Extraction cannot be told: ${extraction.text}`);
+    ? state("present", `${extractionWords(picture)} (a run has started)`)
+    : state("unknown", extractionWords(picture));
 }
 
 /** Evaluated always, not only while cutting. Of several inlet sensors the one furthest out decides; a dead one does not. */
@@ -92,7 +176,7 @@ function coolant(
   definition: AlarmDefinition,
   picture: StationPicture,
   memory: RuleMemory,
-): Observation {
+): Sighting {
   const worst = furthest(side, seenOf(picture, "coolant-inlet", memory.sinceMono));
   if (worst === null || definition.setpoint === null)
     return state("unknown", "Coolant temperature is not known");
@@ -103,7 +187,7 @@ function coolant(
 }
 
 /** A flow switch at 0 decides; else the lowest flow against its setpoint, or against standstill where none is set. */
-function flowLost(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Observation {
+function flowLost(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Sighting {
   const switches = seenOf(picture, "coolant-flowing", memory.sinceMono);
   const off = switches.find((channel) => channel.value === 0);
   if (off !== undefined) return state("present", `${off.name} says the coolant is not flowing`);
@@ -121,7 +205,7 @@ function flowLost(definition: AlarmDefinition, picture: StationPicture, memory: 
     : state("unknown", "Coolant flow is not known");
 }
 
-function condensation(definition: AlarmDefinition, picture: StationPicture): Observation {
+function condensation(definition: AlarmDefinition, picture: StationPicture): Sighting {
   const { value, quality } = picture.margin;
   if (value === null || quality === "bad" || definition.setpoint === null) {
     return state("unknown", "The condensation margin is not known");
@@ -129,10 +213,16 @@ function condensation(definition: AlarmDefinition, picture: StationPicture): Obs
   return measured("low", definition.setpoint, value, "Cel", "Condensation margin", "");
 }
 
-function sensorDead(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Observation {
-  const channel = picture.channels.find((one) => `sensor-dead:${one.definition.id}` === definition.id);
+/** Dead now; or answering only now and then, which is called dead once it has given no value for its stale time. */
+function sensorDead(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Sighting {
+  const channel = picture.channels.find((one) => watches(definition, one.definition));
   if (channel === undefined) return state("unknown", "This channel is not there any more");
-  const { name } = channel.definition;
+  const { name, staleAfterS } = channel.definition;
+  const answers = answersOf(channel, memory);
+  const sinceValueMs = picture.now.mono - (answers.lastValueMono ?? Number.NEGATIVE_INFINITY);
+  if (answers.faltering && sinceValueMs <= staleAfterS * 1000) {
+    return state("present", `${name} ${falteringWords(answers)}`);
+  }
   const what = sight(channel, picture.now, memory.sinceMono);
   switch (what.seen) {
     case "value":
@@ -144,7 +234,7 @@ function sensorDead(definition: AlarmDefinition, picture: StationPicture, memory
   }
 }
 
-function state(presence: Presence, detail: string): Observation {
+function state(presence: Presence, detail: string): Sighting {
   return { presence, value: null, detail };
 }
 
@@ -155,7 +245,7 @@ function measured(
   unit: keyof typeof UNITS,
   subject: string,
   more: string,
-): Observation {
+): Sighting {
   const beyond = isBeyond(side, value, setpoint);
   const words = againstSetpoint(side, value, setpoint, beyond, UNITS[unit].label);
   return { presence: beyond ? "present" : "absent", value, detail: `${subject} is ${words}${more}` };

@@ -146,8 +146,64 @@ describe("the alarm desk", () => {
       mono: 7000,
     });
     expect(codeOf(() => desk.acknowledge("coolant-high", "wall screen", at(8), null))).toBe(
+      "alarm-already-acknowledged",
+    );
+    hold(desk, 8, 30, 20, 1);
+    expect(codeOf(() => desk.acknowledge("coolant-high", "wall screen", at(31), null))).toBe(
       "alarm-not-standing",
     );
+  });
+});
+
+describe("a coolant probe that answers only now and then", () => {
+  const every2s = channel("coolant", "coolant-inlet", 7);
+  const few = () =>
+    createAlarmDesk(defineAlarms({}, { channels: [every2s], coolantRange: RANGE }), { startId: "s" });
+
+  /** A read every 2 s and a look every half second, for as long as is said; "+" is a good read and "-" a failed one. */
+  function turns(
+    desk: Desk,
+    pattern: string,
+    from: number,
+    to: number,
+    coolant: (seconds: number) => number,
+  ) {
+    const transitions: AlarmTransition[] = [];
+    for (let s = from; s <= to; s += 0.5) {
+      const read = Math.floor(s / 2);
+      const ok = pattern[read % pattern.length] === "+";
+      const shown = ok ? good(every2s, coolant(read * 2), read * 2) : faulty(every2s, "crc-failed", read * 2);
+      transitions.push(...desk.update(picture(s, { channels: [shown] })));
+    }
+    return transitions;
+  }
+  /** From 30 to 90 °C in an hour. */
+  const climbing = (seconds: number) => 30 + seconds / 60;
+
+  it.each(["+-", "-+", "++-", "+--"])("silences neither the coolant nor itself: %s", (pattern) => {
+    const desk = few();
+    const told = turns(desk, pattern, 0, 3600, climbing);
+    expect(told.map(({ alarm, transition }) => `${alarm} ${transition}`).toSorted()).toEqual([
+      "coolant-high raised",
+      "sensor-dead:coolant raised",
+    ]);
+    for (const { mono } of told) expect(mono).toBeLessThan(30_000);
+    expect(desk.standing().find(({ kind }) => kind === "sensor-dead")?.detail).toMatch(
+      /^Coolant in answers only now and then: \d+ of the last 15 readings were bad \(its checksum was wrong\)$/,
+    );
+  });
+
+  it("lets the coolant's alarm return on what it has seen, and its own when it has been good for half a minute", () => {
+    const desk = few();
+    turns(desk, "+-", 0, 60, () => 30);
+    const back = turns(desk, "+-", 60.5, 119.5, () => 20);
+    expect(words(back)).toEqual(["80.5 coolant-high returned"]);
+    expect(words(turns(desk, "+", 120, 300, () => 20))).toEqual(["151 sensor-dead:coolant returned"]);
+  });
+
+  it("does not raise the coolant's alarm while the coolant is in range", () => {
+    const told = turns(few(), "+-", 0, 3600, () => 20);
+    expect(told.map(({ alarm }) => alarm)).toEqual(["sensor-dead:coolant"]);
   });
 });
 
@@ -214,6 +270,66 @@ describe("after a restart", () => {
       "11 coolant-flow-lost returned",
       "16 coolant-high returned-to-normal",
     ]);
+  });
+
+  it.each([
+    ["the last raised and the last of each alarm", false],
+    ["every transition there was", true],
+  ])("tells when it was raised and what was seen then, from %s", (_, whole) => {
+    const before = newDesk();
+    const told = hold(before, 0, 6, 23, 1);
+    told.push(...hold(before, 7, 10, 24, 0));
+    told.push(before.acknowledge("coolant-flow-lost", "phone", at(11), null));
+    told.push(before.acknowledge("coolant-high", "phone", at(12), null));
+    told.push(...hold(before, 13, 40, 20, 0));
+    told.push(...hold(before, 41, 50, 25, 0));
+    told.push(before.acknowledge("coolant-high", "phone", at(51), null));
+    const kept = told.filter(
+      (one, i) =>
+        whole ||
+        !told
+          .slice(i + 1)
+          .some(
+            ({ alarm, transition }) =>
+              alarm === one.alarm && (transition === "raised" || one.transition !== "raised"),
+          ),
+    );
+    expect(kept).toHaveLength(whole ? 7 : 4);
+    const desk = newDesk("start-b");
+    desk.restore(kept);
+    expect(desk.standing()).toMatchObject([
+      {
+        alarm: "coolant-flow-lost",
+        state: "acknowledged",
+        raisedWall: at(9).wall,
+        detail: "Coolant flow switch says the coolant is not flowing",
+      },
+      {
+        alarm: "coolant-high",
+        state: "acknowledged",
+        raisedWall: at(46).wall,
+        detail: "Coolant in is 25.0 °C, above 22.0 °C",
+      },
+    ]);
+  });
+
+  it("keeps the order of raising, whatever the order of acknowledging", () => {
+    const rooms = [channel("room", "room-temperature"), channel("shed", "room-temperature")];
+    const [first, second] = rooms;
+    if (first === undefined || second === undefined) throw new Error("two rooms were made");
+    const both = () =>
+      createAlarmDesk(defineAlarms({}, { channels: rooms, coolantRange: RANGE }), { startId: "s" });
+    const before = both();
+    const told: AlarmTransition[] = [];
+    for (let s = 0; s <= 10; s += 1) {
+      const shed = s < 5 ? good(second, 20, s) : faulty(second, "missing", s);
+      told.push(...before.update(picture(s, { channels: [faulty(first, "missing", s), shed] })));
+    }
+    told.push(before.acknowledge("sensor-dead:shed", "phone", at(11), null));
+    told.push(before.acknowledge("sensor-dead:room", "phone", at(12), null));
+    const desk = both();
+    desk.restore(told);
+    expect(states(desk)).toEqual(["sensor-dead:room acknowledged", "sensor-dead:shed acknowledged"]);
   });
 
   it("takes the last transition alone, and passes over alarms that are no longer defined", () => {

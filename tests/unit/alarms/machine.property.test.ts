@@ -7,6 +7,7 @@ import {
   acknowledge,
   isActive,
   type Observation,
+  settled,
   step,
 } from "../../../station/alarms/machine.js";
 import type { AlarmState, AlarmTransitionKind } from "../../../station/model/alarm.js";
@@ -15,10 +16,15 @@ import { definition } from "./given.js";
 const SETPOINT = 22;
 const DEADBAND = 0.5;
 
-const sees = (value: number | null): Observation =>
+const sees = (value: number | null, holdMs: number): Observation =>
   value === null
-    ? { presence: "unknown", value: null, detail: "not known" }
-    : { presence: isBeyond("high", value, SETPOINT) ? "present" : "absent", value, detail: `${value} °C` };
+    ? { presence: "unknown", value: null, detail: "not known", holdMs }
+    : {
+        presence: isBeyond("high", value, SETPOINT) ? "present" : "absent",
+        value,
+        detail: `${value} °C`,
+        holdMs,
+      };
 
 /** Every change of state there is; anything else is a mistake. */
 const LEGAL: ReadonlySet<string> = new Set<`${AlarmState} ${AlarmTransitionKind} ${AlarmState}`>([
@@ -32,10 +38,12 @@ const LEGAL: ReadonlySet<string> = new Set<`${AlarmState} ${AlarmTransitionKind}
 
 const anyValue = fc.oneof(
   { arbitrary: fc.constantFrom(21.4, 21.5, 21.6, 22, 22.1, 23), weight: 8 },
-  { arbitrary: fc.constant(null), weight: 1 },
+  { arbitrary: fc.constant(null), weight: 3 },
 );
 const anyStep = fc.record({ afterMs: fc.integer({ min: 0, max: 4000 }), value: anyValue });
 const anyDelays = fc.record({ onDelayS: fc.constantFrom(0, 1, 5), offDelayS: fc.constantFrom(0, 2, 10) });
+/** With none, an unknown of any length starts a delay again. */
+const anyHold = fc.constantFrom(0, 1500, 10_000);
 const anyAct = fc.oneof(
   { arbitrary: anyStep, weight: 9 },
   { arbitrary: fc.constant("acknowledge" as const), weight: 1 },
@@ -49,6 +57,7 @@ const alarmWith = (delays: { onDelayS: number; offDelayS: number }) =>
 function run(
   alarm: ReturnType<typeof alarmWith>,
   acts: readonly Act[],
+  holdMs: number,
   wall: (mono: number, i: number) => number,
 ) {
   let memory: AlarmMemory = AT_REST;
@@ -59,7 +68,7 @@ function run(
     const { memory: next, transition } =
       act === "acknowledge"
         ? acknowledge(memory, "seen")
-        : step(memory, alarm, sees(act.value), { mono, wall: wall(mono, i) });
+        : step(memory, alarm, sees(act.value, holdMs), { mono, wall: wall(mono, i) });
     if (transition === null) expect(next.state).toBe(memory.state);
     else {
       expect(transition.from).toBe(memory.state);
@@ -74,26 +83,44 @@ function run(
 const plainWall = (mono: number) => 1_750_000_000_000 + mono;
 
 /**
- * The alarm told again from its whole history, without delays that are counted: it is raised when every sight since a
- * moment at least the on-delay ago said "present", and returns likewise.
+ * The alarm told again from its whole history, without delays that are counted: looking back from a sight that asks for a
+ * change, how long was it so? An unknown shorter than the hold is looked past: it counts towards a raise and not towards a
+ * return. A longer one, or a sight of the opposite, ends the looking back.
  */
 class History {
   state: AlarmState = "normal";
   mono = 0;
   private sights: { mono: number; word: string }[] = [];
 
-  see(value: number | null, onMs: number, offMs: number): void {
+  see(value: number | null, onMs: number, offMs: number, holdMs: number): void {
     const active = this.state === "unacknowledged" || this.state === "acknowledged";
     const threshold = active ? SETPOINT - DEADBAND : SETPOINT;
     const word = value === null ? "unknown" : value > threshold ? "present" : "absent";
     this.sights.push({ mono: this.mono, word });
     const wanted = active ? "absent" : "present";
-    const other = this.sights.findLastIndex((sight) => sight.word !== wanted);
-    const first = this.sights[other + 1];
-    if (first === undefined || this.mono - first.mono < (active ? offMs : onMs)) return;
+    if (word !== wanted || this.soFor(wanted, holdMs, !active) < (active ? offMs : onMs)) return;
     if (!active) this.state = "unacknowledged";
     else this.state = this.state === "acknowledged" ? "normal" : "returned-unacknowledged";
     this.sights = [];
+  }
+
+  private soFor(wanted: string, holdMs: number, unknownCounts: boolean): number {
+    let soMs = 0;
+    let until = this.mono;
+    let end = this.mono;
+    for (const { mono, word } of this.sights.toReversed()) {
+      if (word === "unknown") {
+        // `end` is the sight that ended this unknown: it lasted from its first sight until then.
+        if (end - mono >= holdMs) break;
+        until = mono;
+        continue;
+      }
+      if (word !== wanted) break;
+      soMs += until - mono + (unknownCounts ? end - until : 0);
+      until = mono;
+      end = mono;
+    }
+    return soMs;
   }
 
   acknowledge(): void {
@@ -109,14 +136,15 @@ interface Real {
 describe("whatever happens to an alarm", () => {
   it("it is in the state that its history asks for", () => {
     fc.assert(
-      fc.property(anyDelays, (delays) => {
+      fc.property(anyDelays, anyHold, (delays, holdMs) => {
         const alarm = alarmWith(delays);
         const seeing = anyStep.map(({ afterMs, value }) => ({
           check: () => true,
           run(model: History, real: Real) {
             model.mono += afterMs;
-            model.see(value, delays.onDelayS * 1000, delays.offDelayS * 1000);
-            real.memory = step(real.memory, alarm, sees(value), { mono: model.mono, wall: 0 }).memory;
+            model.see(value, delays.onDelayS * 1000, delays.offDelayS * 1000, holdMs);
+            const now = { mono: model.mono, wall: 0 };
+            real.memory = step(real.memory, alarm, sees(value, holdMs), now).memory;
             expect(real.memory.state).toBe(model.state);
           },
           toString: () => `${afterMs} ms later: ${value ?? "unknown"}`,
@@ -140,14 +168,16 @@ describe("whatever happens to an alarm", () => {
           { numRuns: 40 },
         );
       }),
-      { numRuns: 9 },
+      { numRuns: 27 },
     );
   });
 
   it("it makes only changes of state that there are", () => {
     fc.assert(
-      fc.property(anyDelays, fc.array(anyAct, { maxLength: 80 }), (delays, acts) => {
-        for (const change of run(alarmWith(delays), acts, plainWall).changes) expect(LEGAL).toContain(change);
+      fc.property(anyDelays, anyHold, fc.array(anyAct, { maxLength: 80 }), (delays, holdMs, acts) => {
+        for (const change of run(alarmWith(delays), acts, holdMs, plainWall).changes) {
+          expect(LEGAL).toContain(change);
+        }
       }),
     );
   });
@@ -156,22 +186,85 @@ describe("whatever happens to an alarm", () => {
     fc.assert(
       fc.property(
         anyDelays,
+        anyHold,
         fc.array(anyAct, { maxLength: 40 }),
         fc.array(fc.integer({ min: 1, max: 1500 }), { minLength: 1, maxLength: 10 }),
-        (delays, before, gaps) => {
+        (delays, holdMs, before, gaps) => {
           const alarm = alarmWith(delays);
-          const start = run(alarm, before, plainWall);
+          const start = run(alarm, before, holdMs, plainWall);
           let { memory, mono } = start;
           const begun = mono;
           const upTo = begun + delays.onDelayS * 1000;
           for (let i = 0; mono < upTo || i === 0; i += 1) {
-            memory = step(memory, alarm, sees(23), { mono, wall: plainWall(mono) }).memory;
+            memory = step(memory, alarm, sees(23, holdMs), { mono, wall: plainWall(mono) }).memory;
             mono += gaps[i % gaps.length] ?? 1;
           }
-          memory = step(memory, alarm, sees(23), { mono, wall: plainWall(mono) }).memory;
+          memory = step(memory, alarm, sees(23, holdMs), { mono, wall: plainWall(mono) }).memory;
           expect(isActive(memory.state)).toBe(true);
         },
       ),
+    );
+  });
+
+  it("a condition seen only now and then is raised by the first sight of it after the on-delay", () => {
+    const looks = fc.array(
+      fc.record({ seenMs: fc.nat(3000), unknownMs: fc.integer({ min: 1, max: 9999 }) }),
+      {
+        minLength: 1,
+        maxLength: 20,
+      },
+    );
+    fc.assert(
+      fc.property(anyDelays, looks, (delays, turns) => {
+        const alarm = alarmWith(delays);
+        let memory: AlarmMemory = AT_REST;
+        let mono = 0;
+        const look = (value: number | null) => {
+          memory = step(memory, alarm, sees(value, 10_000), { mono, wall: 0 }).memory;
+          if (value === null && mono >= delays.onDelayS * 1000) return;
+          expect(isActive(memory.state)).toBe(mono >= delays.onDelayS * 1000);
+        };
+        for (const { seenMs, unknownMs } of turns) {
+          look(23);
+          mono += seenMs;
+          look(23);
+          look(null);
+          mono += unknownMs;
+          look(null);
+        }
+        look(23);
+      }),
+    );
+  });
+
+  it("a standing alarm returns on no less than the off-delay of time in which it was seen to be gone", () => {
+    const looks = fc.array(
+      fc.record({ goneMs: fc.nat(3000), unknownMs: fc.integer({ min: 1, max: 20_000 }) }),
+      {
+        minLength: 1,
+        maxLength: 20,
+      },
+    );
+    fc.assert(
+      fc.property(anyDelays, anyHold, looks, (delays, holdMs, turns) => {
+        const alarm = alarmWith(delays);
+        let memory: AlarmMemory = settled("unacknowledged");
+        let mono = 0;
+        let goneMs = 0;
+        const look = (value: number | null) => {
+          memory = step(memory, alarm, sees(value, holdMs), { mono, wall: 0 }).memory;
+          if (goneMs < delays.offDelayS * 1000) expect(memory.state).toBe("unacknowledged");
+        };
+        for (const turn of turns) {
+          look(21);
+          mono += turn.goneMs;
+          goneMs += turn.goneMs;
+          look(21);
+          look(null);
+          mono += turn.unknownMs;
+          look(null);
+        }
+      }),
     );
   });
 
@@ -187,12 +280,13 @@ describe("whatever happens to an alarm", () => {
       "returned-unacknowledged",
     );
     fc.assert(
-      fc.property(anyDelays, state, chatter, (delays, from, steps) => {
-        let memory: AlarmMemory = { state: from, pendingSince: null };
+      fc.property(anyDelays, anyHold, state, chatter, (delays, holdMs, from, steps) => {
+        let memory: AlarmMemory = settled(from);
         let mono = 0;
         for (const { afterMs, value } of steps) {
           mono += afterMs;
-          const stepped = step(memory, alarmWith(delays), sees(value), { mono, wall: plainWall(mono) });
+          const now = { mono, wall: plainWall(mono) };
+          const stepped = step(memory, alarmWith(delays), sees(value, holdMs), now);
           expect(stepped.transition).toBeNull();
           memory = stepped.memory;
         }
@@ -203,26 +297,38 @@ describe("whatever happens to an alarm", () => {
   it("setting the wall clock changes nothing", () => {
     const jumps = fc.array(fc.integer({ min: -4e12, max: 4e12 }), { minLength: 1, maxLength: 20 });
     fc.assert(
-      fc.property(anyDelays, fc.array(anyAct, { maxLength: 60 }), jumps, (delays, acts, walls) => {
-        const alarm = alarmWith(delays);
-        const jumped = run(alarm, acts, (_, i) => walls[i % walls.length] ?? 0);
-        expect(jumped).toEqual(run(alarm, acts, plainWall));
-      }),
+      fc.property(
+        anyDelays,
+        anyHold,
+        fc.array(anyAct, { maxLength: 60 }),
+        jumps,
+        (delays, holdMs, acts, walls) => {
+          const alarm = alarmWith(delays);
+          const jumped = run(alarm, acts, holdMs, (_, i) => walls[i % walls.length] ?? 0);
+          expect(jumped).toEqual(run(alarm, acts, holdMs, plainWall));
+        },
+      ),
     );
   });
 
-  it("a dead sensor changes no state, however long it lasts", () => {
+  it("a dead sensor changes no state, however long it lasts, and from the hold on leaves no delay under way", () => {
     fc.assert(
       fc.property(
         anyDelays,
+        anyHold,
         fc.array(anyAct, { maxLength: 40 }),
         fc.integer({ min: 0, max: 1e9 }),
-        (delays, acts, ms) => {
+        fc.integer({ min: 0, max: 1e9 }),
+        (delays, holdMs, acts, ms, moreMs) => {
           const alarm = alarmWith(delays);
-          const { memory, mono } = run(alarm, acts, plainWall);
-          const blind = step(memory, alarm, sees(null), { mono: mono + ms, wall: 0 });
+          const { memory, mono } = run(alarm, acts, holdMs, plainWall);
+          const blind = step(memory, alarm, sees(null, holdMs), { mono: mono + ms, wall: 0 });
           expect(blind.transition).toBeNull();
-          expect(blind.memory).toEqual({ state: memory.state, pendingSince: null });
+          expect(blind.memory.state).toBe(memory.state);
+          const later = { mono: mono + ms + holdMs + moreMs, wall: 0 };
+          const stillBlind = step(blind.memory, alarm, sees(null, holdMs), later);
+          expect(stillBlind.transition).toBeNull();
+          expect(stillBlind.memory).toEqual(settled(memory.state));
         },
       ),
     );

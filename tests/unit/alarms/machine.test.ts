@@ -5,6 +5,7 @@ import {
   AT_REST,
   acknowledge,
   type Observation,
+  settled,
   step,
 } from "../../../station/alarms/machine.js";
 import { at, definition } from "./given.js";
@@ -14,8 +15,9 @@ const sees = (value: number): Observation => ({
   presence: isBeyond("high", value, 22) ? "present" : "absent",
   value,
   detail: `${value} °C`,
+  holdMs: 10_000,
 });
-const BLIND: Observation = { presence: "unknown", value: null, detail: "not known" };
+const BLIND: Observation = { presence: "unknown", value: null, detail: "not known", holdMs: 10_000 };
 
 /** Steps through [seconds, observation] pairs and returns the last memory and the changes with their second. */
 function walk(steps: readonly (readonly [number, Observation])[], from: AlarmMemory = AT_REST) {
@@ -29,7 +31,7 @@ function walk(steps: readonly (readonly [number, Observation])[], from: AlarmMem
   return { memory, changes };
 }
 
-const inState = (state: AlarmMemory["state"]): AlarmMemory => ({ state, pendingSince: null });
+const inState = settled;
 
 describe("an alarm", () => {
   it("is raised once its condition has stood for the on-delay, and not before", () => {
@@ -124,8 +126,70 @@ describe("an alarm", () => {
     ).toEqual([]);
   });
 
+  it("goes on with its on-delay while a short unknown lasts, and rises only where it is seen", () => {
+    const steps = [
+      [0, sees(23)],
+      [2, BLIND],
+      [4, sees(23)],
+      [4.5, BLIND],
+      [7, BLIND],
+      [8, sees(23)],
+    ] as const;
+    expect(walk(steps).changes).toEqual(["8: raised"]);
+  });
+
+  it("starts its on-delay again after an unknown as long as the hold, and not after a shorter one", () => {
+    const risesWhenBackAt = (back: number, ...then: number[]) =>
+      walk([[0, sees(23)], [1, BLIND], ...[back, ...then].map((s) => [s, sees(23)] as const)]).changes;
+    expect(risesWhenBackAt(10.999)).toEqual(["10.999: raised"]);
+    expect(risesWhenBackAt(11, 15.999, 16)).toEqual(["16: raised"]);
+  });
+
+  it("gives up an on-delay while the unknown still lasts, once that is as long as the hold", () => {
+    const steps = [
+      [0, sees(23)],
+      [1, BLIND],
+      [11, BLIND],
+    ] as const;
+    expect(walk(steps).memory).toEqual(settled("normal"));
+  });
+
+  it("is not raised by a value that is back at the setpoint after the unknown", () => {
+    const steps = [
+      [0, sees(23)],
+      [2, BLIND],
+      [6, sees(21)],
+      [8, sees(23)],
+      [12.9, sees(23)],
+    ] as const;
+    expect(walk(steps).changes).toEqual([]);
+  });
+
+  it("keeps what its off-delay has counted while a short unknown lasts, and counts none of that", () => {
+    const steps = [
+      [0, sees(21)],
+      [4, BLIND],
+      [9, sees(21)],
+      [14.999, sees(21)],
+      [15, sees(21)],
+    ] as const;
+    expect(walk(steps, inState("acknowledged")).changes).toEqual(["15: returned-to-normal"]);
+  });
+
+  it("with no hold starts again after every unknown", () => {
+    const without = (observation: Observation): Observation => ({ ...observation, holdMs: 0 });
+    const steps = [
+      [0, without(sees(23))],
+      [2, without(BLIND)],
+      [2, without(sees(23))],
+      [6.999, without(sees(23))],
+      [7, without(sees(23))],
+    ] as const;
+    expect(walk(steps).changes).toEqual(["7: raised"]);
+  });
+
   it("takes a value that is not a number for unknown", () => {
-    const broken: Observation = { presence: "absent", value: Number.NaN, detail: "" };
+    const broken: Observation = { presence: "absent", value: Number.NaN, detail: "", holdMs: 0 };
     expect(
       walk(
         [
@@ -178,5 +242,22 @@ describe("acknowledging", () => {
     const half = step(inState("unacknowledged"), alarm, sees(21), at(0)).memory;
     const { memory } = acknowledge(half, "seen");
     expect(step(memory, alarm, sees(21), at(10)).transition?.transition).toBe("returned-to-normal");
+  });
+
+  it("during a short unknown leaves the return under way as it was", () => {
+    const half = walk(
+      [
+        [0, sees(21)],
+        [4, BLIND],
+      ],
+      inState("unacknowledged"),
+    ).memory;
+    const { memory } = acknowledge(half, "seen");
+    const steps = [
+      [6, sees(21)],
+      [11.9, sees(21)],
+      [12, sees(21)],
+    ] as const;
+    expect(walk(steps, memory).changes).toEqual(["12: returned-to-normal"]);
   });
 });

@@ -13,9 +13,9 @@ const humidity = channel("humidity", "room-humidity");
 const channels = [inlet, flow, flowing, air, room, humidity];
 const definitions = defineAlarms({ flow_low_l_min: 2 }, { channels, coolantRange: RANGE });
 
-const RUNNING = { state: "running", text: "3.1 m/s" } as const;
-const STOPPED = { state: "stopped", text: "0.1 m/s" } as const;
-const UNKNOWN = { state: "unknown", text: "the sensor is dead" } as const;
+const RUNNING = { state: "running", text: "running: air speed 3.1 m/s" } as const;
+const STOPPED = { state: "stopped", text: "stopped: air speed reads 0.1 m/s, below 0.5 m/s" } as const;
+const UNKNOWN = { state: "unknown", text: "not known: air speed: it was unplugged" } as const;
 const RUN = { id: "run-1", startMono: 0 };
 
 /** What is seen of one alarm in the last of some pictures. */
@@ -42,7 +42,7 @@ describe("extraction stopped", () => {
     );
     expect(last).toMatchObject({
       presence: "present",
-      detail: "Extraction has stopped while a run is open: 0.1 m/s",
+      detail: "Extraction stopped: air speed reads 0.1 m/s, below 0.5 m/s (a run is open)",
     });
   });
 
@@ -72,7 +72,10 @@ describe("extraction stopped", () => {
 
   it("is unknown when the extraction becomes unknown after it was running", () => {
     const ran = picture(0, { run: RUN, extraction: RUNNING });
-    expect(presence(alarm, ran, picture(1, { run: RUN, extraction: UNKNOWN }))).toBe("unknown");
+    expect(seen(alarm, ran, picture(1, { run: RUN, extraction: UNKNOWN }))).toMatchObject({
+      presence: "unknown",
+      detail: "Extraction not known: air speed: it was unplugged",
+    });
     expect(presence(alarm, picture(0, { run: RUN, extraction: UNKNOWN }))).toBe("absent");
   });
 });
@@ -82,7 +85,10 @@ describe("extraction not running", () => {
 
   it("is present from the start of a run until it runs", () => {
     const before = picture(0, { run: RUN, extraction: STOPPED });
-    expect(presence(alarm, before)).toBe("present");
+    expect(seen(alarm, before)).toMatchObject({
+      presence: "present",
+      detail: "Extraction stopped: air speed reads 0.1 m/s, below 0.5 m/s (a run has started)",
+    });
     expect(presence(alarm, before, picture(1, { run: RUN, extraction: RUNNING }))).toBe("absent");
   });
 
@@ -113,6 +119,7 @@ describe("coolant", () => {
       presence: "present",
       value: 23.4,
       detail: "Coolant in is 23.4 °C, above 22.0 °C",
+      holdMs: 10_000,
     });
     expect(presence("coolant-low", warm)).toBe("absent");
     const cold = picture(0, { channels: [good(inlet, 17.5, 0)] });
@@ -174,6 +181,7 @@ describe("coolant flow", () => {
       presence: "present",
       value: null,
       detail: "Coolant flow switch says the coolant is not flowing",
+      holdMs: 10_000,
     });
   });
 
@@ -182,6 +190,7 @@ describe("coolant flow", () => {
       presence: "present",
       value: 1.4,
       detail: "Coolant flow is 1.4 L/min, below 2.0 L/min",
+      holdMs: 10_000,
     });
     expect(see(good(flowing, 1, 0), good(flow, 2, 0)).presence).toBe("absent");
   });
@@ -199,6 +208,59 @@ describe("coolant flow", () => {
       return observe(own, one, remember(null, one)).get(alarm)?.presence;
     };
     expect([presenceAt(0), presenceAt(0.1)]).toEqual(["present", "absent"]);
+  });
+});
+
+describe("a sensor that has only just been lost", () => {
+  const other = { ...channel("coolant-2", "coolant-inlet"), name: "Coolant in, second probe" };
+  const hot = picture(0, { channels: [good(inlet, 24, 0), good(other, 20, 0)] });
+  const lost = (seconds: number) =>
+    picture(seconds, { channels: [faulty(inlet, "crc-failed", seconds), good(other, 20, seconds)] });
+
+  it("keeps another from saying that all is well, for its stale time", () => {
+    expect(presence("coolant-high", hot)).toBe("present");
+    expect(presence("coolant-high", hot, lost(9.9))).toBe("unknown");
+    expect(presence("coolant-high", hot, lost(10))).toBe("absent");
+  });
+
+  it("does not keep another from saying that something is wrong", () => {
+    const both = picture(2, { channels: [faulty(inlet, "crc-failed", 2), good(other, 23, 2)] });
+    expect(presence("coolant-high", hot, both)).toBe("present");
+  });
+
+  it("holds for the flow and the extraction as well", () => {
+    const stood = picture(0, { channels: [good(flowing, 0, 0), good(flow, 5, 0)] });
+    const without = picture(2, { channels: [faulty(flowing, "missing", 2), good(flow, 5, 2)] });
+    expect(presence("coolant-flow-lost", stood, without)).toBe("unknown");
+
+    const fan = channel("fan", "extraction-speed");
+    const cutting = (
+      seconds: number,
+      speed: ReturnType<typeof good>,
+      extraction: StationPicture["extraction"],
+    ) => picture(seconds, { laserOn: true, extraction, channels: [good(air, 3, seconds), speed] });
+    const still = cutting(0, good(fan, 0, 0), STOPPED);
+    const blind = (seconds: number) => cutting(seconds, faulty(fan, "missing", seconds), RUNNING);
+    expect(presence("extraction-stopped", still, blind(2))).toBe("unknown");
+    expect(presence("extraction-stopped", still, blind(10))).toBe("absent");
+  });
+});
+
+describe("how long an unknown is held", () => {
+  const slow = channel("slow-room", "room-temperature", 90);
+  const holdOf = (alarm: string) => seen(alarm, picture(0, { channels: all })).holdMs;
+  const all = [good(inlet, 20, 0), good(slow, 21, 0), good(humidity, 50, 0), good(flow, 5, 0)];
+
+  it("is the stale time of what the alarm is judged by, and of several the longest", () => {
+    expect(holdOf("coolant-high")).toBe(10_000);
+    expect(holdOf("condensation-risk")).toBe(90_000);
+    expect(holdOf("coolant-flow-lost")).toBe(10_000);
+    expect(holdOf("sensor-dead:coolant")).toBe(10_000);
+  });
+
+  it("is not at all where no sensor is asked", () => {
+    expect(holdOf("journal-not-writing")).toBe(0);
+    expect(seen("extraction-stopped", picture(0, { extraction: RUNNING })).holdMs).toBe(0);
   });
 });
 
@@ -239,6 +301,38 @@ describe("condensation, sensors and journal", () => {
       presence: "present",
       detail: "Room temperature: nothing has been read in the 11 s since the start",
     });
+  });
+
+  it("a sensor that answers only now and then is dead, in good moments and bad ones", () => {
+    const alarm = "sensor-dead:room";
+    const turns = (upTo: number) =>
+      Array.from({ length: upTo / 2 }, (_, i) => i * 2).map((s) =>
+        picture(s, { channels: [s % 4 === 0 ? good(room, 21, s) : faulty(room, "crc-failed", s)] }),
+      );
+    const detail = /^Room temperature answers only now and then: [78] of the last 15 readings were bad/;
+    for (const upTo of [40, 42]) {
+      expect(seen(alarm, ...turns(upTo))).toMatchObject({
+        presence: "present",
+        detail: expect.stringMatching(detail),
+      });
+    }
+    const goodAgain = (to: number) =>
+      Array.from({ length: (to - 40) / 2 }, (_, i) => 40 + i * 2).map((s) =>
+        picture(s, { channels: [good(room, 21, s)] }),
+      );
+    expect(presence(alarm, ...turns(40), ...goodAgain(68))).toBe("present");
+    expect(presence(alarm, ...turns(40), ...goodAgain(70))).toBe("absent");
+  });
+
+  it("and is plainly dead, with its reason, once it has given no value for its stale time", () => {
+    const turns = [0, 2, 4, 6, 8].map((s) =>
+      picture(s, { channels: [s % 4 === 0 ? good(room, 21, s) : faulty(room, "crc-failed", s)] }),
+    );
+    const gone = (s: number) => picture(s, { channels: [faulty(room, "unplugged", s)] });
+    expect(seen("sensor-dead:room", ...turns, gone(10)).detail).toBe(
+      "Room temperature answers only now and then: 3 of the last 6 readings were bad (it was unplugged)",
+    );
+    expect(seen("sensor-dead:room", ...turns, gone(18.1)).detail).toBe("Room temperature: it was unplugged");
   });
 
   it("the journal is an alarm while it is not written", () => {
