@@ -15,9 +15,13 @@ export function isExtractionKind(kind: ChannelKind): boolean {
 }
 
 /**
- * Whether the extraction moves air, from the latest readings of its channels. Only good ones have a say: any that shows no
- * air moving makes it stopped (a fan may turn behind a closed damper), else any that shows it moving makes it running, else
- * it is not known.
+ * Whether the extraction moves air, from the latest readings of its channels: any that shows no air moving makes it stopped
+ * (a fan may turn behind a closed damper), else any that shows it moving makes it running, else it is not known.
+ *
+ * Only good readings have a say, and one kind of uncertain one: a count that has lost pulses is too low and never too high,
+ * so at `running_at` or above it shows that the fan turns. Below it shows nothing.
+ *
+ * The text begins with the state, and goes on with what was seen.
  */
 export function viewExtraction(
   definitions: readonly ChannelDefinition[],
@@ -31,14 +35,17 @@ export function viewExtraction(
   const silent: string[] = [];
   for (const definition of channels) {
     const reading = latest(definition.id);
-    if (reading === null || reading.quality !== "good" || reading.value === null) {
-      silent.push(`${shortName(definition)}: ${REASONS[reading?.reason ?? "never-read"].text}`);
-      continue;
+    const value = reading?.value ?? null;
+    if (value !== null && reading?.quality === "good") {
+      if (!movesAir(definition, value)) {
+        return { state: "stopped", text: `stopped: ${stillText(definition, value)}` };
+      }
+      moving.push(movingText(definition, value));
+    } else if (value !== null && reading?.reason === "edges-lost" && movesAir(definition, value)) {
+      moving.push(`${subjectOf(definition)} at least ${withUnit(definition, roundedDown(definition, value))}`);
+    } else {
+      silent.push(`${subjectOf(definition)}: ${REASONS[reading?.reason ?? "never-read"].text}`);
     }
-    if (!movesAir(definition, reading.value)) {
-      return { state: "stopped", text: `stopped: ${stillText(definition, reading.value)}` };
-    }
-    moving.push(movingText(definition, reading.value));
   }
   if (moving.length > 0) return { state: "running", text: `running: ${moving.join(", ")}` };
   return { state: "unknown", text: `not known: ${silent.join("; ")}` };
@@ -49,21 +56,38 @@ function movesAir({ kind, runningAt }: ChannelDefinition, value: number): boolea
 }
 
 function movingText(definition: ChannelDefinition, value: number): string {
-  if (CHANNEL_KINDS[definition.kind].form === "state") return `${shortName(definition)} is on`;
-  return `${shortName(definition)} ${withUnit(definition, value)}`;
+  if (CHANNEL_KINDS[definition.kind].form === "state") return `${subjectOf(definition)} is on`;
+  return `${subjectOf(definition)} ${withUnit(definition, value)}`;
 }
 
 function stillText(definition: ChannelDefinition, value: number): string {
-  if (CHANNEL_KINDS[definition.kind].form === "state") return `${shortName(definition)} is off`;
+  if (CHANNEL_KINDS[definition.kind].form === "state") return `${subjectOf(definition)} is off`;
   const least = definition.runningAt ?? 0;
-  return `${shortName(definition)} reads ${withUnit(definition, value)}, below ${least} ${UNITS[definition.unit].label}`;
+  // To the nearest step it might read as equal to what it is below.
+  const nearest = Number(value.toFixed(decimalsOf(definition)));
+  const read = withUnit(definition, nearest < least ? value : roundedDown(definition, value));
+  return `${subjectOf(definition)} reads ${read}, below ${least} ${UNITS[definition.unit].label}`;
 }
 
-/** The text stands under the word "Extraction": a name that begins with it need not say it again. */
-function shortName({ name }: ChannelDefinition): string {
-  return /^extraction \S/i.test(name) ? name.slice("extraction ".length) : name;
+/**
+ * The text stands after the word "Extraction", in a sentence or as a heading: a name that begins with it need not say it
+ * again. A contact that is called after the state it shows cannot be "on": "Extraction running is off" is nobody's English.
+ */
+function subjectOf({ name, kind }: ChannelDefinition): string {
+  const called = CHANNEL_KINDS[kind].form === "state" ? name.replace(/ (?:running|on)$/i, "") : name;
+  if (/^extraction$/i.test(called)) return "the extraction switch";
+  return /^extraction \S/i.test(called) ? called.slice("extraction ".length) : called;
 }
 
-function withUnit({ kind, unit }: ChannelDefinition, value: number): string {
-  return `${value.toFixed(EXTRACTION_DECIMALS[kind] ?? 1)} ${UNITS[unit].label}`;
+function decimalsOf({ kind }: ChannelDefinition): number {
+  return EXTRACTION_DECIMALS[kind] ?? 1;
+}
+
+function roundedDown(definition: ChannelDefinition, value: number): number {
+  const steps = 10 ** decimalsOf(definition);
+  return Math.floor(value * steps) / steps;
+}
+
+function withUnit(definition: ChannelDefinition, value: number): string {
+  return `${value.toFixed(decimalsOf(definition))} ${UNITS[definition.unit].label}`;
 }

@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { viewExtraction } from "../../../station/conditions/extraction.js";
 import type { Reading } from "../../../station/model/reading.js";
+import { defineChannel } from "../../../station/channels/define.js";
+import type { ChannelEntry } from "../../../station/model/channel.js";
 import { channelsOf, good, poor } from "./stock-channels.js";
 
 function view(ids: string[], readings: readonly Reading[]) {
@@ -38,13 +40,68 @@ describe("viewExtraction", () => {
     expect(view(["fan", "duct"], readings)).toEqual({ state: "running", text: "running: Fan 2400 1/min" });
   });
 
+  it("takes a count that has lost pulses for the least there can have been: enough to show that the fan turns", () => {
+    expect(view(["fan"], [poor("fan", 1, "edges-lost", 1900.8)])).toEqual({
+      state: "running",
+      text: "running: Fan at least 1900 1/min",
+    });
+    expect(view(["fan"], [poor("fan", 1, "edges-lost", 300)]).state).toBe("running");
+  });
+
+  it("learns nothing from such a count below the limit, which may be one of a fan at full speed", () => {
+    expect(view(["fan"], [poor("fan", 1, "edges-lost", 299.9)])).toEqual({
+      state: "unknown",
+      text: "not known: Fan: some pulses may have been missed",
+    });
+    const readings = [poor("fan", 1, "edges-lost", 299.9), good("vane", 1, 1)];
+    expect(view(["fan", "vane"], readings).state).toBe("running");
+  });
+
+  it("lets a good reading of no air outweigh a count that has lost pulses", () => {
+    const readings = [poor("fan", 1, "edges-lost", 1900), good("vane", 1, 0)];
+    expect(view(["fan", "vane"], readings).state).toBe("stopped");
+  });
+
+  it.each(["beyond-calibration", "sudden-jump", "sender-marked"] as const)(
+    "gives a reading that is uncertain for another reason no say: %s",
+    (reason) => {
+      expect(view(["fan"], [poor("fan", 1, reason, 2400)]).state).toBe("unknown");
+    },
+  );
+
   it("does not know where none is good, and says why of each", () => {
-    const readings = [poor("fan", 1, "edges-lost", 900), poor("duct", 1, "stale")];
+    const readings = [poor("fan", 1, "edges-lost", 90), poor("duct", 1, "stale")];
     expect(view(["fan", "duct", "vane"], readings)).toEqual({
       state: "unknown",
       text:
         "not known: Fan: some pulses may have been missed; Duct: no new reading within the expected interval; " +
         "Vane switch: nothing has been read yet",
     });
+  });
+});
+
+describe("its words, which stand after the word Extraction", () => {
+  const text = (entry: Omit<ChannelEntry, "id" | "source">, value: number) =>
+    viewExtraction([defineChannel({ id: "a", source: "bench", ...entry })], () => good("a", 1, value)).text;
+
+  it.each([
+    [{ kind: "extraction-running" }, 0, "stopped: the extraction switch is off"],
+    [{ kind: "extraction-running" }, 1, "running: the extraction switch is on"],
+    [{ kind: "extraction-running", name: "Extraction on" }, 0, "stopped: the extraction switch is off"],
+    [{ kind: "extraction-running", name: "Extraction" }, 0, "stopped: the extraction switch is off"],
+    [{ kind: "extraction-running", name: "Fan running" }, 0, "stopped: Fan is off"],
+    [{ kind: "extraction-running", name: "Extraction air-flow switch" }, 0, "stopped: air-flow switch is off"],
+    [{ kind: "extraction-speed", running_at: 900 }, 120, "stopped: fan reads 120 1/min, below 900 1/min"],
+    [{ kind: "extraction-speed", running_at: 900 }, 2400, "running: fan 2400 1/min"],
+    [{ kind: "extraction-speed", name: "Running", running_at: 900 }, 2400, "running: Running 2400 1/min"],
+    [{ kind: "extraction-airflow" }, 0.3, "stopped: air speed reads 0.3 m/s, below 0.5 m/s"],
+  ] as const)("%o at %d: %s", (entry, value, words) => {
+    expect(text(entry, value)).toBe(words);
+  });
+
+  it("never reads a value as equal to what it is below", () => {
+    expect(text({ kind: "extraction-speed", running_at: 900 }, 899.6)).toContain("reads 899 1/min, below 900");
+    expect(text({ kind: "extraction-airflow" }, 0.46)).toContain("reads 0.4 m/s, below 0.5");
+    expect(text({ kind: "extraction-airflow", running_at: 0.58 }, 0.57)).toContain("reads 0.5 m/s, below 0.58");
   });
 });
