@@ -1,92 +1,16 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
-import { afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
-import { AppError } from "../../station/errors.js";
-import { JOURNAL_FILE, openForWriting } from "../../station/journal/database.js";
-import {
-  type Journal,
-  type JournalHealth,
-  type JournalOptions,
-  openJournal,
-} from "../../station/journal/journal.js";
-import { type JournalReader, openReader } from "../../station/journal/reader.js";
-import type { Reading } from "../../station/model/reading.js";
-import { buildIfMissing, READER_URL, WRITER_URL } from "../unit/journal/built.js";
-import {
-  channel,
-  emptyFolder,
-  ended,
-  openRun,
-  reading,
-  sessionStart,
-  transition,
-  WALL,
-} from "../unit/journal/samples.js";
+import { describe, expect, it } from "vitest";
+import { JOURNAL_FILE } from "../../station/journal/database.js";
+import { codeOf, healthEvents, journalRig, many, quick } from "../unit/journal/rig.js";
+import { channel, ended, openRun, reading, transition, WALL } from "../unit/journal/samples.js";
 
 const ENDING_WRITER = new URL("../unit/journal/ending-writer.mjs", import.meta.url);
 const ENDING_READER = new URL("../unit/journal/ending-reader.mjs", import.meta.url);
 
-/** Short pauses, so that what is waited for comes soon; nothing below depends on how long they are. */
-const quick = { commitEveryMs: 5, parcelReadings: 40, busyTimeoutMs: 20, retryMs: 1 };
-
-let folder: string;
-let cleaning: (() => unknown)[];
-beforeAll(buildIfMissing);
-beforeEach(() => {
-  const made = emptyFolder();
-  folder = made.folder;
-  cleaning = [made.remove];
-});
-afterEach(async () => {
-  for (const clean of cleaning.reverse()) await clean();
-});
-
-async function journal(options: Partial<JournalOptions> = {}): Promise<Journal> {
-  const defaults = { folder, session: sessionStart(), workerUrl: WRITER_URL, tuning: quick };
-  const opened = openJournal({ ...defaults, ...options });
-  cleaning.push(() => opened.close());
-  await opened.ready;
-  return opened;
-}
-
-function reader(workerUrl = READER_URL): JournalReader {
-  const opened = openReader({ folder, workerUrl });
-  cleaning.push(() => opened.close());
-  return opened;
-}
-
-/** Health events, and a promise of the next one that is of a kind. */
-function healthEvents() {
-  const seen: JournalHealth[] = [];
-  let looking: { writing: boolean; found: (health: JournalHealth) => void } | null = null;
-  return {
-    seen,
-    onHealth(health: JournalHealth) {
-      seen.push(health);
-      if (looking?.writing === health.writing) looking.found(health);
-    },
-    next: (writing: boolean) => new Promise<JournalHealth>((found) => (looking = { writing, found })),
-  };
-}
-
-function many(from: number, count: number): Reading[] {
-  return Array.from({ length: count }, (_, i) => reading(`c${(from + i) % 3}`, from + i, from + i));
-}
-
-async function kept(): Promise<Reading[]> {
-  const all: Reading[] = [];
-  const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
-  for await (const block of reader().readingsForReplay(window)) all.push(...block);
-  return all;
-}
-
-function codeOf(promise: Promise<unknown>): Promise<string> {
-  return promise.then(
-    () => "no error",
-    (error: unknown) => (error instanceof AppError ? error.code : String(error)),
-  );
-}
+const rig = journalRig();
+const { reader, kept, opened: journal } = rig;
 
 describe("the journal on its thread", () => {
   it("keeps readings in order, in parcels of its own making, without being asked to", async () => {
@@ -164,21 +88,13 @@ describe("the journal on its thread", () => {
     expect(await codeOf(open.flush())).toBe("journal-closed");
     expect(await kept()).toEqual(many(0, 90));
   });
-
-  it("is not opened where it cannot be, and says why", async () => {
-    const newer = openForWriting(folder, { busyTimeoutMs: 20 });
-    newer.pragma("user_version = 9999");
-    newer.close();
-    expect(await codeOf(journal())).toBe("journal-too-new");
-    expect(await codeOf(reader().integrity())).toBe("journal-too-new");
-  });
 });
 
 describe("a journal that another program holds locked", () => {
   it("neither loses nor reorders, says so at once, and goes on when the lock is gone", async () => {
     const events = healthEvents();
     const open = await journal({ onHealth: events.onHealth });
-    const other = new Database(join(folder, JOURNAL_FILE));
+    const other = new Database(join(rig.folder, JOURNAL_FILE));
     other.exec("BEGIN IMMEDIATE");
     const stopped = events.next(false);
     open.readings(many(0, 100));
@@ -205,7 +121,7 @@ describe("a journal that another program holds locked", () => {
   it("drops the oldest readings beyond its bound, counts them, and keeps every action", async () => {
     const events = healthEvents();
     const open = await journal({ onHealth: events.onHealth, tuning: { ...quick, mostReadings: 400 } });
-    const other = new Database(join(folder, JOURNAL_FILE));
+    const other = new Database(join(rig.folder, JOURNAL_FILE));
     other.exec("BEGIN IMMEDIATE");
     const stopped = events.next(false);
     open.readings(many(0, 200));
@@ -228,7 +144,7 @@ describe("a journal that another program holds locked", () => {
   it("that stays locked is closed all the same in the end, and what was waiting for an answer gets one", async () => {
     const events = healthEvents();
     const open = await journal({ onHealth: events.onHealth, tuning: { ...quick, closeWithinMs: 30 } });
-    const other = new Database(join(folder, JOURNAL_FILE));
+    const other = new Database(join(rig.folder, JOURNAL_FILE));
     other.exec("BEGIN IMMEDIATE");
     const stopped = events.next(false);
     open.readings(many(0, 10));
@@ -248,7 +164,7 @@ describe("a thread that ends by itself", () => {
     ["after a commit whose answer it no longer gave", "after", 1],
     ["after a later commit whose answer it no longer gave", "after", 4],
   ])("%s is started again, and everything is kept once, in order", async (_, when, nth) => {
-    writeFileSync(join(folder, "end-at.json"), JSON.stringify({ call: "commit", nth, when }));
+    writeFileSync(join(rig.folder, "end-at.json"), JSON.stringify({ call: "commit", nth, when }));
     const events = healthEvents();
     const open = await journal({ workerUrl: ENDING_WRITER, onHealth: events.onHealth });
     const stopped = events.next(false);
@@ -266,7 +182,7 @@ describe("a thread that ends by itself", () => {
     await open.flush();
     expect(open.health()).toMatchObject({ writing: true, waiting: 0, dropped: 0 });
     expect(await kept()).toEqual(many(0, 160));
-    const db = new Database(join(folder, JOURNAL_FILE), { readonly: true });
+    const db = new Database(join(rig.folder, JOURNAL_FILE), { readonly: true });
     expect(db.prepare("SELECT count(*) FROM maintenance").pluck().get()).toBe(1);
     expect(db.prepare("SELECT count(*) FROM session").pluck().get()).toBe(1);
     db.close();
@@ -275,7 +191,7 @@ describe("a thread that ends by itself", () => {
   it("while reading fails the question it was at, and answers the next one", async () => {
     const open = await journal();
     await open.runBegun(openRun("r1"));
-    writeFileSync(join(folder, "end-at.json"), JSON.stringify({ call: "run", nth: 1, when: "before" }));
+    writeFileSync(join(rig.folder, "end-at.json"), JSON.stringify({ call: "run", nth: 1, when: "before" }));
     const asking = reader(ENDING_READER);
     expect(await codeOf(asking.run("r1"))).toBe("journal-unusable");
     expect(await asking.run("r1")).toMatchObject({ id: "r1" });
