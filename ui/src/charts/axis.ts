@@ -24,6 +24,8 @@ export function timeTicks(from: number, to: number, most: number): Tick[] {
 const AIR = 0.07;
 /** An axis never spans less than so many of the last shown place: the noise of a still value must not look like a storm. */
 const FEWEST_PLACES = 10;
+/** Nor less than this share of the value itself. */
+const LEAST_SHARE = 0.05;
 
 /** Ends of the value axis: everything there is to be seen and the whole set range, with a little air. */
 export function valueSpan(
@@ -38,7 +40,8 @@ export function valueSpan(
     if (max !== null) most = Math.max(most, max);
   }
   if (least > most) return [0, 1];
-  const span = Math.max((most - least) * (1 + 2 * AIR), FEWEST_PLACES * 10 ** -Math.min(1, decimals));
+  const stillness = Math.max(FEWEST_PLACES * 10 ** -Math.min(1, decimals), LEAST_SHARE * Math.abs(most));
+  const span = Math.max((most - least) * (1 + 2 * AIR), stillness);
   const middle = (least + most) / 2;
   const bottom = middle - span / 2;
   // What cannot be below zero is not shown as if it could.

@@ -8,13 +8,16 @@ const FLAGS: Readonly<Record<string, { readonly sign: SignName; readonly words: 
   simulated: { sign: "made", words: "Simulated" },
 };
 
+export function flagWords(flag: string): string {
+  return FLAGS[flag]?.words ?? flag;
+}
+
 /** A flag as drawing and words; one this page does not know is shown by its name. */
 export function FlagMark({ flag }: { flag: string }) {
-  const { sign, words } = FLAGS[flag] ?? { sign: "note" as const, words: flag };
   return (
     <span class={`flag flag-${flag === "simulated" ? "quiet" : "abnormal"}`} data-testid={`flag-${flag}`}>
-      <Sign name={sign} />
-      <span>{words}</span>
+      <Sign name={FLAGS[flag]?.sign ?? "note"} />
+      <span>{flagWords(flag)}</span>
     </span>
   );
 }

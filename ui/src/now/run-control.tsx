@@ -74,8 +74,7 @@ export function RunControl({ now }: { now: NowSnapshot }) {
       {run ? (
         <p class="run-words">
           <strong>
-            <a href={`/runs/${encodeURIComponent(run.id)}`}>Run {run.number}</a>, open for{" "}
-            {durationText(now.wall + silentMs.value - run.startWall)}
+            Run {run.number}, open for {durationText(now.wall + silentMs.value - run.startWall)}
           </strong>
           <span class="run-since">
             , since {hourAndMinute(run.startWall)}

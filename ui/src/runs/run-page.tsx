@@ -5,9 +5,10 @@ import type { Run, RunEnd } from "../../../station/model/run.js";
 import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
-import { FlagMark } from "../marks/flag.js";
+import { FlagMark, flagWords } from "../marks/flag.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { afterOpening } from "../words/opening.js";
 import { durationText, fullText, isoText } from "../words/time.js";
 import { RunCharts } from "./run-charts.js";
 import { RunSettingsCard } from "./run-settings-card.js";
@@ -99,7 +100,7 @@ function RunRecord({ run, changed }: { run: Run; changed: (run: Run) => void }) 
             {flags.map(({ flag, text }) => (
               <li key={flag}>
                 <FlagMark flag={flag} />
-                <span>{text}</span>
+                <span>{afterOpening(text, flagWords(flag))}</span>
               </li>
             ))}
           </ul>

@@ -52,14 +52,14 @@ function StampFigures({ kind, stats }: Pick<Row, "kind" | "stats">) {
   if (!stats.known) {
     return (
       <td colSpan={COLUMNS.length} class="stamp-words stamp-unknown-words">
-        conditions unknown
+        <span>conditions unknown</span>
       </td>
     );
   }
   if (kind !== null && isState(kind)) {
     return (
       <td colSpan={COLUMNS.length} class="stamp-words">
-        {stateWords(kind, stats)}
+        <span>{stateWords(kind, stats)}</span>
       </td>
     );
   }

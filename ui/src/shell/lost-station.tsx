@@ -1,3 +1,4 @@
+import { useEffect, useRef } from "preact/hooks";
 import { lastHeardWall, lost, silentMs } from "../link/heard.js";
 import { Sign } from "../marks/signs.js";
 import { silenceHere, sounding } from "../sound/annunciator.js";
@@ -5,16 +6,36 @@ import { ageText, timeOfDay } from "../words/time.js";
 
 /** Lies over everything while nothing is heard of the station. */
 export function LostStation() {
-  if (!lost.value) return null;
+  return lost.value ? <LostPanel /> : null;
+}
+
+/** A modal dialog, since a job sheet that is open is one too: nothing else would lie over that. */
+function LostPanel() {
+  const panel = useRef<HTMLDialogElement>(null);
+  const lay = () => {
+    if (panel.current?.isConnected && !panel.current.open) panel.current.showModal();
+  };
+  useEffect(lay, []);
   const since = lastHeardWall.value;
   return (
-    <div class="lost" data-testid="lost-station">
+    <dialog
+      class="lost"
+      ref={panel}
+      tabIndex={-1}
+      aria-labelledby="lost-headline"
+      data-testid="lost-station"
+      onCancel={(event) => event.preventDefault()}
+      // Browsers close a dialog on the second Escape, whatever the page says.
+      onClose={lay}
+    >
       <div class="lost-card" role="alert">
         <Sign name="lost" />
         {since === null ? (
-          <p class="lost-headline">No word from the station yet.</p>
+          <p class="lost-headline" id="lost-headline">
+            No word from the station yet.
+          </p>
         ) : (
-          <p class="lost-headline">
+          <p class="lost-headline" id="lost-headline">
             No word from the station since <time>{timeOfDay(since)}</time>. What you see is old.
           </p>
         )}
@@ -33,6 +54,6 @@ export function LostStation() {
           Silence this screen
         </button>
       )}
-    </div>
+    </dialog>
   );
 }

@@ -14,6 +14,8 @@ function fixed(decimals: number): Intl.NumberFormat {
   const made = new Intl.NumberFormat("en-GB", {
     minimumFractionDigits: decimals,
     maximumFractionDigits: decimals,
+    // As in the station's own sentences: "2610", but "12,610".
+    useGrouping: "min2",
     // A value that rounds to zero carries no sign: "−0.0" reads as frost.
     signDisplay: "negative",
   });
