@@ -1,4 +1,6 @@
+import type { Observation } from "../../../station/alarms/machine.js";
 import type { PicturedChannel, StationPicture } from "../../../station/alarms/picture.js";
+import { observe, type RuleMemory, remember } from "../../../station/alarms/rules.js";
 import type { AlarmDefinition } from "../../../station/model/alarm.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
 import { CHANNEL_KINDS, type ChannelKind } from "../../../station/model/quantity.js";
@@ -68,4 +70,20 @@ export function definition(changes: Partial<AlarmDefinition> = {}): AlarmDefinit
     action: "Let the coolant come down.",
     ...changes,
   };
+}
+
+/** What is seen of one alarm in the last of some pictures. */
+export function observed(
+  definitions: readonly AlarmDefinition[],
+  alarm: string,
+  pictures: readonly StationPicture[],
+): Observation {
+  let memory: RuleMemory | null = null;
+  let last: Observation | undefined;
+  for (const one of pictures) {
+    memory = remember(memory, one);
+    last = observe(definitions, one, memory).get(alarm);
+  }
+  if (last === undefined) throw new Error(`${alarm} was not observed`);
+  return last;
 }
