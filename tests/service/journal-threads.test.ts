@@ -141,6 +141,25 @@ describe("a journal that another program holds locked", () => {
     expect(open.health().text).toContain(`${open.health().dropped} readings were lost`);
   });
 
+  it("takes in only so many alarms and settings, says how many it did not, and takes in every run in its order", async () => {
+    const events = healthEvents();
+    const open = await journal({ onHealth: events.onHealth, tuning: { ...quick, mostActions: 10 } });
+    const other = new Database(join(rig.folder, JOURNAL_FILE));
+    other.exec("BEGIN IMMEDIATE");
+    const stopped = events.next(false);
+    const alarms = Array.from({ length: 25 }, (_, i) => codeOf(open.alarmTransition(transition(`1-${i}`))));
+    const runs = ["r1", "r2"].map((id) => open.runBegun(openRun(id)));
+    const ending = open.runEnded(ended(openRun("r1")));
+    await stopped;
+    expect(open.health().text).toContain("15 entries other than readings (alarms, settings) were not kept");
+    other.close();
+    const kept = ["no error", "journal-unusable"].flatMap((code, i) => Array(i === 0 ? 10 : 15).fill(code));
+    expect(await Promise.all(alarms)).toEqual(kept);
+    expect((await Promise.all(runs)).map(({ number }) => number)).toEqual([1, 2]);
+    await ending;
+    expect((await open.openRuns()).map(({ id }) => id)).toEqual(["r2"]);
+  });
+
   it("that stays locked is closed all the same in the end, and what was waiting for an answer gets one", async () => {
     const events = healthEvents();
     const open = await journal({ onHealth: events.onHealth, tuning: { ...quick, closeWithinMs: 30 } });

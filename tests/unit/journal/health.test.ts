@@ -55,4 +55,19 @@ describe("the journal's health", () => {
       "The journal is being written. 12 readings were lost.",
     );
   });
+
+  it("says what was not taken in", () => {
+    expect(deriveHealth({ ...well, refused: 3, trouble: "the disk is full" }).text).toContain(
+      "3 entries other than readings (alarms, settings) were not kept",
+    );
+  });
+
+  it("is not writing before the journal has been open", () => {
+    const opening = deriveHealth({ ...well, opening: true, lastCommitMono: null });
+    expect(opening.writing).toBe(false);
+    expect(opening.text).toContain("it is being opened");
+    expect(deriveHealth({ ...well, opening: true, trouble: "the disk is full" }).text).toContain(
+      "the disk is full",
+    );
+  });
 });

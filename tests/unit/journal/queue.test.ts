@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { readingsOf } from "../../../station/journal/columns.js";
 import type { Action, Parcel } from "../../../station/journal/protocol.js";
 import { createQueue, type ParcelQueue } from "../../../station/journal/queue.js";
-import { reading } from "./samples.js";
+import { ended, openRun, reading, transition } from "./samples.js";
 
 const flush: Action = { name: "flush", params: null };
 
@@ -67,6 +67,23 @@ describe("the queue of parcels", () => {
     expect(rest[0]?.action).toEqual(flush);
     queue.rewind();
     expect(values(queue.next())).toEqual([0, 1]);
+  });
+
+  it("refuses actions beyond its bound and counts them, but never the beginning or the end of a run", () => {
+    const queue = createQueue({ parcelReadings: 2, mostReadings: 6, mostActions: 2 });
+    const alarm: Action = { name: "alarmTransition", params: transition("1-1") };
+    const begun: Action = { name: "runBegun", params: openRun("r1") };
+    const finished: Action = { name: "runEnded", params: ended(openRun("r1")) };
+    const numbers = [alarm, begun, alarm, finished, begun].map((action) => queue.act(action));
+    expect(numbers).toEqual([1, 2, null, 3, 4]);
+    expect(queue.refused).toBe(1);
+    const parcels = sendAll(queue);
+    expect(parcels.map(({ action }) => action)).toEqual([alarm, begun, finished, begun]);
+
+    for (const { number } of parcels.slice(0, 3)) queue.settled(number);
+    expect([queue.act(alarm), queue.act(alarm)]).toEqual([5, null]);
+    queue.abandon();
+    expect([queue.act(alarm), queue.refused]).toEqual([6, 2]);
   });
 
   it("never holds more than its bound, and neither loses nor doubles nor reorders what it does not count as dropped", () => {

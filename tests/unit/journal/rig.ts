@@ -80,17 +80,24 @@ export function journalRig(): JournalRig {
   };
 }
 
-/** Health events, and a promise of the next one that is of a kind. */
+/** Health events, and a promise of the next one that is of a kind or says this. */
 export function healthEvents() {
   const seen: JournalHealth[] = [];
-  let looking: { writing: boolean; found: (health: JournalHealth) => void } | null = null;
+  let looking: { is: (health: JournalHealth) => boolean; found: (health: JournalHealth) => void } | null =
+    null;
   return {
     seen,
     onHealth(health: JournalHealth) {
       seen.push(health);
-      if (looking?.writing === health.writing) looking.found(health);
+      if (looking?.is(health) === true) looking.found(health);
     },
-    next: (writing: boolean) => new Promise<JournalHealth>((found) => (looking = { writing, found })),
+    next(wanted: boolean | string): Promise<JournalHealth> {
+      const is = ({ writing, text }: JournalHealth) =>
+        typeof wanted === "boolean" ? writing === wanted : text.includes(wanted);
+      return new Promise((found) => {
+        looking = { is, found };
+      });
+    },
   };
 }
 

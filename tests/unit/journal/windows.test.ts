@@ -1,21 +1,11 @@
-import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { type Columns, readingsOf } from "../../../station/journal/columns.js";
 import { createReads, type Reads } from "../../../station/journal/reads.js";
 import { STRETCH_ROWS } from "../../../station/journal/schema.js";
+import { BLOCK_READINGS } from "../../../station/journal/windows.js";
 import { createWriter } from "../../../station/journal/writer.js";
-import type { Bucket, Series } from "../../../station/model/now.js";
 import type { Reading } from "../../../station/model/reading.js";
-import {
-  type Bench,
-  blocksOf,
-  channel,
-  columnsOf,
-  reading,
-  sessionStart,
-  WALL,
-  writerBench,
-} from "./samples.js";
+import { type Bench, blocksOf, channel, columnsOf, reading, sessionStart, writerBench } from "./samples.js";
 
 let bench: Bench;
 let reads: Reads;
@@ -40,110 +30,6 @@ function lastBefore(mono: number, withinMs = 7_200_000, bootId = "boot-1"): Read
   return readingsOf(reads.lastReadingsBefore({ bootId, mono, withinMs }) as Columns);
 }
 
-/** The same reduction in plain JavaScript, one reading after another. */
-function reduced(readings: readonly Reading[], from: number, to: number, width: number): Bucket[] {
-  const buckets: Bucket[] = [];
-  for (let t = from; t < to; t += width) {
-    const values = readings
-      .filter(({ at, value }) => value !== null && at.wall >= t && at.wall < Math.min(t + width, to))
-      .map(({ value }) => value as number);
-    const none = values.length === 0;
-    const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-    buckets.push(
-      none
-        ? { t, min: null, mean: null, max: null }
-        : { t, min: Math.min(...values), mean, max: Math.max(...values) },
-    );
-  }
-  return buckets;
-}
-
-describe("a series", () => {
-  it("agrees with the same reduction done one reading at a time, for any window and number of buckets", () => {
-    const someReadings = fc.array(
-      fc.record({
-        channel: fc.constantFrom("coolant", "room"),
-        ms: fc.integer({ min: 0, max: 5000 }),
-        // Without -0, which SQLite keeps as 0.
-        value: fc.option(
-          fc.double({ min: -40, max: 100, noNaN: true }).map((n) => (n === 0 ? 0 : n)),
-          { nil: null },
-        ),
-      }),
-      { maxLength: 60 },
-    );
-    // All in one journal, with channels of its own for each: a file for each would mostly test the disk.
-    let examples = 0;
-    fc.assert(
-      fc.property(
-        someReadings,
-        fc.integer({ min: -500, max: 5000 }),
-        fc.integer({ min: 1, max: 6000 }),
-        fc.integer({ min: 1, max: 2000 }),
-        (some, start, span, wanted) => {
-          examples++;
-          const names = { coolant: `coolant-${examples}`, room: `room-${examples}` };
-          const readings = some.map(({ channel: id, ms, value }) => reading(names[id], ms, value));
-          bench.put([], { name: "channelsDefined", params: [channel(names.coolant)] });
-          bench.put(readings.slice(0, 20));
-          bench.put(readings.slice(20));
-          const [from, to] = [WALL + start, WALL + start + span];
-          const got = reads.series({ channel: names.coolant, from, to, buckets: wanted }) as Series;
-          const width = Math.ceil(span / wanted);
-          const coolant = readings.filter(({ channel: id }) => id === names.coolant);
-          const expected = reduced(coolant, from, to, width);
-          expect(got.buckets.length).toBeLessThanOrEqual(wanted);
-          expect(got.buckets.map(({ t, min, max }) => ({ t, min, max }))).toEqual(
-            expected.map(({ t, min, max }) => ({ t, min, max })),
-          );
-          got.buckets.forEach(({ mean }, i) => {
-            const other = expected[i]?.mean ?? null;
-            if (mean === null || other === null) expect(mean).toBe(other);
-            else expect(mean).toBeCloseTo(other, 9);
-          });
-        },
-      ),
-      { numRuns: 60 },
-    );
-  });
-
-  it("puts a reading into the bucket it falls in, not into one between two", () => {
-    bench.put([
-      reading("coolant", 0, 1),
-      reading("coolant", 999, 2),
-      reading("coolant", 1000, 3),
-      reading("coolant", 1500, 4),
-    ]);
-    const series = reads.series({ channel: "coolant", from: WALL, to: WALL + 2000, buckets: 2 });
-    expect(series).toEqual({
-      channel: "coolant",
-      unit: "Cel",
-      from: WALL,
-      to: WALL + 2000,
-      buckets: [
-        { t: WALL, min: 1, mean: 1.5, max: 2 },
-        { t: WALL + 1000, min: 3, mean: 3.5, max: 4 },
-      ],
-    });
-  });
-
-  it("finds a reading whose clock had jumped, in a stretch with others of years later", () => {
-    const early = { ...reading("coolant", 0, 7), at: { wall: 5000, mono: 1000 } };
-    bench.put([early, reading("coolant", 10, 20)]);
-    const series = reads.series({ channel: "coolant", from: 0, to: 10_000, buckets: 1 });
-    expect(series).toMatchObject({ buckets: [{ min: 7, mean: 7, max: 7 }] });
-  });
-
-  it("is refused for a channel nobody knows, a window that is none and too many buckets", () => {
-    const good = { channel: "coolant", from: WALL, to: WALL + 1000, buckets: 10 };
-    expect(() => reads.series({ ...good, channel: "attic" })).toThrow(/no channel/);
-    expect(() => reads.series({ ...good, to: WALL })).toThrow(/ends after/);
-    expect(() => reads.series({ ...good, to: Number.NaN })).toThrow(/ends after/);
-    for (const buckets of [0, 2001, Number.NaN])
-      expect(() => reads.series({ ...good, buckets })).toThrow(/1 to 2000/);
-  });
-});
-
 describe("a replay", () => {
   it("gives a window's readings in the order they were written, both ends included, over several stretches", () => {
     const many = Array.from({ length: 2 * STRETCH_ROWS }, (_, i) =>
@@ -155,6 +41,44 @@ describe("a replay", () => {
     expect(replay(from, to)).toEqual(inside);
     expect(replay(from, to, ["room"])).toEqual(inside.filter(({ channel: id }) => id === "room"));
     expect(replay(from, to, [])).toEqual([]);
+  });
+
+  it("comes in blocks none of which is large, together the same as at once, whatever is asked for", () => {
+    const many = Array.from({ length: 5 * STRETCH_ROWS + 77 }, (_, i) =>
+      reading(i % 50 === 0 ? "lid" : i % 3 === 0 ? "room" : "coolant", i, i),
+    );
+    for (let i = 0; i < many.length; i += 3000) bench.put(many.slice(i, i + 3000));
+    const last = 1000 + many.length;
+    for (const [fromMono, toMono] of [
+      [0, Number.MAX_SAFE_INTEGER],
+      [1000 + STRETCH_ROWS, 1000 + 3 * STRETCH_ROWS - 1],
+      [1000 + 10, last - 10],
+      [last, last + 10],
+    ] as const) {
+      for (const channels of [undefined, ["lid"], ["lid", "room"], []]) {
+        const only = channels === undefined ? {} : { channels };
+        const blocks = blocksOf(reads, { bootId: "boot-1", fromMono, toMono, ...only });
+        const expected = many.filter(
+          ({ channel: id, at }) =>
+            at.mono >= fromMono && at.mono <= toMono && (channels === undefined || channels.includes(id)),
+        );
+        expect(blocks.flat()).toEqual(expected);
+        expect(Math.max(...blocks.map(({ length }) => length))).toBeLessThanOrEqual(BLOCK_READINGS);
+      }
+    }
+  });
+
+  it("walks only so much for one block, even where it finds nothing in it", () => {
+    bench.put([reading("lid", 0, 1)]);
+    // A stretch for each: other rows come between.
+    const other = createWriter(bench.db, sessionStart({ start: "start-2", bootId: "boot-2" }), () => 0);
+    for (let i = 1; i <= 40; i++) {
+      other.commit({ number: i, readings: columnsOf([reading("lid", i)]), action: null });
+      bench.put([reading("room", i)]);
+    }
+    bench.put([reading("lid", 50, 2)]);
+    const blocks = blocksOf(reads, { bootId: "boot-1", fromMono: 0, toMono: 9000, channels: ["lid"] });
+    expect(blocks.map((block) => block.map(({ value }) => value))).toEqual([[1], [], [2]]);
   });
 
   it("keeps to one boot, over all its starts", () => {

@@ -1,0 +1,2 @@
+import "./asked.mjs";
+import "../../../.build/station/journal/reader-thread.js";
