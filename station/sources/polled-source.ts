@@ -10,7 +10,11 @@ export type PointResult =
   | { readonly point: string; readonly value: number; readonly unit: Unit; readonly doubt?: Reason }
   | { readonly point: string; readonly fault: Reason; readonly detail?: string };
 
-/** Hands over a result between two rounds, as an edge does; `at` where the moment is known better than "now". */
+/**
+ * Hands over a result between two rounds, as an edge does; `at` where the moment is known better than "now". The reports of a
+ * point always go forward in time, since one dated before the last would be dropped as late: where `at` does not come after
+ * the last report, a result that says the same is left out, and one that says something else is dated now.
+ */
 export type Push = (result: PointResult, at?: Instant) => void;
 
 export interface Polling {
@@ -19,14 +23,22 @@ export interface Polling {
   readonly clock: Clock;
   /** From the start of one round to the start of the next; milliseconds. */
   readonly everyMs: number;
-  /** A round that takes longer than this is reported as timed out; milliseconds. */
-  readonly limitMs: number;
-  /** One round. Rounds never overlap, however long one takes. */
+  /**
+   * A round that takes longer than this is reported as timed out; milliseconds. Null where the round itself comes back in
+   * time, whatever happens.
+   */
+  readonly limitMs: number | null;
+  /**
+   * One round. Rounds never overlap, however long one takes, and a round reads one file after the other: so a source that is
+   * stuck in the kernel holds one of the threads that Node.js has for files, and no more.
+   */
   round(): Promise<readonly PointResult[]>;
   /** The points to mark as bad when a round does not come back or throws. */
   points(): readonly string[];
   begin?(push: Push, tally: Tally): void;
-  /** Gives back every handle; called once the last round is over. */
+  /** Cuts short what can be of a round under way, which is still waited for. */
+  halt?(): void;
+  /** Gives back every handle; called once the last round is over. Where it throws, the status says so. */
   end?(): void | Promise<void>;
   check(): Promise<readonly Finding[]>;
 }
@@ -61,9 +73,17 @@ export function createPolledSource(polling: Polling): Source {
     sink?.status(status());
   };
 
-  const deliver: Push = (result, at = polling.clock.now()) => {
+  const lastOf = new Map<string, { readonly mono: number; readonly told: number | Reason }>();
+
+  const deliver: Push = (result, moment) => {
     if (sink === null || stopping !== null) return;
     const { point } = result;
+    const told = "fault" in result ? result.fault : result.value;
+    const last = lastOf.get(point);
+    const outOfOrder = moment !== undefined && last !== undefined && moment.mono <= last.mono;
+    if (outOfOrder && told === last.told) return;
+    const at = moment === undefined || outOfOrder ? polling.clock.now() : moment;
+    lastOf.set(point, { mono: at.mono, told });
     if ("fault" in result) {
       tally.drop(result.fault);
       sink.reading({ source: polling.id, point, at, fault: result.fault });
@@ -80,7 +100,8 @@ export function createPolledSource(polling: Polling): Source {
     const fault = results.find((result) => "fault" in result);
     const anyValue = results.some((result) => "value" in result);
     if (fault === undefined || !("fault" in fault)) return settle("open", null, null);
-    settle(anyValue ? "open" : "backing-off", fault.fault, fault.detail ?? REASONS[fault.fault].text);
+    const without = fault.fault === "timed-out" ? "silent" : "backing-off";
+    settle(anyValue ? "open" : without, fault.fault, fault.detail ?? REASONS[fault.fault].text);
   };
 
   const allBad = (fault: Reason, text: string): PointResult[] =>
@@ -89,18 +110,20 @@ export function createPolledSource(polling: Polling): Source {
   /** Settles when the round does, or at the limit; a round that comes back later than that is thrown away. */
   const limited = () =>
     new Promise<void>((resolve) => {
+      const { limitMs } = polling;
       let late = false;
-      const watchdog = setTimeout(() => {
+      const giveUp = (afterMs: number) => {
         late = true;
-        const text = `no answer within ${polling.limitMs / 1000} s`;
+        const text = `no answer within ${afterMs / 1000} s`;
         for (const result of allBad("timed-out", text)) deliver(result);
         settle("silent", "timed-out", text);
         resolve();
-      }, polling.limitMs);
+      };
+      const watchdog = limitMs === null ? null : setTimeout(() => giveUp(limitMs), limitMs);
       const over = (results: readonly PointResult[]) => {
         running = null;
         if (late) return tally.drop("late");
-        clearTimeout(watchdog);
+        if (watchdog !== null) clearTimeout(watchdog);
         if (stopping === null) judge(results);
         resolve();
       };
@@ -129,9 +152,15 @@ export function createPolledSource(polling: Polling): Source {
   const stop = async () => {
     if (timer !== null) clearTimeout(timer);
     timer = null;
+    polling.halt?.();
     await inHand;
-    await polling.end?.();
-    settle("closed", null, null);
+    try {
+      await polling.end?.();
+      settle("closed", null, null);
+    } catch (error) {
+      // Whoever stops the station must get to the end of it; what could not be given back is said in the status.
+      settle("closed", reasonOfErrno(error), `it could not be given back: ${textOf(error)}`);
+    }
     sink = null;
   };
 

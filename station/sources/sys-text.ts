@@ -7,7 +7,8 @@ export type ReadText = (path: string) => Promise<string>;
 const ATTRIBUTE_BYTES = 4096;
 
 /**
- * One open and one read. Each read of such a file may start a conversion in the sensor, so there is never a second one to
+ * One open and one read, one after the other, on one of the threads that Node.js has for files: a file that does not answer
+ * holds that thread, and cannot be called off. Each read of such a file may start a conversion in the sensor, so there is never a second one to
  * look for the end, and a file that is not an attribute at all cannot fill the memory.
  */
 export const readSysText: ReadText = async (path) => {

@@ -103,6 +103,49 @@ describe("hwmon", () => {
     expect(await witness.nextValue("temperature")).toBeCloseTo(21.5, 9);
   });
 
+  test("silent: however long it hangs, one file at a time is being read, so one thread is held", async () => {
+    put("class/hwmon/hwmon1", SHT);
+    let inHand = 0;
+    let most = 0;
+    let letGo = () => {};
+    const readText = async (path: string) => {
+      if (!path.endsWith("_input")) return readSysText(path);
+      inHand += 1;
+      most = Math.max(most, inHand);
+      await new Promise<void>((resolve) => {
+        letGo = resolve;
+      });
+      inHand -= 1;
+      return "1\n";
+    };
+    const made = create({ subsystem: "hwmon", name: "sht3x" }, { readText, limitMs: 20 }, 0.005);
+    made.start(witness);
+    for (let i = 0; i < 10; i += 1) await witness.nextFault("timed-out");
+    expect(most).toBe(1);
+    await made.stop();
+    letGo();
+  });
+
+  test("stop cuts the tries short", async () => {
+    put("class/hwmon/hwmon1", { name: "sht3x\n", temp1_input: "21500\n" });
+    let tries = 0;
+    let fail = (_: Error) => {};
+    const readText = async (path: string) => {
+      if (!path.endsWith("temp1_input")) return readSysText(path);
+      tries += 1;
+      return new Promise<string>((_, reject) => {
+        fail = reject;
+      });
+    };
+    const made = create({ subsystem: "hwmon", name: "sht3x" }, { readText });
+    made.start(witness);
+    await expect.poll(() => tries).toBe(1);
+    const stopped = made.stop();
+    fail(failing("EIO"));
+    await stopped;
+    expect(tries).toBe(1);
+  });
+
   test.each([
     ["a word", "n/a\n", "garbled"],
     ["nothing", "", "empty"],

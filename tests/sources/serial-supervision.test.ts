@@ -220,6 +220,41 @@ describe("the supervisor", () => {
     await source.stop();
   });
 
+  test.each([
+    ["Error: No such file or directory, cannot open /dev/x", "missing"],
+    ["Error: Permission denied, cannot open /dev/x", "no-permission"],
+    ["Error: Error Resource temporarily unavailable Cannot lock port", "busy"],
+  ])(
+    "a board never heard has no points to mark, so the status says why at every moment: %s",
+    async (message, reason) => {
+      ports.open = async () => {
+        throw new Error(message);
+      };
+      const source = create();
+      source.start(witness);
+      await vi.advanceTimersByTimeAsync(0);
+      for (let second = 0; second < 30; second += 1) {
+        expect(source.status()).toMatchObject({ reason, detail: expect.any(String) });
+        await vi.advanceTimersByTimeAsync(1000);
+      }
+      expect(witness.readings).toEqual([]);
+      expect(witness.statuses.at(-1)).toMatchObject({ reason });
+      await source.stop();
+    },
+  );
+
+  test("a port that does not close well is given up all the same", async () => {
+    const make = ports.factory;
+    const source = createSerial(entry, {
+      clock,
+      ports: (listener) => ({ ...make(listener), close: async () => Promise.reject(new Error("EIO")) }),
+    });
+    source.start(witness);
+    await vi.advanceTimersByTimeAsync(0);
+    await source.stop();
+    expect(source.status().state).toBe("closed");
+  });
+
   test("a port that cannot even be made is a failure like any other", async () => {
     const source = createSerial(entry, {
       clock,

@@ -7,12 +7,13 @@ import { createPolledSource, type PointResult } from "../polled-source.js";
 import { type ReadText, readSysText } from "../sys-text.js";
 import type { KernelOneWireEntry } from "./entry.js";
 import { NOTHING_KNOWN, type ProbeHistory, parseW1Slave } from "./parse.js";
+import { oneWireQueue } from "./queue.js";
 
 export interface KernelOneWireDeps {
   readonly clock: Clock;
   readonly sysRoot: string;
   readonly readText?: ReadText;
-  /** How long a read may take; default 5 s. A conversion takes 0.75 s, and the kernel tries three times. */
+  /** How long a read may take once its turn has come; default 5 s. A conversion takes 0.75 s, and the kernel tries three times. */
   readonly limitMs?: number;
 }
 
@@ -25,16 +26,9 @@ export function createKernelOneWire(entry: KernelOneWireEntry, deps: KernelOneWi
   const { clock, sysRoot, readText = readSysText, limitMs = 5000 } = deps;
   const devices = join(sysRoot, "bus", "w1", "devices");
   const file = join(devices, entry.device, "w1_slave");
+  const queue = oneWireQueue(sysRoot);
+  const readProbe = () => queue.read(entry.device, () => readText(file), limitMs);
   let history: ProbeHistory = NOTHING_KNOWN;
-  let inHand: Promise<string> | null = null;
-
-  /** A second reader joins the read that is under way: each would start a conversion of its own. */
-  const readProbe = () => {
-    inHand ??= readText(file).finally(() => {
-      inHand = null;
-    });
-    return inHand;
-  };
   let previousMono = Number.NEGATIVE_INFINITY;
 
   const look = async (): Promise<PointResult> => {
@@ -65,8 +59,10 @@ export function createKernelOneWire(entry: KernelOneWireEntry, deps: KernelOneWi
     driver: entry.driver,
     clock,
     everyMs: entry.every_s * 1000,
-    limitMs,
+    // The queue sets the limit: to wait for the other probes is not to be silent.
+    limitMs: null,
     round: async () => [await look()],
+    halt: () => queue.withdraw(entry.device),
     points: () => [POINT],
     check: async () => [await checkProbe(entry, devices, file, readProbe)],
   });

@@ -106,7 +106,7 @@ export function createKernelSensor(entry: KernelSensorEntry, deps: KernelSensorD
     begin: () => {
       stopped = false;
     },
-    end: () => {
+    halt: () => {
       stopped = true;
     },
     check: async () => [await checkSensor()],

@@ -102,6 +102,8 @@ export function supervisePort(supervising: PortSupervising): PortSupervisor {
     releasing = releasing
       .then(() => old?.opening)
       .then(() => old?.port?.close())
+      // A close that fails leaves a handle that nobody can use: there is nothing more to wait for.
+      .catch(() => {})
       .then(() => happen({ event: "released" }));
   };
 
