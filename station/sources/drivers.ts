@@ -45,6 +45,14 @@ export function pointsOf(entry: DriverEntry): readonly string[] | null {
   }
 }
 
+/**
+ * Seconds from one reading to the next of a source with this entry, as long as all is well; null where only the device
+ * itself knows. More than two or three 1-Wire probes may not keep it: one is read after the other, each in 0.75 s or more.
+ */
+export function everyOf(entry: DriverEntry): number | null {
+  return entry.driver === "serial" ? null : entry.every_s;
+}
+
 export interface SourceDeps {
   readonly clock: Clock;
   /** The root of the kernel's attribute files: "/sys", or a folder that stands for it. */

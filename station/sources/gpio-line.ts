@@ -1,5 +1,5 @@
-import { readdir } from "node:fs/promises";
-import { createRequire } from "node:module";
+import { constants } from "node:fs";
+import { access, readdir } from "node:fs/promises";
 import { join } from "node:path";
 import type { Reason } from "../model/reading.js";
 import { errnoOf, reasonOfErrno, textOf } from "./errno.js";
@@ -23,18 +23,6 @@ export type GpioEdge = "none" | "rising" | "both";
 
 /** @param number the number that sysfs counts by: the chip's base and the line on it. Throws the system's error. */
 export type GpioFactory = (number: number, direction: GpioDirection, edge: GpioEdge) => GpioLine;
-
-const require = createRequire(import.meta.url);
-
-/**
- * Lines of the library `onoff`. It is loaded when the first line is asked for, because it needs a compiled part that a
- * station without such lines can do without. The polarity is always set to the pin's own: a program that ended badly may
- * have left it inverted.
- */
-export const onoffLines: GpioFactory = (number, direction, edge) => {
-  const { Gpio } = require("onoff") as typeof import("onoff");
-  return new Gpio(number, direction, edge, { activeLow: false });
-};
 
 export interface Chip {
   readonly label: string;
@@ -100,6 +88,20 @@ export async function listChips(sysRoot: string, readText: ReadText = readSysTex
     if (Number.isInteger(base) && Number.isInteger(lines) && lines > 0) chips.push({ label, base, lines });
   }
   return chips;
+}
+
+/**
+ * Whether the station's user may take a line, asked before it is tried. Rejects with the system's error where not.
+ * @param number as sysfs counts
+ */
+export async function mayTake(sysRoot: string, number: number): Promise<void> {
+  const top = join(sysRoot, "class", "gpio");
+  try {
+    await access(join(top, `gpio${number}`, "value"), constants.R_OK | constants.W_OK);
+  } catch (error) {
+    if (errnoOf(error) !== "ENOENT") throw error;
+    await access(join(top, "export"), constants.W_OK);
+  }
 }
 
 export interface LineTrouble {

@@ -9,7 +9,9 @@ import {
   type GpioLine,
   type Level,
   type LineEntry,
+  type LineTrouble,
   listChips,
+  mayTake,
   pickLine,
   troubleOfLine,
 } from "./gpio-line.js";
@@ -18,13 +20,31 @@ import { readSysText } from "./sys-text.js";
 export interface LineBoundary {
   readonly sysRoot: string;
   readonly gpio: GpioFactory;
+  /** Monotonic time, milliseconds. */
+  readonly mono: () => number;
 }
 
 export type LineTold = { readonly level: Level } | { readonly reason: Reason; readonly detail: string };
 
-/** A line that is opened when it is first needed, and again after it was lost. */
+/** A line that could not be had: why, how many times in a row, and when it is tried again. */
+interface Refusal {
+  readonly trouble: LineTrouble;
+  readonly count: number;
+  readonly until: number;
+}
+
+const FIRST_BACK_OFF_MS = 1000;
+const LONGEST_BACK_OFF_MS = 30_000;
+
+/**
+ * A line that is opened when it is first needed, and again after it was lost. One that could not be had is tried again after
+ * 1 s, 2 s, 4 s, … 30 s: to take a line keeps the main thread waiting.
+ */
 export class HeldLine {
   #line: GpioLine | null = null;
+  #refusal: Refusal | null = null;
+  /** Counts the closings: an opening that was under way during one must not take the line after all. */
+  #closings = 0;
 
   constructor(
     readonly entry: LineEntry,
@@ -54,6 +74,7 @@ export class HeldLine {
 
   /** Gives the line back. A line that is not given back stays taken after the station has ended. */
   close(): void {
+    this.#closings += 1;
     const line = this.#line;
     this.#line = null;
     if (line === null) return;
@@ -65,17 +86,39 @@ export class HeldLine {
   }
 
   async #attempt(act: (line: GpioLine) => Promise<LineTold>): Promise<LineTold> {
+    const line = this.#line ?? (await this.#take());
+    if ("reason" in line) return line;
     try {
-      if (this.#line === null) {
-        const found = await this.find();
-        if (!found.ok) return found;
-        this.#line = this.boundary.gpio(found.number, this.direction, this.edge);
-        if (this.edge !== "none") this.#watch(this.#line);
-      }
-      return await act(this.#line);
+      return await act(line);
+    } catch (error) {
+      if (line === this.#line) this.#giveUp();
+      return troubleOfLine(error);
+    }
+  }
+
+  async #take(): Promise<GpioLine | Exclude<LineTold, { level: Level }>> {
+    const { sysRoot, gpio, mono } = this.boundary;
+    const refused = this.#refusal;
+    if (refused !== null && mono() < refused.until) return refused.trouble;
+    const closings = this.#closings;
+    try {
+      const found = await this.find();
+      if (!found.ok) return found;
+      await mayTake(sysRoot, found.number);
+      if (closings !== this.#closings)
+        return { reason: "missing", detail: "the line was given back meanwhile" };
+      const line = gpio(found.number, this.direction, this.edge);
+      this.#line = line;
+      if (this.edge !== "none") this.#watch(line);
+      this.#refusal = null;
+      return line;
     } catch (error) {
       this.#giveUp();
-      return troubleOfLine(error);
+      const trouble = troubleOfLine(error);
+      const count = (refused?.count ?? 0) + 1;
+      const pause = Math.min(LONGEST_BACK_OFF_MS, FIRST_BACK_OFF_MS * 2 ** (count - 1));
+      this.#refusal = { trouble, count, until: mono() + pause };
+      return trouble;
     }
   }
 
@@ -93,6 +136,17 @@ export class HeldLine {
       // The line is gone already; there is nothing left to give back.
       this.#line = null;
     }
+  }
+}
+
+/** Gives lines back, each of them even where another does not let go. @throws the first error */
+export function closeLines(lines: readonly HeldLine[]): void {
+  const [line, ...others] = lines;
+  if (line === undefined) return;
+  try {
+    line.close();
+  } finally {
+    closeLines(others);
   }
 }
 
@@ -122,6 +176,7 @@ export async function checkLine(
     return { subject, ok: true, found, mend: "" };
   }
   try {
+    await mayTake(held.boundary.sysRoot, number);
     const line = held.boundary.gpio(number, "in", "none");
     try {
       return { subject, ok: true, found: `${where}; ${words(await line.read())}`, mend: "" };

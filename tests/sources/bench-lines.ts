@@ -14,14 +14,21 @@ export class BenchLines {
   readonly taken = new Map<number, Taken>();
   readonly writes: [number, Level][] = [];
   readonly directions: string[] = [];
+  /** How often a line was asked for, in vain or not. */
+  asked = 0;
   /** Thrown when a line is asked for. */
   refuse: Error | null = null;
   /** Thrown when a line is read or written. */
   fail: Error | null = null;
-  /** While set, reads do not come back. */
+  /** While set, reads and writes do not come back. */
   hang: Promise<void> | null = null;
+  /** Thrown when a line is given back; it then stays taken. */
+  keep: Error | null = null;
+  /** Time from the reading of a level to its answer, milliseconds. */
+  answerMs = 0;
 
   readonly factory: GpioFactory = (number, direction, edge) => {
+    this.asked += 1;
     if (this.refuse !== null) throw this.refuse;
     const taken: Taken = { edge, listener: null };
     this.taken.set(number, taken);
@@ -31,9 +38,12 @@ export class BenchLines {
       read: async () => {
         if (this.hang !== null) await this.hang;
         if (this.fail !== null) throw this.fail;
-        return this.levels.get(number) ?? 0;
+        const level = this.levels.get(number) ?? 0;
+        if (this.answerMs > 0) await new Promise((resolve) => setTimeout(resolve, this.answerMs));
+        return level;
       },
       write: async (level) => {
+        if (this.hang !== null) await this.hang;
         if (this.fail !== null) throw this.fail;
         this.levels.set(number, level);
         this.writes.push([number, level]);
@@ -45,6 +55,7 @@ export class BenchLines {
         taken.listener = null;
       },
       unexport: () => {
+        if (this.keep !== null) throw this.keep;
         this.taken.delete(number);
       },
     };
@@ -71,6 +82,8 @@ export function sysWithChips(sysRoot: string): void {
     writeFileSync(join(folder, "base"), `${base}\n`);
     writeFileSync(join(folder, "ngpio"), `${lines}\n`);
   };
+  mkdirSync(join(sysRoot, "class", "gpio"), { recursive: true });
+  writeFileSync(join(sysRoot, "class", "gpio", "export"), "");
   chip("gpiochip512", "pinctrl-bcm2711", 512, 58);
   chip("gpiochip570", "raspberrypi-exp-gpio", 570, 8);
 }

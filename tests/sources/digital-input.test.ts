@@ -5,8 +5,6 @@ import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import type { Source } from "../../station/model/source.js";
 import { createDigitalInput } from "../../station/sources/digital-input/device.js";
 import { digitalInputEntrySchema } from "../../station/sources/digital-input/entry.js";
-import { createDigitalOutput } from "../../station/sources/digital-input/output.js";
-import { digitalOutputEntrySchema } from "../../station/sources/digital-input/output-entry.js";
 import { BenchLines, errno, sysWithChips } from "./bench-lines.js";
 import { realClock, Witness } from "./witness.js";
 
@@ -198,45 +196,5 @@ describe("a digital input", () => {
     const [finding] = await create().check();
     expect(finding).toMatchObject({ ok: true, found: expect.stringMatching(/in use.*high/) });
     expect(lines.directions).toEqual([]);
-  });
-});
-
-describe("a digital output", () => {
-  const output = (more: object = {}) =>
-    createDigitalOutput(digitalOutputEntrySchema.parse({ line: 17, ...more }), {
-      sysRoot,
-      gpio: lines.factory,
-    });
-
-  test("is taken at its inactive level, switched, and left inactive", async () => {
-    const lamp = output({ active_low: true });
-    expect(lamp.state()).toBe("inactive");
-    lamp.set(true);
-    await expect.poll(() => lamp.state()).toBe("active");
-    expect(lines.directions).toEqual(["high"]);
-    expect(lines.levels.get(LINE)).toBe(0);
-    await lamp.close();
-    expect(lines.levels.get(LINE)).toBe(1);
-    expect(lines.taken.size).toBe(0);
-  });
-
-  test("settles on the last of several wishes", async () => {
-    const lamp = output();
-    for (const wish of [true, false, true, false]) lamp.set(wish);
-    await lamp.close();
-    expect(lines.writes.at(-1)).toEqual([LINE, 0]);
-    expect(lamp.state()).toBe("inactive");
-  });
-
-  test("is faulty where the line cannot be had, and works once it can", async () => {
-    lines.refuse = errno("EBUSY");
-    const lamp = output();
-    lamp.set(true);
-    await expect.poll(() => lamp.state()).toBe("faulty");
-    expect(await lamp.check()).toMatchObject({ ok: false, found: expect.stringContaining("taken") });
-    lines.refuse = null;
-    lamp.set(true);
-    await expect.poll(() => lamp.state()).toBe("active");
-    await lamp.close();
   });
 });

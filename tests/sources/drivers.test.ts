@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { createSource, driverEntrySchema } from "../../station/sources/drivers.js";
+import { createSource, driverEntrySchema, everyOf } from "../../station/sources/drivers.js";
 import { realClock } from "./witness.js";
 
 const ENTRIES = [
@@ -40,6 +40,18 @@ describe("the drivers", () => {
       }
     },
   );
+
+  test.each([
+    [2, ENTRIES[0]],
+    [2, ENTRIES[1]],
+    [30, { ...ENTRIES[1], every_s: 30 }],
+    [null, ENTRIES[2]],
+    [1, ENTRIES[3]],
+    [1, ENTRIES[4]],
+    [1, ENTRIES[5]],
+  ])("an entry promises a reading every so many seconds: %s for %o", (every, entry) => {
+    expect(everyOf(driverEntrySchema.parse(entry))).toBe(every);
+  });
 
   test.each([
     ["no driver of that name", { driver: "thermometer", id: "a" }],

@@ -1,7 +1,8 @@
 import type { Clock, Instant } from "../../model/instant.js";
 import type { Source } from "../../model/source.js";
-import { type GpioFactory, onoffLines } from "../gpio-line.js";
+import type { GpioFactory } from "../gpio-line.js";
 import { checkLine, HeldLine } from "../held-line.js";
+import { onoffLines } from "../onoff-line.js";
 import { createPolledSource, type PointResult, type Push } from "../polled-source.js";
 import type { Tally } from "../tally.js";
 import type { DigitalInputEntry } from "./entry.js";
@@ -26,6 +27,7 @@ export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputD
   let tally: Tally | null = null;
   let bouncesBefore = 0;
   let lookedAt: number | null = null;
+  let edges = 0;
 
   const result = (level: Level): PointResult => ({
     point,
@@ -61,7 +63,11 @@ export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputD
     become(seeLevel(debounce, level, now.mono, debounceMs), now);
   };
 
-  const line = new HeldLine({ chip: entry.chip, line: entry.line }, { sysRoot, gpio }, "in", "both", see);
+  const boundary = { sysRoot, gpio, mono: () => clock.now().mono };
+  const line = new HeldLine({ chip: entry.chip, line: entry.line }, boundary, "in", "both", (level) => {
+    edges += 1;
+    see(level);
+  });
 
   const forget = () => {
     if (timer !== null) clearTimeout(timer);
@@ -73,13 +79,15 @@ export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputD
   };
 
   const round = async (): Promise<readonly PointResult[]> => {
+    const edgesBefore = edges;
     const told = await line.read();
     if (!("level" in told)) {
       forget();
       return [{ point, fault: told.reason, detail: told.detail }];
     }
     const { settled } = debounce;
-    see(told.level);
+    // A level that was read while an edge came may be the one before it, and would undo the edge.
+    if (edges === edgesBefore) see(told.level);
     const now = clock.now().mono;
     const window = lookedAt === null ? 0 : now - lookedAt;
     const bounces = debounce.bounces - bouncesBefore;
@@ -90,7 +98,12 @@ export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputD
       return [{ point, fault: "garbled", detail }];
     }
     // A change that this look has just settled was reported by it.
-    return debounce.settled === null || debounce.settled !== settled ? [] : [result(debounce.settled)];
+    if (debounce.settled === null || debounce.settled !== settled) return [];
+    if (candidateAt === null) return [result(debounce.settled)];
+    // The other level may be about to count from the moment it came: the old one is vouched for until just before.
+    const { wall, mono } = candidateAt;
+    push(result(debounce.settled), { wall: wall - 1, mono: mono - 1 });
+    return [];
   };
 
   return createPolledSource({

@@ -1,7 +1,8 @@
 import type { Clock } from "../../model/instant.js";
 import type { Finding, Source } from "../../model/source.js";
-import { type GpioFactory, onoffLines } from "../gpio-line.js";
-import { checkLine, HeldLine } from "../held-line.js";
+import type { GpioFactory } from "../gpio-line.js";
+import { checkLine, closeLines, HeldLine } from "../held-line.js";
+import { onoffLines } from "../onoff-line.js";
 import { createPolledSource, type PointResult } from "../polled-source.js";
 import { FAN_PULSES, type TachometerEntry } from "./entry.js";
 import {
@@ -32,7 +33,7 @@ export function createTachometer(entry: TachometerEntry, deps: TachometerDeps): 
     pulsesPerUnit: entry.pulses_per_unit ?? FAN_PULSES,
     idleHigh: entry.idle_high,
   };
-  const boundary = { sysRoot, gpio };
+  const boundary = { sysRoot, gpio, mono: () => clock.now().mono };
   let count: PulseCount | null = null;
 
   const pulses = new HeldLine({ chip: entry.chip, line: entry.line }, boundary, "in", "rising", () => {
@@ -78,8 +79,7 @@ export function createTachometer(entry: TachometerEntry, deps: TachometerDeps): 
     points: () => [point],
     end: () => {
       count = null;
-      pulses.close();
-      plug?.close();
+      closeLines(plug === null ? [pulses] : [pulses, plug]);
     },
     check: async () => checkTachometer(entry, pulses, plug, settings.pulsesPerUnit, unit),
   });
