@@ -42,7 +42,9 @@ export function viewExtraction(
       }
       moving.push(movingText(definition, value));
     } else if (value !== null && reading?.reason === "edges-lost" && movesAir(definition, value)) {
-      moving.push(`${subjectOf(definition)} at least ${withUnit(definition, roundedDown(definition, value))}`);
+      moving.push(
+        `${subjectOf(definition)} at least ${withUnit(definition, roundedDown(definition, value))}`,
+      );
     } else {
       silent.push(`${subjectOf(definition)}: ${REASONS[reading?.reason ?? "never-read"].text}`);
     }

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { viewExtraction } from "../../../station/conditions/extraction.js";
-import type { Reading } from "../../../station/model/reading.js";
 import { defineChannel } from "../../../station/channels/define.js";
+import { viewExtraction } from "../../../station/conditions/extraction.js";
 import type { ChannelEntry } from "../../../station/model/channel.js";
+import type { Reading } from "../../../station/model/reading.js";
 import { channelsOf, good, poor } from "./stock-channels.js";
 
 function view(ids: string[], readings: readonly Reading[]) {
@@ -90,7 +90,11 @@ describe("its words, which stand after the word Extraction", () => {
     [{ kind: "extraction-running", name: "Extraction on" }, 0, "stopped: the extraction switch is off"],
     [{ kind: "extraction-running", name: "Extraction" }, 0, "stopped: the extraction switch is off"],
     [{ kind: "extraction-running", name: "Fan running" }, 0, "stopped: Fan is off"],
-    [{ kind: "extraction-running", name: "Extraction air-flow switch" }, 0, "stopped: air-flow switch is off"],
+    [
+      { kind: "extraction-running", name: "Extraction air-flow switch" },
+      0,
+      "stopped: air-flow switch is off",
+    ],
     [{ kind: "extraction-speed", running_at: 900 }, 120, "stopped: fan reads 120 1/min, below 900 1/min"],
     [{ kind: "extraction-speed", running_at: 900 }, 2400, "running: fan 2400 1/min"],
     [{ kind: "extraction-speed", name: "Running", running_at: 900 }, 2400, "running: Running 2400 1/min"],
@@ -100,8 +104,12 @@ describe("its words, which stand after the word Extraction", () => {
   });
 
   it("never reads a value as equal to what it is below", () => {
-    expect(text({ kind: "extraction-speed", running_at: 900 }, 899.6)).toContain("reads 899 1/min, below 900");
+    expect(text({ kind: "extraction-speed", running_at: 900 }, 899.6)).toContain(
+      "reads 899 1/min, below 900",
+    );
     expect(text({ kind: "extraction-airflow" }, 0.46)).toContain("reads 0.4 m/s, below 0.5");
-    expect(text({ kind: "extraction-airflow", running_at: 0.58 }, 0.57)).toContain("reads 0.5 m/s, below 0.58");
+    expect(text({ kind: "extraction-airflow", running_at: 0.58 }, 0.57)).toContain(
+      "reads 0.5 m/s, below 0.58",
+    );
   });
 });
