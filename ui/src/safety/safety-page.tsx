@@ -36,13 +36,6 @@ export function SafetyPage() {
       <RefusalText refusal={refusal} again={again} />
       {answer && (
         <>
-          <section class="card statement" aria-labelledby="statement-title">
-            <h2 id="statement-title">What this station is, and is not</h2>
-            <p class="statement-short">{answer.statement.short}</p>
-            {answer.statement.long.map((paragraph) => (
-              <p key={paragraph}>{paragraph}</p>
-            ))}
-          </section>
           <nav class="topics" aria-label="Topics">
             {byTopic(answer.cautions).map(([topic]) => (
               <a key={topic} class="button" href={`#topic-${topic}`}>
@@ -50,6 +43,13 @@ export function SafetyPage() {
               </a>
             ))}
           </nav>
+          <section class="card statement" aria-labelledby="statement-title">
+            <h2 id="statement-title">What this station is, and is not</h2>
+            <p class="statement-short">{answer.statement.short}</p>
+            {answer.statement.long.map((paragraph) => (
+              <p key={paragraph}>{paragraph}</p>
+            ))}
+          </section>
           {byTopic(answer.cautions).map(([topic, cautions]) => (
             <section key={topic} aria-labelledby={`topic-${topic}`}>
               <h2 id={`topic-${topic}`}>{TOPICS[topic]}</h2>
