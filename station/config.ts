@@ -1,13 +1,13 @@
 import { LineCounter, parseDocument } from "yaml";
 import { z } from "zod";
-import { alarmsEntrySchema, defineAlarms } from "./alarms/entry.js";
-import { defineChannel } from "./channels/define.js";
+import { alarmsEntrySchema } from "./alarms/entry.js";
+import { crossFaults, defineChannels } from "./config-check.js";
 import { AppError } from "./errors.js";
-import { type Fault, faultsOf } from "./faults.js";
+import { faultsOf } from "./faults.js";
 import { type ChannelDefinition, channelSchema, textSchema } from "./model/channel.js";
 import { DEMO_CONFIG } from "./sources/bench-simulator/channels.js";
 import { digitalOutputEntrySchema } from "./sources/digital-input/output-entry.js";
-import { driverEntrySchema, pointsOf } from "./sources/drivers.js";
+import { driverEntrySchema } from "./sources/drivers.js";
 
 const coolantRangeSchema = z
   .strictObject({ low: z.number().min(-20).max(80), high: z.number().min(-20).max(80) })
@@ -40,7 +40,7 @@ export const configSchema = z.strictObject({
   sources: z.array(driverEntrySchema).min(1, "at least one source"),
   channels: z.array(channelSchema).min(1, "at least one channel"),
 });
-type ConfigFile = z.infer<typeof configSchema>;
+export type ConfigFile = z.infer<typeof configSchema>;
 
 export type StationConfig = Readonly<Omit<ConfigFile, "channels">> & {
   readonly channels: readonly ChannelDefinition[];
@@ -105,63 +105,8 @@ export function demoConfig(): StationConfig {
 }
 
 function finish({ channels, ...rest }: ConfigFile): StationConfig {
-  return deepFreeze({ ...rest, channels: channels.map(defineChannel) });
-}
-
-/** What the schema cannot say of one part alone: that names are used once, and that what is referred to is there. */
-function crossFaults(config: ConfigFile): Fault[] {
-  const sources = config.sources.map((source) => source.id);
-  const faults = [
-    ...twice(sources, "sources"),
-    ...twice(
-      config.channels.map((channel) => channel.id),
-      "channels",
-    ),
-  ];
-  config.channels.forEach((channel, i) => {
-    const source = config.sources.find(({ id }) => id === channel.source);
-    if (source === undefined) {
-      faults.push({
-        path: ["channels", i, "source"],
-        expected: `the id of one of the sources: ${sources.map((id) => `"${id}"`).join(", ")}`,
-      });
-      return;
-    }
-    const expected = pointExpected(pointsOf(source), channel.point);
-    if (expected !== null) faults.push({ path: ["channels", i, "point"], expected });
-  });
-  return [...faults, ...alarmFaults(config)];
-}
-
-/** What the point of a channel should be; null where it is right. @param points null where only the device knows them */
-function pointExpected(points: readonly string[] | null, point: string | undefined): string | null {
-  if (points === null) return point === undefined ? "the name that the board gives this reading" : null;
-  if (point === undefined ? points.length === 1 : points.includes(point)) return null;
-  return `one of what the source reads: ${points.map((each) => `"${each}"`).join(", ")}`;
-}
-
-/** Alarms can contradict each other, or watch a channel that is not there; they know that themselves. */
-function alarmFaults({ alarms, channels, coolant_range: coolantRange }: ConfigFile): Fault[] {
-  try {
-    defineAlarms(alarms, { channels: channels.map(defineChannel), coolantRange });
-    return [];
-  } catch (error) {
-    if (!(error instanceof AppError)) throw error;
-    return error.errors.map(({ path, expected }) => ({ path: path.split("."), expected }));
-  }
-}
-
-function twice(ids: readonly string[], list: string): Fault[] {
-  return ids.flatMap((id, i) =>
-    ids.indexOf(id) === i
-      ? []
-      : [
-          {
-            path: [list, i, "id"],
-            expected: `an id that is used once; entry ${ids.indexOf(id) + 1} has it too`,
-          },
-        ],
-  );
+  const { definitions } = defineChannels({ channels, sources: rest.sources });
+  return deepFreeze({ ...rest, channels: definitions });
 }
 
 interface PlacedFault {

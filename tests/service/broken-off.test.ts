@@ -1,3 +1,5 @@
+import { join } from "node:path";
+import Database from "better-sqlite3";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { NowSnapshot, RunRow } from "../../station/model/now.js";
 import type { Run } from "../../station/model/run.js";
@@ -88,6 +90,17 @@ describe("a station that broke off in a run", () => {
     expect((body as Run).number).toBe(1);
   });
 
+  it("knows nothing of the extraction after a restart until its sensor has spoken", async () => {
+    await eventually(async () => (await now()).extraction.state === "running", "the extraction");
+    board.hush();
+    await station.kill();
+    await start();
+    expect((await now()).extraction.state).toBe("unknown");
+    expect((await now()).readiness.fitness).toBe("cannot-tell");
+    board.reportEvery(200);
+    await eventually(async () => (await now()).extraction.state === "running", "the extraction again");
+  });
+
   it("stops within its time when it is told to, with the open run closed", async () => {
     const begun = (await station.send("POST", "/api/runs", {})).body as Run;
     expect(await station.stop()).toBe(0);
@@ -96,6 +109,65 @@ describe("a station that broke off in a run", () => {
     expect(run.endCause).toBe("station-stopped");
     const { runs } = await station.get<{ runs: RunRow[] }>("/api/runs?flagged=true");
     expect(runs.map(({ id }) => id)).toContain(begun.id);
+  });
+});
+
+describe("a station that is told to stop", () => {
+  it("takes the same word twice for one, as npm and systemd may pass it on, and keeps the run", async () => {
+    const { folder, remove } = temporaryFolder();
+    const station = await startStation(folder, null);
+    const begun = (await station.send("POST", "/api/runs", {})).body as Run;
+    station.child.kill("SIGTERM");
+    expect(await station.stop()).toBe(0);
+    expect(station.output()).toContain("stopped");
+    const again = await startStation(folder, null);
+    expect((await again.get<Run>(`/api/runs/${begun.id}`)).endCause).toBe("station-stopped");
+    await again.stop();
+    remove();
+  });
+});
+
+describe("a journal that cannot be had", () => {
+  it("is left alone by a second station, with the first one's open run", async () => {
+    const { folder, remove } = temporaryFolder();
+    const first = await startStation(folder, null);
+    const begun = (await first.send("POST", "/api/runs", {})).body as Run;
+    await expect(startStation(folder, null)).rejects.toThrow(/ended with 1:[\s\S]*in use by another station/);
+    const ended = await first.send("POST", `/api/runs/${begun.id}/end`);
+    expect(ended.status).toBe(200);
+    expect((ended.body as Run).endCause).toBe("screen");
+    await first.stop();
+    remove();
+  });
+
+  it("does not keep the coolant and the alarms from being watched, and is taken up when it can be", async () => {
+    const { folder, remove } = temporaryFolder();
+    const first = await startStation(folder, null);
+    await first.send("POST", "/api/runs", {});
+    await first.stop();
+    const lock = new Database(join(folder, "journal", "journal.sqlite"));
+    lock.exec("BEGIN EXCLUSIVE");
+    const station = await startStation(folder, null);
+    const now = () => station.get<NowSnapshot>("/api/now");
+    await eventually(
+      async () => (await now()).alarms.some(({ alarm }) => alarm === "journal-not-writing"),
+      "its alarm",
+    );
+    await eventually(async () => (await now()).coolantLine.some(({ mean }) => mean !== null), "the coolant");
+    const begun = await station.send("POST", "/api/runs", {});
+    expect(begun.status).toBe(202);
+    lock.exec("COMMIT");
+    lock.close();
+    await eventually(async () => (await now()).journal.writing, "the journal", 40_000);
+    const run = await eventually(async () => (await now()).run, "the open run");
+    expect(run.number).toBe(2);
+    const ended = await eventually(async () => {
+      const answer = await station.send("POST", `/api/runs/${run.id}/end`);
+      return answer.status === 200 ? (answer.body as Run) : null;
+    }, "the end on the disk");
+    expect(ended.number).toBe(2);
+    await station.stop();
+    remove();
   });
 });
 

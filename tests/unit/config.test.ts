@@ -32,6 +32,14 @@ describe("station.yaml", () => {
     expect(config.channels[0]).toMatchObject({ id: "coolant-in", unit: "Cel", source: "probe", point: null });
   });
 
+  it("expects a channel as often as its source reads, where nothing else is said", () => {
+    const slow = GOOD.replace("device: 28-000000005a01", "device: 28-000000005a01\n    every_s: 30");
+    expect(readConfig(slow, "station.yaml").channels[0]).toMatchObject({
+      expectedEveryS: 30,
+      staleAfterS: 90,
+    });
+  });
+
   it("is frozen all the way down", () => {
     const config = readConfig(GOOD, "station.yaml");
     expect(() => Object.assign(config.coolant_range, { low: 0 })).toThrow(TypeError);
@@ -63,6 +71,18 @@ describe("station.yaml", () => {
       "a source that is not there",
       GOOD.replace("source: probe", "source: prob"),
       /line 10, channels\[0\]\.source: found "prob"; expected the id of one of the sources: "probe"/,
+    ],
+    [
+      "a unit that the kind does not have",
+      `${GOOD}    unit: Pa\n`,
+      /line 11, channels\[0\]\.unit: found "Pa"; expected a channel of kind coolant-inlet is in Cel/,
+    ],
+    [
+      "a channel that is expected more often than its source reads",
+      GOOD.replace("device: 28-000000005a01", "device: 28-000000005a01\n    every_s: 30").concat(
+        "    expected_every_s: 2\n",
+      ),
+      /line 12, channels\[0\]\.expected_every_s: found 2; expected at least the 30 s at which its source reads/,
     ],
     [
       "a point that the source does not read",

@@ -23,9 +23,7 @@ export function RunLine({ run, today }: { run: RunRow; today: number }) {
         </span>
         <span class="run-when">
           <time dateTime={isoText(run.startWall)}>{whenText(run.startWall, today)}</time>
-          <span class="soft">
-            {run.endWall === null ? "open" : durationText(run.endWall - run.startWall)}
-          </span>
+          <span class="soft">{run.lengthMs === null ? "open" : durationText(run.lengthMs)}</span>
         </span>
         <span class="run-what">
           <span>
