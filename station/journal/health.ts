@@ -57,6 +57,6 @@ export function deriveHealth(facts: HealthFacts): JournalHealth {
   const text =
     because === null
       ? `The journal is being written.${lossText(facts)}`
-      : `The journal is not being written: ${because}. ${waiting} readings are held in memory.${lossText(facts)}`;
+      : `The journal is not being written: ${because.replace(/\.$/, "")}. ${waiting} readings are held in memory.${lossText(facts)}`;
   return { writing: because === null, waiting, dropped, lastCommitMono, text };
 }

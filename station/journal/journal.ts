@@ -3,7 +3,7 @@ import type { ChannelDefinition } from "../model/channel.js";
 import type { Instant } from "../model/instant.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunSettings } from "../model/run.js";
-import { type JournalTuning, startDelivery, TUNING } from "./delivery.js";
+import { startDelivery } from "./delivery.js";
 import type { JournalHealth } from "./health.js";
 import type {
   Action,
@@ -15,6 +15,7 @@ import type {
   SessionStart,
   SettingChange,
 } from "./protocol.js";
+import { type JournalTuning, TUNING } from "./tuning.js";
 
 export type { JournalHealth } from "./health.js";
 export type { Maintained, Maintenance, SessionStart, SettingChange } from "./protocol.js";

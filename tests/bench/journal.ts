@@ -3,8 +3,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setImmediate as nextTurn } from "node:timers/promises";
 import { openForWriting } from "../../station/journal/database.js";
-import { TUNING } from "../../station/journal/delivery.js";
 import { openJournal, type SessionStart } from "../../station/journal/journal.js";
+import { TUNING } from "../../station/journal/tuning.js";
 import type { Reading } from "../../station/model/reading.js";
 import type { BenchResult } from "./result.js";
 

@@ -56,6 +56,15 @@ describe("the journal's health", () => {
     );
   });
 
+  it("does not end a sentence twice", () => {
+    const { text } = deriveHealth({
+      ...well,
+      waiting: 0,
+      trouble: "the file is damaged. Put back a backup.",
+    });
+    expect(text).toContain("written: the file is damaged. Put back a backup. 0 readings");
+  });
+
   it("says what was not taken in", () => {
     expect(deriveHealth({ ...well, refused: 3, trouble: "the disk is full" }).text).toContain(
       "3 entries other than readings (alarms, settings) were not kept",

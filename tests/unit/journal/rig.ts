@@ -1,6 +1,5 @@
 import { afterEach, beforeAll, beforeEach } from "vitest";
 import { AppError } from "../../../station/errors.js";
-import type { JournalTuning } from "../../../station/journal/delivery.js";
 import {
   type Journal,
   type JournalHealth,
@@ -8,6 +7,7 @@ import {
   openJournal,
 } from "../../../station/journal/journal.js";
 import { type JournalReader, openReader } from "../../../station/journal/reader.js";
+import type { JournalTuning } from "../../../station/journal/tuning.js";
 import type { Reading } from "../../../station/model/reading.js";
 import { buildIfMissing, READER_URL, WRITER_URL } from "./built.js";
 import { emptyFolder, reading, sessionStart } from "./samples.js";
