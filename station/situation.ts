@@ -81,6 +81,7 @@ export function createSituation(parts: SituationParts): Situation {
         margin: margin(),
         ...(minMarginC === undefined ? {} : { minMarginC }),
         extraction: deriver.extraction(),
+        cutting: runs.current() !== null || readingOf(laser)?.value === 1,
         flow: flowNow === null ? null : { ...flowNow, least: measured ? parts.leastFlow : null },
         room: { temperature: valueInForce(roomTemperature), humidity: valueInForce(roomHumidity) },
         journalWriting: parts.journal().writing,

@@ -18,8 +18,8 @@ export function isExtractionKind(kind: ChannelKind): boolean {
  * Whether the extraction moves air, from the latest readings of its channels: any that shows no air moving makes it stopped
  * (a fan may turn behind a closed damper), else any that shows it moving makes it running, else it is not known.
  *
- * Only good readings have a say, and one kind of uncertain one: a count that has lost pulses is too low and never too high,
- * so at `running_at` or above it shows that the fan turns. Below it shows nothing.
+ * Only good readings have a say. A pulse count too fast to be trusted has none, although lost pulses can only make it too
+ * low: the wire of a stopped fan that has come off picks up the mains, and 50 or 60 Hz look like a fan at speed.
  *
  * The text begins with the state, and goes on with what was seen.
  */
@@ -41,10 +41,6 @@ export function viewExtraction(
         return { state: "stopped", text: `stopped: ${stillText(definition, value)}` };
       }
       moving.push(movingText(definition, value));
-    } else if (value !== null && reading?.reason === "edges-lost" && movesAir(definition, value)) {
-      moving.push(
-        `${subjectOf(definition)} at least ${withUnit(definition, roundedDown(definition, value))}`,
-      );
     } else {
       silent.push(`${subjectOf(definition)}: ${REASONS[reading?.reason ?? "never-read"].text}`);
     }

@@ -20,6 +20,8 @@ export interface ReadinessInput {
   /** Least margin to cut with, °C; default 2 (common practice, no source). */
   readonly minMarginC?: number;
   readonly extraction: ExtractionView;
+  /** A run is open or the laser is on: then an extraction that stands still is no ordinary thing. */
+  readonly cutting: boolean;
   /**
    * Flow of the coolant: a flow switch (1 or 0) or a measured flow, L/min; null where neither is configured: then it is not
    * judged. `least` is the least measured flow to cut with; without it only standstill counts as lost.
@@ -46,9 +48,9 @@ const DEFAULT_MIN_MARGIN_C = 2;
  * Whether the conditions are fit to cut now, and for how long: an advice, never a permission, and never said of danger to
  * people.
  *
- * Not fit: the coolant outside its range or about to leave it within a minute, its flow lost, the extraction stopped, a
- * margin below the least one, or an urgent alarm standing. Cannot tell: one of these cannot be judged. Not fit outranks
- * cannot tell, which outranks fit. Room readings and the journal are shown but do not decide.
+ * Not fit: the coolant outside its range or about to leave it within a minute, its flow lost, the extraction stopped while
+ * cutting, a margin below the least one, or an urgent alarm standing. Cannot tell: one of these cannot be judged. Not yet:
+ * the extraction is off, as it is between jobs. Each outranks the next, and all of them outrank fit. Room readings and the journal are shown but do not decide.
  */
 export function judgeReadiness(input: ReadinessInput): Readiness {
   const horizonMin = input.horizonMin ?? input.trend.horizonMin;
@@ -56,7 +58,7 @@ export function judgeReadiness(input: ReadinessInput): Readiness {
   const deciding = [
     coolantVerdict(input, minutes, horizonMin),
     flowVerdict(input.flow),
-    extractionVerdict(input.extraction),
+    extractionVerdict(input.extraction, input.cutting),
     marginVerdict(input.margin, input.minMarginC ?? DEFAULT_MIN_MARGIN_C),
   ].filter((verdict) => verdict !== null);
   const checks = [...deciding, roomVerdict(input.room), journalVerdict(input.journalWriting)].filter(
@@ -79,6 +81,9 @@ export function judgeReadiness(input: ReadinessInput): Readiness {
   });
   if (against.length > 0) return answer("not-fit", "Not fit to cut", listed(against));
   if (doubts.length > 0) return answer("cannot-tell", "Cannot tell", listed(doubts));
+  if (reasonsFor("not-yet").length > 0) {
+    return answer("not-yet", "Start the extraction first", deciding[0]?.because ?? "");
+  }
   return answer("fit", "Fit to cut", deciding[0]?.because ?? "");
 }
 
@@ -138,11 +143,16 @@ function flowVerdict(flow: ReadinessInput["flow"]): Verdict | null {
   return { subject, fitness: "fit", text: "The coolant is flowing.", because: "the coolant is flowing" };
 }
 
-function extractionVerdict({ state, text }: ExtractionView): Verdict {
+function extractionVerdict({ state, text }: ExtractionView, cutting: boolean): Verdict {
   const subject = "extraction";
   if (state === "stopped") {
     const advice = `Extraction ${text}. Start the extraction before cutting.`;
-    return { subject, fitness: "not-fit", text: advice, because: "extraction is stopped" };
+    return {
+      subject,
+      fitness: cutting ? "not-fit" : "not-yet",
+      text: advice,
+      because: "extraction is stopped",
+    };
   }
   if (state === "unknown") {
     const because = "it is not known whether extraction is running";

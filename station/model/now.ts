@@ -33,7 +33,8 @@ export interface LiveCondition extends LiveValue {
   readonly unit: Unit;
 }
 
-export type Fitness = "fit" | "not-fit" | "cannot-tell";
+/** `not-yet`: all else is in order, and one ordinary thing is to be done before cutting. */
+export type Fitness = "fit" | "not-yet" | "not-fit" | "cannot-tell";
 
 /** Fit to cut now, and for how long a job. An advice, not a permission. */
 export interface Readiness {

@@ -42,7 +42,7 @@ export const CONDITIONS = {
   "absolute-humidity": { label: "Absolute humidity", unit: "g/m3" },
   "wood-moisture": { label: "Wood equilibrium moisture", unit: "%MC" },
   "coolant-slope": { label: "Coolant trend", unit: "Cel/min" },
-  "coolant-time-in-range": { label: "Coolant time left in range", unit: "min" },
+  "coolant-time-in-range": { label: "Coolant time left in range (60 at most)", unit: "min" },
 } as const satisfies Record<string, { label: string; unit: Unit }>;
 
 export type ConditionId = keyof typeof CONDITIONS;

@@ -2,7 +2,7 @@ import { join } from "node:path";
 import express, { type Express } from "express";
 import helmet from "helmet";
 import type { Log } from "../log.js";
-import { answerProblems, noSuchAddress, tellProblem } from "./problem.js";
+import { answerProblems, noSuchAddress, pageForPeople, tellProblem } from "./problem.js";
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
@@ -58,6 +58,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
   app.get(["/", "/runs", "/runs/:id", "/alarms", "/safety"], (_request, response) => {
     response.sendFile("index.html", { root: pagesFolder });
   });
+  app.use(pageForPeople(pagesFolder));
   app.use(noSuchAddress);
   app.use(answerProblems(log));
   return app;

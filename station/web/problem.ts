@@ -16,6 +16,15 @@ export function problemOf(error: unknown): Problem {
   };
 }
 
+/** A person who mistyped an address gets the page, which says so; a program gets a problem. */
+export function pageForPeople(pagesFolder: string): RequestHandler {
+  return (request, response, next) => {
+    if (request.method === "GET" && request.accepts(["json", "html"]) === "html") {
+      response.status(404).sendFile("index.html", { root: pagesFolder });
+    } else next();
+  };
+}
+
 export const noSuchAddress: RequestHandler = (request, _response, next) => {
   next(new AppError("not-found", `There is nothing at ${request.method} ${request.path}.`));
 };

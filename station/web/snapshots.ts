@@ -15,7 +15,7 @@ import type {
   NowSnapshot,
   Readiness,
 } from "../model/now.js";
-import { CONDITIONS, type ConditionId } from "../model/quantity.js";
+import { CONDITIONS } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunSettings } from "../model/run.js";
 import type { SourceStatus } from "../model/source.js";
@@ -105,10 +105,10 @@ function liveChannel(
   };
 }
 
+/** Those whose sensors are set up. */
 function liveConditions(derived: readonly DerivedValue[], now: Instant): LiveCondition[] {
-  return (Object.keys(CONDITIONS) as ConditionId[]).map((id) => {
-    const value = derived.find((each) => each.condition === id) ?? null;
-    const { label, unit } = CONDITIONS[id];
-    return { ...liveValue(value, now.mono), id, label, unit };
+  return derived.map((value) => {
+    const { label, unit } = CONDITIONS[value.condition];
+    return { ...liveValue(value, now.mono), id: value.condition, label, unit };
   });
 }

@@ -40,30 +40,18 @@ describe("viewExtraction", () => {
     expect(view(["fan", "duct"], readings)).toEqual({ state: "running", text: "running: Fan 2400 1/min" });
   });
 
-  it("takes a count that has lost pulses for the least there can have been: enough to show that the fan turns", () => {
-    expect(view(["fan"], [poor("fan", 1, "edges-lost", 1900.8)])).toEqual({
-      state: "running",
-      text: "running: Fan at least 1900 1/min",
-    });
-    expect(view(["fan"], [poor("fan", 1, "edges-lost", 300)]).state).toBe("running");
-  });
-
-  it("learns nothing from such a count below the limit, which may be one of a fan at full speed", () => {
-    expect(view(["fan"], [poor("fan", 1, "edges-lost", 299.9)])).toEqual({
+  it("does not take a count too fast to be trusted for a turning fan: a loose wire picks up the mains", () => {
+    // 50 Hz at two pulses a revolution.
+    expect(view(["fan"], [poor("fan", 1, "edges-lost", 1500)])).toEqual({
       state: "unknown",
       text: "not known: Fan: some pulses may have been missed",
     });
-    const readings = [poor("fan", 1, "edges-lost", 299.9), good("vane", 1, 1)];
+    const readings = [poor("fan", 1, "edges-lost", 1500), good("vane", 1, 1)];
     expect(view(["fan", "vane"], readings).state).toBe("running");
   });
 
-  it("lets a good reading of no air outweigh a count that has lost pulses", () => {
-    const readings = [poor("fan", 1, "edges-lost", 1900), good("vane", 1, 0)];
-    expect(view(["fan", "vane"], readings).state).toBe("stopped");
-  });
-
   it.each(["beyond-calibration", "sudden-jump", "sender-marked"] as const)(
-    "gives a reading that is uncertain for another reason no say: %s",
+    "gives a reading that is uncertain no say: %s",
     (reason) => {
       expect(view(["fan"], [poor("fan", 1, reason, 2400)]).state).toBe("unknown");
     },

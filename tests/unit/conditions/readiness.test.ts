@@ -37,6 +37,7 @@ const fine: ReadinessInput = {
   trend: steady,
   margin: value(8),
   extraction: { state: "running", text: "running: Fan 2400 1/min" },
+  cutting: true,
   flow: value(1),
   room: { temperature: value(21), humidity: value(45) },
   journalWriting: true,
@@ -146,6 +147,17 @@ describe("judgeReadiness", () => {
     expect(judged({ margin: value(2) }).fitness).toBe("fit");
   });
 
+  it.each([
+    ["not-yet", "Start the extraction first: the coolant should stay in range for more than 60 min.", {}],
+    ["not-fit", "Not fit to cut: the coolant is not flowing.", { flow: value(0) }],
+    ["cannot-tell", "Cannot tell: the coolant probe is not reporting.", { coolant: null }],
+  ] as const)(
+    "takes an extraction that is off between jobs as one thing to do first: %s, %s",
+    (fitness, sentence, change) => {
+      expect(judged({ extraction: stopped, cutting: false, ...change })).toMatchObject({ fitness, sentence });
+    },
+  );
+
   it("lists each check once, with what to do about the extraction", () => {
     const { checks } = judged({ extraction: stopped, journalWriting: false });
     expect(checks).toEqual([
@@ -215,6 +227,9 @@ describe("judgeReadiness", () => {
         const deciding = checks.filter(({ subject }) => subject !== "room" && subject !== "journal");
         if (fitness === "fit") expect(deciding.every((check) => check.fitness === "fit")).toBe(true);
         if (change.extraction.state === "stopped") expect(fitness).toBe("not-fit");
+        if (change.extraction.state !== "running") {
+          expect(judged({ ...change, cutting: false }).fitness).not.toBe("fit");
+        }
         if (change.urgentAlarms > 0) expect(fitness).toBe("not-fit");
       }),
       { numRuns: 400 },

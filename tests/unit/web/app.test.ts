@@ -168,6 +168,15 @@ describe("the web application", () => {
     }
   });
 
+  it("gives a person who mistyped an address the page, and a program a problem", async () => {
+    const person = await send("GET", "/no/such/page", undefined, { accept: "text/html,*/*;q=0.8" });
+    expect(person).toMatchObject({ status: 404, body: expect.stringContaining("<title>pages</title>") });
+    const program = await send("GET", "/no/such/page", undefined, { accept: "*/*" });
+    expect(program.body).toMatchObject({ code: "not-found" });
+    const asset = await send("GET", "/api/no", undefined, { accept: "text/html" });
+    expect(asset.body).toMatchObject({ code: "not-found" });
+  });
+
   it("tells nothing of a mistake of its own but that there was one, and logs the rest", async () => {
     services.runs.list.mockRejectedValueOnce(new Error("secret path /home/x"));
     const answer = await send("GET", "/api/runs");

@@ -2,6 +2,7 @@ import type { Fitness } from "../../../station/model/now.js";
 
 export const FITNESS_WORDS: Readonly<Record<Fitness, string>> = {
   fit: "Fit to cut",
+  "not-yet": "Start the extraction first",
   "not-fit": "Not fit to cut",
   "cannot-tell": "Cannot tell",
 };
@@ -9,11 +10,12 @@ export const FITNESS_WORDS: Readonly<Record<Fitness, string>> = {
 /** Of one check: in the words of a list. */
 export const CHECK_WORDS: Readonly<Record<Fitness, string>> = {
   fit: "in order",
+  "not-yet": "to be done first",
   "not-fit": "not in order",
   "cannot-tell": "cannot tell",
 };
 
-/** A tick in a ring, a barred square, a question in a broken ring. */
+/** A tick in a ring, a pointer in a ring, a barred square, a question in a broken ring. */
 export function FitnessShape({ fitness }: { fitness: Fitness }) {
   return (
     <svg class={`fit-shape fit-shape-${fitness}`} viewBox="0 0 32 32" aria-hidden="true">
@@ -21,6 +23,12 @@ export function FitnessShape({ fitness }: { fitness: Fitness }) {
         <>
           <circle cx="16" cy="16" r="13" />
           <path d="m9.5 16.5 4.5 4.5 8.5-9.5" />
+        </>
+      )}
+      {fitness === "not-yet" && (
+        <>
+          <circle cx="16" cy="16" r="13" />
+          <path d="M13 10v12l9-6z" />
         </>
       )}
       {fitness === "not-fit" && (

@@ -32,8 +32,11 @@ const EXTRACTION: Readonly<
   unknown: { word: "Not known", fitness: "cannot-tell" },
 };
 
-export function Extraction({ extraction }: { extraction: ExtractionView }) {
-  const { word, fitness } = EXTRACTION[extraction.state];
+export function Extraction({ now }: { now: NowSnapshot }) {
+  const { extraction, readiness } = now;
+  const { word } = EXTRACTION[extraction.state];
+  const judged = readiness.checks.find(({ subject }) => subject === "extraction");
+  const fitness = judged?.fitness ?? EXTRACTION[extraction.state].fitness;
   return (
     <section class={`strip strip-fan strip-${fitness}`} data-testid="extraction">
       <Sign name="fan" />

@@ -33,7 +33,7 @@ export function NowPage() {
         <div class="verdict">
           <FitToCut readiness={seen.readiness} />
           <div class="strips">
-            <Extraction extraction={seen.extraction} />
+            <Extraction now={seen} />
             <Margin now={seen} />
           </div>
           <Checks readiness={seen.readiness} place="beside" />
