@@ -212,6 +212,17 @@ describe("an alarm", () => {
     ).toEqual(["15: raised"]);
   });
 
+  it("makes nothing early of a sight that lies before the unknown it ends", () => {
+    const steps = [
+      [0, sees(21)],
+      [4, BLIND],
+      [3.9, sees(21)],
+      [9.95, sees(21)],
+      [10, sees(21)],
+    ] as const;
+    expect(walk(steps, inState("acknowledged")).changes).toEqual(["10: returned-to-normal"]);
+  });
+
   it("rises at the first sight with an on-delay of 0", () => {
     const stepped = step(AT_REST, definition({ onDelayS: 0 }), sees(23), at(0));
     expect(stepped.transition).toEqual({
