@@ -52,7 +52,11 @@ describe("a station that broke off in a run", () => {
     }, "the warm coolant in the journal");
     await station.kill();
     await start();
-    const run = await station.get<Run>(`/api/runs/${begun.id}`);
+    // It is closed beside the live line.
+    const run = await eventually(async () => {
+      const found = await station.get<Run>(`/api/runs/${begun.id}`);
+      return found.stamp === null ? null : found;
+    }, "the run's stamp");
     expect(run).toMatchObject({
       number: 1,
       endCause: "station-failed",

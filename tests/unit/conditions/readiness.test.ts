@@ -214,6 +214,7 @@ describe("judgeReadiness", () => {
         const { fitness, minutes, sentence, checks } = judged(change);
         const opening = {
           fit: "Fit to cut: ",
+          "not-yet": "Start the extraction first: ",
           "not-fit": "Not fit to cut: ",
           "cannot-tell": "Cannot tell: ",
         }[fitness];
