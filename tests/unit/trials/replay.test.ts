@@ -1,0 +1,97 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { closeInterrupted, restamp } from "../../../station/trials/recover.js";
+import { bench, EPOCH, readerOf, rules } from "./desk-bench.js";
+
+describe("a stamp worked out again from the readings", () => {
+  const event = fc.record({
+    gap: fc.integer({ min: 0, max: 3_000 }),
+    point: fc.constantFrom("water", "t", "rh", "fan", "tick", "begin", "end" as const),
+    value: fc.integer({ min: 0, max: 400 }),
+  });
+
+  it("is the one that was frozen with the run, whatever came in and when", async () => {
+    await fc.assert(
+      fc.asyncProperty(fc.array(event, { minLength: 5, maxLength: 120 }), async (events) => {
+        const { desk, at, send, tick, ended, readings } = bench();
+        let mono = 1_000;
+        for (const { gap, point, value } of events) {
+          mono += gap;
+          at(mono);
+          const open = desk.current();
+          if (point === "begin") {
+            if (open === null) desk.begin(null);
+          } else if (point === "end") {
+            if (open !== null) await desk.end(open.id).kept;
+          } else if (point === "tick") tick();
+          else if (point === "fan") send("fan", value % 2);
+          else if (point === "rh") send("rh", value / 4);
+          else send(point, value / 10);
+        }
+        at(mono + 1);
+        await desk.shutDown();
+        for (const run of ended) {
+          expect(await restamp(run, readerOf(readings), rules)).toEqual(run.stamp);
+        }
+      }),
+      { numRuns: 150 },
+    );
+  });
+
+  it("is the same where the news of the switches comes late, too", async () => {
+    const late = fc.record({
+      gap: fc.integer({ min: 0, max: 1_200 }),
+      point: fc.constantFrom("water", "t", "rh", "fan", "laser", "laser", "tick" as const),
+      value: fc.integer({ min: 0, max: 400 }),
+      lateMs: fc.integer({ min: 0, max: 1_500 }),
+    });
+    await fc.assert(
+      fc.asyncProperty(fc.array(late, { minLength: 10, maxLength: 150 }), async (events) => {
+        const { desk, at, send, tick, ended, readings } = bench();
+        let mono = 3_000;
+        for (const { gap, point, value, lateMs } of events) {
+          mono += gap;
+          at(mono);
+          if (point === "tick") tick();
+          else if (point === "fan" || point === "laser") send(point, value % 2, lateMs);
+          else send(point, point === "rh" ? value / 4 : value / 10);
+        }
+        at(mono + 5_000);
+        tick();
+        await desk.shutDown();
+        for (const run of ended.filter(({ endCause }) => endCause === "laser-on")) {
+          expect(await restamp(run, readerOf(readings), rules)).toEqual(run.stamp);
+        }
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  it("closes a run that a power cut left open at the last reading that was kept, and says so", async () => {
+    const { desk, at, send, readings } = bench({ bootId: "boot-1" });
+    send("water", 20);
+    const run = desk.begin({ material: "MDF" }).run;
+    at(3_000);
+    send("water", 22);
+    at(6_000);
+    send("water", 20.5);
+    const interruption = {
+      endCause: "power-lost",
+      beforeMono: Number.MAX_SAFE_INTEGER,
+      opticsHours: null,
+    } as const;
+    const closed = await closeInterrupted(run, readerOf(readings), rules, interruption);
+    expect(closed).toMatchObject({ endCause: "power-lost", endMono: 6_001, endWall: EPOCH + 6_001 });
+    expect(closed.stamp?.channels.water).toMatchObject({ min: 20, max: 22, known: true });
+    expect(closed.stamp?.flags.map(({ flag }) => flag)).toEqual(["coolant-out-of-range", "interrupted"]);
+
+    // In the same boot, what the new start has read already is no part of the run.
+    const sameBoot = { ...interruption, endCause: "station-failed", beforeMono: 5_000 } as const;
+    const earlier = await closeInterrupted(run, readerOf(readings), rules, sameBoot);
+    expect(earlier).toMatchObject({ endCause: "station-failed", endMono: 3_001 });
+
+    const empty = await closeInterrupted(run, readerOf([]), rules, interruption);
+    expect(empty.endMono).toBe(run.startMono);
+    expect(empty.stamp?.flags.map(({ flag }) => flag)).toEqual(["conditions-unknown", "interrupted"]);
+  });
+});
