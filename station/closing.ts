@@ -1,64 +1,48 @@
+import { spawn } from "node:child_process";
+import { readFileSync } from "node:fs";
 import { setTimeout as pause } from "node:timers/promises";
 import type { Log } from "./log.js";
 
-export interface ClosingStep {
-  readonly name: string;
-  readonly close: () => Promise<unknown>;
-}
+/** Told to stop, or something went wrong that nobody foresaw. */
+export type ClosingCause = "told" | "fault";
 
 export interface Closing {
-  readonly log: Log;
-  /** In the order in which they are to be closed. */
-  readonly steps: readonly ClosingStep[];
-  /** What needs no waiting for. */
-  readonly finish: () => void;
-  /** Whether a read is stuck in the kernel, as one of a dead bus can be. */
-  readonly stuck: () => boolean;
+  /** What is to be closed, in the order in which it came to be; it is closed the other way round. */
+  add(name: string, close: (cause: ClosingCause) => unknown): void;
 }
 
-/** Longest that one step may take before the next is begun. */
-const STEP_MS = 12_000;
+/** Longest that one part may take before the next is begun. */
+const PART_MS = 12_000;
 /** npm and systemd may both pass one press of Ctrl-C or one stop on: the same news, twice. */
 const ECHO_MS = 2_000;
+const LAST_RESORT_S = 3;
 
 /**
- * Closes the parts in order when the process is told to stop, or when something goes wrong that nobody foresaw: no step
- * that fails or hangs keeps the next from its turn. Ends with 0 when told to stop, else with 1.
+ * Closes the parts in order when the process is told to stop, or when something goes wrong that nobody foresaw: no part that
+ * fails or hangs keeps the next from its turn. Ends with 0 when told to stop, else with 1.
  */
-export function closeInOrder({ log, steps, finish, stuck }: Closing): void {
+export function closeInOrder(log: Log): Closing {
+  const parts: { readonly name: string; readonly close: (cause: ClosingCause) => unknown }[] = [];
   let began: number | null = null;
 
-  const leave = (code: number) => {
-    // An ordinary exit waits for every thread, and would wait for ever for one that is stuck in the kernel.
-    if (stuck()) process.kill(process.pid, "SIGKILL");
-    process.exit(code);
-  };
-
-  const close = async (code: number) => {
+  const close = async (cause: ClosingCause) => {
     began = performance.now();
-    finish();
-    for (const { name, close } of steps) {
-      const result = await Promise.race([
-        close().then(
-          () => "closed",
-          (error: unknown) => String(error),
-        ),
-        pause(STEP_MS, "it took too long"),
-      ]);
-      if (result !== "closed") log("error", "could not be closed in order", { what: name, why: result });
+    for (const { name, close } of parts.reverse()) {
+      const result = await Promise.race([closed(() => close(cause)), pause(PART_MS, "it took too long")]);
+      if (result !== null) log("error", "could not be closed in order", { what: name, why: result });
     }
     log("info", "stopped");
-    leave(code);
+    leave(cause === "told" ? 0 : 1);
   };
 
   const stop = (signal: string) => {
-    if (began !== null) {
+    if (began === null) {
+      log("info", "stopping", { signal });
+      void close("told");
+    } else if (performance.now() - began > ECHO_MS) {
       // Whoever asks again after a while does not want to wait.
-      if (performance.now() - began > ECHO_MS) leave(1);
-      return;
+      leave(1);
     }
-    log("info", "stopping", { signal });
-    void close(0);
   };
   process.on("SIGINT", stop);
   process.on("SIGTERM", stop);
@@ -66,8 +50,50 @@ export function closeInOrder({ log, steps, finish, stuck }: Closing): void {
   const breakOff = (error: unknown) => {
     const words = error instanceof Error ? (error.stack ?? error.message) : String(error);
     log("error", "something went wrong that was not foreseen; the station stops", { error: words });
-    if (began === null) void close(1);
+    if (began === null) void close("fault");
   };
   process.on("uncaughtException", breakOff);
   process.on("unhandledRejection", breakOff);
+
+  return {
+    add(name, close) {
+      parts.push({ name, close });
+    },
+  };
+}
+
+/** Null once it is closed, or why it is not. */
+async function closed(close: () => unknown): Promise<string | null> {
+  try {
+    await close();
+    return null;
+  } catch (error) {
+    return String(error);
+  }
+}
+
+function leave(code: number): never {
+  killLater();
+  process.exit(code);
+}
+
+/**
+ * An ordinary exit waits for every thread, and would wait for ever for one that is stuck in the kernel, as a read of a dead
+ * bus or a write to a dead card can be. So a child is left behind that ends this very process, should it still be there.
+ */
+function killLater(): void {
+  try {
+    const started = startTime(process.pid);
+    const same = `[ "$(sed 's/^.*) //' /proc/${process.pid}/stat | cut -d' ' -f20)" = "${started}" ]`;
+    const script = `sleep ${LAST_RESORT_S}; ${same} && kill -9 ${process.pid}`;
+    spawn("sh", ["-c", script], { detached: true, stdio: "ignore" }).unref();
+  } catch {
+    // Not Linux, or no process to be had: the ordinary exit has to do.
+  }
+}
+
+/** Field 22 of /proc/PID/stat (proc(5)): with the number of the process it names one process for good. */
+function startTime(pid: number): string {
+  const behindName = readFileSync(`/proc/${pid}/stat`, "utf8").replace(/^.*\) /s, "");
+  return behindName.split(" ")[19] ?? "";
 }

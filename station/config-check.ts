@@ -28,6 +28,7 @@ export function crossFaults(config: ConfigFile): Fault[] {
     const expected = pointExpected(pointsOf(source), channel.point);
     if (expected !== null) faults.push({ path: ["channels", i, "point"], expected });
   });
+  faults.push(...linesUsedTwice(config));
   const { definitions, faults: contradictions } = defineChannels(config);
   const alarms = contradictions.length === 0 ? alarmFaults(config, definitions) : [];
   return [...faults, ...contradictions, ...alarms];
@@ -79,6 +80,33 @@ function alarmFaults(
     if (!(error instanceof AppError)) throw error;
     return error.errors.map(({ path, expected }) => ({ path: path.split("."), expected }));
   }
+}
+
+/** Two that hold one line would turn each other's direction round: an output would drive into a contact. */
+function linesUsedTwice({ sources, output_pin: pin }: ConfigFile): Fault[] {
+  const taken = new Map<string, string>();
+  const faults: Fault[] = [];
+  const take = (
+    path: readonly PropertyKey[],
+    name: string,
+    chip: string | undefined,
+    line: number | undefined,
+  ) => {
+    if (line === undefined) return;
+    const key = `${chip ?? ""} ${line}`;
+    const by = taken.get(key);
+    if (by === undefined) taken.set(key, name);
+    else faults.push({ path, expected: `a line of its own: ${by} has this one` });
+  };
+  sources.forEach((source, i) => {
+    if (source.driver !== "digital-input" && source.driver !== "tachometer") return;
+    take(["sources", i, "line"], `source "${source.id}"`, source.chip, source.line);
+    if (source.driver === "tachometer") {
+      take(["sources", i, "wire_test"], `the wire test of "${source.id}"`, source.chip, source.wire_test);
+    }
+  });
+  if (pin !== undefined) take(["output_pin", "line"], "the output pin", pin.chip, pin.line);
+  return faults;
 }
 
 function twice(ids: readonly string[], list: string): Fault[] {

@@ -5,6 +5,7 @@ import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { CAUTIONS } from "../safety/cautions.js";
 import { STATEMENT } from "../safety/statement.js";
+import { createAnnouncer } from "./alarms/announcer.js";
 import { annunciation } from "./alarms/annunciator.js";
 import { createAlarmDesk } from "./alarms/desk.js";
 import { defineAlarms } from "./alarms/entry.js";
@@ -22,12 +23,10 @@ import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
-import type { AlarmTransition } from "./model/alarm.js";
 import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
 import { createSituation } from "./situation.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
-import { keptWithin } from "./trials/kept.js";
 import { createOptics } from "./trials/optics.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord } from "./trials/run-record.js";
@@ -62,7 +61,9 @@ async function main(): Promise<void> {
     config.sources.filter(({ driver }) => driver === "bench-simulator").map(({ id }) => id),
   );
   const simulated = simulatedSources.size > 0;
+  const closing = closeInOrder(log);
   const clock = await createSystemClock();
+  closing.add("clock", () => clock.stop());
   const start = randomUUID();
   const keepFailed = (error: unknown) =>
     log("error", "something could not be kept", { error: String(error) });
@@ -86,8 +87,19 @@ async function main(): Promise<void> {
     onHealth: ({ writing, text }) => log(writing ? "info" : "error", text),
   });
   const reader = await openReader({ folder });
-  const opened = await Promise.race([journal.ready.then(() => true), pause(JOURNAL_WAIT_MS, false)]);
-  const recalled = opened ? await recall(journal, reader, clock.bootId, startedAt.mono) : NOTHING_RECALLED;
+  closing.add("journal", () => journal.close());
+  closing.add("journal's reading side", () => reader.close());
+  const recalling = journal.ready.then(() =>
+    recall({
+      journal,
+      reader,
+      bootId: clock.bootId,
+      mono: startedAt.mono,
+      missing: (part, error) => log("error", `the journal does not give ${part}`, { error: String(error) }),
+    }),
+  );
+  const recalled = await Promise.race([recalling.catch(unlessDamaged), pause(JOURNAL_WAIT_MS, null)]);
+  const known = recalled ?? NOTHING_RECALLED;
   journal.channelsDefined(channels).catch(keepFailed);
   const stampRules = { definitions: channels, coolantRange, minGoodShare: config.runs.min_good_share };
 
@@ -97,22 +109,23 @@ async function main(): Promise<void> {
   const coolantLine = createRecentLine({ bucketMs: 5_000, spanMs: 600_000 });
   const coolantChannel = channels.find(({ kind }) => kind === "coolant-inlet")?.id ?? null;
 
-  for (const reading of recalled.readings) {
+  for (const reading of known.readings) {
     deriver.take(reading);
     if (reading.channel === coolantChannel) coolantLine.take(reading);
   }
 
   const alarms = createAlarmDesk(alarmDefinitions, { startId: start });
-  alarms.restore(recalled.alarms);
+  alarms.restore(known.alarms);
   const pin =
     config.output_pin === undefined
       ? null
       : createDigitalOutput(config.output_pin, { sysRoot: options.sysRoot });
+  closing.add("output pin", () => pin?.close());
   const annunciate = () => annunciation(alarms, pin);
 
   const optics = createOptics({
     clock,
-    lastCleanedWall: recalled.opticsCleanedWall,
+    lastCleanedWall: known.opticsCleanedWall,
     keep: (done) => journal.maintenance(done),
     changed: () => live.changed(),
   });
@@ -123,8 +136,8 @@ async function main(): Promise<void> {
     store: journal,
     opticsHours: (now) => optics.hoursAt(now),
     simulated,
-    lastNumber: recalled.lastNumber,
-    jobSheet: recalled.jobSheet,
+    lastNumber: known.lastNumber,
+    jobSheet: known.jobSheet,
     failed: keepFailed,
   });
 
@@ -140,27 +153,19 @@ async function main(): Promise<void> {
     opticsHours: (now) => optics.hoursAt(now),
     journal: () => journal.health(),
   });
-  const announce = (transitions: readonly AlarmTransition[]) => {
-    annunciate();
-    live.alarmsChanged();
-    for (const transition of transitions) {
-      log(
-        transition.transition === "raised" ? "warn" : "info",
-        `alarm ${transition.transition}: ${transition.detail}`,
-        {
-          alarm: transition.alarm,
-        },
-      );
-      journal.alarmTransition(transition).catch(keepFailed);
-    }
-  };
-  const acknowledge = (alarm: string, by: string) => {
-    const transition = alarms.acknowledge(alarm, by, clock.now(), runs.current()?.id ?? null);
-    annunciate();
-    live.alarmsChanged();
-    live.changed();
-    return keptWithin<unknown>(journal.alarmTransition(transition), null);
-  };
+  const { announce, acknowledge } = createAnnouncer({
+    desk: alarms,
+    now: () => clock.now(),
+    run: () => runs.current()?.id ?? null,
+    annunciate,
+    tell: () => {
+      live.alarmsChanged();
+      live.changed();
+    },
+    keep: (transition) => journal.alarmTransition(transition),
+    failed: keepFailed,
+    log,
+  });
 
   const sources = config.sources.map((entry) => createSource(entry, { clock, sysRoot: options.sysRoot }));
   const line = createLine({
@@ -235,6 +240,10 @@ async function main(): Promise<void> {
 
   // Running, in the order in which it can be looked at; stopped the other way round.
   await listen(server, options.host ?? config.web.host, options.port ?? config.web.port);
+  closing.add("pages", () => live.close());
+  // A run that a fault cuts short is closed at the next start, as one that the station broke off in.
+  closing.add("open run", (cause) => (cause === "told" ? runs.shutDown() : undefined));
+  closing.add("sources", () => Promise.all(sources.map((source) => source.stop())));
   line.begin(clock.now());
   for (const source of sources)
     source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
@@ -243,6 +252,7 @@ async function main(): Promise<void> {
     // A pin that could not be set is tried again here.
     annunciate();
   }, TICK_MS);
+  closing.add("tick", () => clearInterval(ticking));
   const { address, port } = server.address() as AddressInfo;
   log("info", simulated ? "the SIMULATED bench is running" : "the station is running", {
     url: `http://${address.includes(":") ? `[${address}]` : address}:${port}`,
@@ -250,42 +260,28 @@ async function main(): Promise<void> {
     journal: folder,
   });
 
-  journal.ready
-    .then(() =>
-      takeUpAgain({
-        journal,
-        reader,
-        config,
+  recalling
+    .then(async (late) => {
+      if (recalled === null) {
+        optics.takeUp(late.opticsCleanedWall);
+        runs.takeUp(late);
+        alarms.restoreResting(late.alarms);
+        announce([]);
+      }
+      await takeUpAgain({
+        ...{ journal, reader, config, clock, startedAt, log },
         rules: stampRules,
-        clock,
-        startedAt,
         hasBegun: runs.hasBegun,
         opticsCleanedWall: () => optics.cleanedWall(),
-        closed: ({ number, endCause }) =>
-          log("warn", "closed a run that was open when the station broke off", {
-            run: number,
-            why: endCause,
-          }),
-      }),
-    )
+      });
+    })
     .catch(keepFailed);
+}
 
-  closeInOrder({
-    log,
-    steps: [
-      { name: "sources", close: () => Promise.all(sources.map((source) => source.stop())) },
-      { name: "open run", close: () => runs.shutDown() },
-      { name: "pages", close: () => live.close() },
-      { name: "journal's reading side", close: () => reader.close() },
-      { name: "journal", close: () => journal.close() },
-      { name: "output pin", close: async () => pin?.close() },
-    ],
-    stuck: () => sources.some((source) => source.status().reason === "timed-out"),
-    finish: () => {
-      clearInterval(ticking);
-      clock.stop();
-    },
-  });
+/** A damaged journal is left as it is and said so, and the bench is watched all the same; another station's ends this one. */
+function unlessDamaged(error: unknown): null {
+  if (error instanceof AppError && error.code === "journal-unusable") return null;
+  throw error;
 }
 
 main().catch((error: unknown) => {

@@ -2,11 +2,12 @@ import { z } from "zod";
 import type { StationConfig } from "./config.js";
 import type { Journal } from "./journal/journal.js";
 import type { JournalReader } from "./journal/reader.js";
+import type { Log } from "./log.js";
 import type { AlarmTransition } from "./model/alarm.js";
 import type { ChannelDefinition } from "./model/channel.js";
 import type { Clock, Instant } from "./model/instant.js";
 import type { Reading } from "./model/reading.js";
-import type { Run, RunSettings } from "./model/run.js";
+import type { RunSettings } from "./model/run.js";
 import { keptSetting, settingsSince } from "./setting-changes.js";
 import { lastOpticsCleaning } from "./trials/optics.js";
 import { closeInterrupted } from "./trials/recover.js";
@@ -33,21 +34,46 @@ export const NOTHING_RECALLED: Recalled = {
   readings: [],
 };
 
-export async function recall(
-  journal: Journal,
-  reader: JournalReader,
-  bootId: string,
-  mono: number,
-): Promise<Recalled> {
-  const readings: Reading[] = [];
-  const lately = { bootId, fromMono: mono - REPLAY_LEAD_MS, toMono: mono };
-  for await (const block of reader.readingsForReplay(lately)) readings.push(...block);
+export interface RecallParts {
+  readonly journal: Journal;
+  readonly reader: JournalReader;
+  readonly bootId: string;
+  /** When this start of the station began. */
+  readonly mono: number;
+  /** Called for each part that the journal cannot give. */
+  readonly missing: (part: string, error: unknown) => void;
+}
+
+/** Asks the journal. A part that it cannot give, as a damaged one may not, is left out and said; the others are not. */
+export async function recall({ journal, reader, bootId, mono, missing }: RecallParts): Promise<Recalled> {
+  const or = async <T>(part: string, instead: T, ask: () => Promise<T>): Promise<T> => {
+    try {
+      return await ask();
+    } catch (error) {
+      missing(part, error);
+      return instead;
+    }
+  };
+  const lately = async () => {
+    const readings: Reading[] = [];
+    const window = { bootId, fromMono: mono - REPLAY_LEAD_MS, toMono: mono };
+    for await (const block of reader.readingsForReplay(window))
+      for (const reading of block) readings.push(reading);
+    return readings;
+  };
+  const nothing = NOTHING_RECALLED;
   return {
-    opticsCleanedWall: await lastOpticsCleaning(journal),
-    alarms: await journal.lastAlarmStates(),
-    lastNumber: (await reader.runs({ limit: 1 })).runs[0]?.number ?? 0,
-    jobSheet: await lastJobSheet(journal),
-    readings,
+    opticsCleanedWall: await or("the cleaning of the optics", nothing.opticsCleanedWall, () =>
+      lastOpticsCleaning(journal),
+    ),
+    alarms: await or("the standing alarms", nothing.alarms, () => journal.lastAlarmStates()),
+    lastNumber: await or(
+      "the number of the last run",
+      nothing.lastNumber,
+      async () => (await reader.runs({ limit: 1 })).runs[0]?.number ?? 0,
+    ),
+    jobSheet: await or("the job sheet", nothing.jobSheet, () => lastJobSheet(journal)),
+    readings: await or("the latest readings", nothing.readings, lately),
   };
 }
 
@@ -62,7 +88,7 @@ export interface InterruptedParts {
   /** Runs of this start are not interrupted ones. */
   readonly hasBegun: (run: string) => boolean;
   readonly opticsCleanedWall: () => number | null;
-  readonly closed: (run: Run) => void;
+  readonly log: Log;
 }
 
 /**
@@ -70,19 +96,30 @@ export interface InterruptedParts {
  * changed in the settings since. Runs beside the live line: a run that was left open for days is days of readings.
  */
 export async function takeUpAgain(parts: InterruptedParts): Promise<void> {
-  const { journal, reader, config, clock, startedAt } = parts;
+  const { journal, reader, config, clock, startedAt, log } = parts;
   const rules = await rulesBefore(journal, parts.rules);
   for (const run of await journal.openRuns()) {
     if (parts.hasBegun(run.id)) continue;
     const sameBoot = run.bootId === clock.bootId;
     const cleaned = parts.opticsCleanedWall();
-    const closed = await closeInterrupted(run, reader, rules, {
-      endCause: sameBoot ? "station-failed" : "power-lost",
-      beforeMono: sameBoot ? startedAt.mono : Number.MAX_SAFE_INTEGER,
-      opticsHours: cleaned === null ? null : Math.max(0, run.startWall - cleaned) / 3_600_000,
-    });
-    await journal.runEnded(closed);
-    parts.closed(closed);
+    try {
+      const closed = await closeInterrupted(run, reader, rules, {
+        endCause: sameBoot ? "station-failed" : "power-lost",
+        beforeMono: (await journal.startAfterRun(run.id)) ?? Number.MAX_SAFE_INTEGER,
+        opticsHours: cleaned === null ? null : Math.max(0, run.startWall - cleaned) / 3_600_000,
+      });
+      await journal.runEnded(closed);
+      log("warn", "closed a run that was open when the station broke off", {
+        run: closed.number,
+        why: closed.endCause,
+      });
+    } catch (error) {
+      // The others have to be closed all the same.
+      log("error", "a run that was open when the station broke off could not be closed", {
+        run: run.number,
+        error: String(error),
+      });
+    }
   }
   for (const change of await settingsSince(journal, config, startedAt)) await journal.settingChanged(change);
 }

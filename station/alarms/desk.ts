@@ -46,6 +46,8 @@ export interface AlarmDesk {
    * missing the last must do for both; more of them do no harm. Those of alarms no longer defined are passed over.
    */
   restore(lastTransitions: readonly AlarmTransition[]): void;
+  /** The same, where the journal answers only later: an alarm that has risen since keeps the state it is in. */
+  restoreResting(lastTransitions: readonly AlarmTransition[]): void;
 }
 
 interface Post {
@@ -89,6 +91,21 @@ export function createAlarmDesk(
       run,
       by,
     };
+  }
+
+  function restore(lastTransitions: readonly AlarmTransition[]): void {
+    const raised = new Set<string>();
+    for (const told of lastTransitions) {
+      const post = posts.get(told.alarm);
+      if (post === undefined) continue;
+      post.memory = settled(told.to);
+      if (told.transition === "raised") raised.add(told.alarm);
+      else if (raised.has(told.alarm)) continue;
+      raisings += 1;
+      post.raisedOrder = raisings;
+      post.raisedWall = told.wall;
+      post.detail = told.detail;
+    }
   }
 
   return {
@@ -149,19 +166,10 @@ export function createAlarmDesk(
       );
     },
 
-    restore(lastTransitions) {
-      const raised = new Set<string>();
-      for (const told of lastTransitions) {
-        const post = posts.get(told.alarm);
-        if (post === undefined) continue;
-        post.memory = settled(told.to);
-        if (told.transition === "raised") raised.add(told.alarm);
-        else if (raised.has(told.alarm)) continue;
-        raisings += 1;
-        post.raisedOrder = raisings;
-        post.raisedWall = told.wall;
-        post.detail = told.detail;
-      }
+    restore,
+
+    restoreResting(lastTransitions) {
+      restore(lastTransitions.filter(({ alarm }) => posts.get(alarm)?.memory.state === "normal"));
     },
   };
 }

@@ -21,6 +21,7 @@ const LOOKS: ReadonlySet<ActionName> = new Set([
   "lastMaintenance",
   "lastAlarmStates",
   "lastSetting",
+  "startAfterRun",
 ]);
 
 export function onlyLooks(action: Action): boolean {
@@ -51,6 +52,14 @@ export function createActions(db: Db, session: number, channelNumber: (id: strin
   );
   const setRunSettings = db.prepare("UPDATE run SET settings = ? WHERE id = ?");
   const openRuns = db.prepare<[], RunRecord>("SELECT * FROM run WHERE end_wall IS NULL ORDER BY number");
+  const startAfterRun = db
+    .prepare<[string], number | null>(
+      `SELECT min(later.started_mono) FROM run
+         JOIN session AS its ON its.id = run.session
+         JOIN session AS later ON later.boot_id = its.boot_id AND later.id > its.id
+       WHERE run.id = ?`,
+    )
+    .pluck();
   const insertChange = db.prepare(
     "INSERT INTO setting_change (session, wall, mono, subject, path, old, new, by) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
   );
@@ -184,6 +193,7 @@ export function createActions(db: Db, session: number, channelNumber: (id: strin
     settingChanged,
     maintenance,
     flush: () => null,
+    startAfterRun: (id) => startAfterRun.get(id) ?? null,
     openRuns: () => openRuns.all().map(runOf),
     lastMaintenance: (kind) => lastMaintenance.get(kind) ?? null,
     lastSetting: ({ subject, path }) => {

@@ -56,6 +56,8 @@ export interface Journal {
   runSettingsChanged(id: string, settings: RunSettings, at: Instant, by: string | null): Promise<void>;
   /** Runs without an end, lowest number first: after a power cut, those that were open. */
   openRuns(): Promise<Run[]>;
+  /** When the station next started after the start of a run, in the same boot: monotonic milliseconds; null if it has not. */
+  startAfterRun(id: string): Promise<number | null>;
   /** A transition whose id is there already is kept once. */
   alarmTransition(transition: AlarmTransition): Promise<void>;
   /**
@@ -128,6 +130,7 @@ export function openJournal(options: JournalOptions): Journal {
     runEnded: (run) => tell("runEnded", run),
     runSettingsChanged: (id, settings, at, by) => tell("runSettingsChanged", { id, settings, at, by }),
     openRuns: () => ask("openRuns", null),
+    startAfterRun: (id) => ask("startAfterRun", id),
     alarmTransition: (transition) => tell("alarmTransition", transition),
     lastAlarmStates: () => ask("lastAlarmStates", null),
     settingChanged: (change) => tell("settingChanged", change),

@@ -69,6 +69,8 @@ export interface ActionMap {
   maintenance: { params: Maintenance; result: null };
   flush: { params: null; result: null };
   openRuns: { params: null; result: Run[] };
+  /** Monotonic milliseconds of the first start after the one of the run, in the same boot. */
+  startAfterRun: { params: string; result: number | null };
   lastMaintenance: { params: string; result: Maintained | null };
   lastAlarmStates: { params: null; result: AlarmTransition[] };
   lastSetting: { params: SettingName; result: KeptSetting | null };

@@ -1,11 +1,14 @@
 import type { Clock, Instant } from "../model/instant.js";
+import { type Kept, keptWithin } from "./kept.js";
 
 const OPTICS_CLEANED = "optics-cleaned";
 const HOUR_MS = 3_600_000;
 
 export interface Optics {
-  /** Marks the optics as cleaned now; resolves once that is on the disk. */
-  cleaned(): Promise<{ cleanedWall: number }>;
+  /** Marks the optics as cleaned now. */
+  cleaned(): Promise<Kept<{ cleanedWall: number }>>;
+  /** Takes up what the journal has said of the starts before, if it says so only now. */
+  takeUp(lastCleanedWall: number | null): void;
   /** Null if never. */
   cleanedWall(): number | null;
   /** Hours since then by the wall clock: the machine may have been off between. Never negative, null if never. */
@@ -21,12 +24,19 @@ export function createOptics(parts: {
 }): Optics {
   let cleanedWall = parts.lastCleanedWall;
   return {
-    async cleaned() {
+    cleaned() {
       const at = parts.clock.now();
-      await parts.keep({ kind: OPTICS_CLEANED, at, note: "" });
+      const answer = { cleanedWall: at.wall };
       cleanedWall = at.wall;
       parts.changed();
-      return { cleanedWall: at.wall };
+      const kept = parts.keep({ kind: OPTICS_CLEANED, at, note: "" });
+      return keptWithin(
+        kept.then(() => answer),
+        answer,
+      );
+    },
+    takeUp(lastCleanedWall) {
+      cleanedWall ??= lastCleanedWall;
     },
     cleanedWall: () => cleanedWall,
     hoursAt: (now) => (cleanedWall === null ? null : Math.max(0, now.wall - cleanedWall) / HOUR_MS),

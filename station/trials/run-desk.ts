@@ -32,6 +32,10 @@ export interface RunDesk {
   /** @throws AppError `run-not-open`, `run-unknown` (another run is open) */
   end(id: string): Keeping;
   current(): Run | null;
+  /** Runs of this start that have ended and are still on their way to the disk, newest first. */
+  unkept(): readonly Run[];
+  /** Takes up what the journal has said of the starts before, if it says so only now. */
+  takeUp(before: Pick<RunDeskParts, "lastNumber" | "jobSheet">): void;
   /** Whether a run was begun since this start of the station. */
   hasBegun(id: string): boolean;
   /** When the last run since this start of the station ended, monotonic milliseconds; null if none has. */
@@ -41,8 +45,8 @@ export interface RunDesk {
   /** Wall time at which it was entered; null if nothing has been. */
   jobSheetWall(): number | null;
   setJobSheet(settings: RunSettings, at: Instant): void;
-  /** Corrects what was entered for the open run. */
-  correct(settings: RunSettings): void;
+  /** Corrects what was entered for a run that is open or still on its way to the disk. */
+  correct(id: string, settings: RunSettings): void;
   /** Closes an open run, as the station is being shut down; resolves once all ends are on the disk. */
   shutDown(): Promise<void>;
 }
@@ -75,6 +79,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   const kindOf = new Map<string, ChannelKind>(rules.definitions.map(({ id, kind }) => [id, kind]));
   const past = createRecentPast();
   const begunHere = new Set<string>();
+  const unkept = new Map<string, Run>();
   let open: OpenRun | null = null;
   let jobSheet = parts.jobSheet?.settings ?? {};
   let jobSheetWall = parts.jobSheet?.wall ?? null;
@@ -131,7 +136,13 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     });
     kept.catch(parts.failed);
     closing = Promise.allSettled([closing, kept]);
-    return { run: { ...closed.run, ...ended }, kept };
+    const run = { ...closed.run, ...ended };
+    unkept.set(run.id, run);
+    kept.then(
+      () => unkept.delete(run.id),
+      () => unkept.delete(run.id),
+    );
+    return { run, kept };
   };
 
   /** Carries the steps out, and gives what the last beginning or end came to. */
@@ -181,6 +192,13 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       return keeping;
     },
     current: () => open?.run ?? null,
+    unkept: () => [...unkept.values()].reverse(),
+    takeUp(before) {
+      number = Math.max(number, before.lastNumber);
+      if (jobSheetWall !== null || before.jobSheet === null) return;
+      jobSheet = before.jobSheet.settings;
+      jobSheetWall = before.jobSheet.wall;
+    },
     hasBegun: (id) => begunHere.has(id),
     lastEndMono: () => lastEndMono,
     jobSheet: () => jobSheet,
@@ -189,11 +207,16 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       jobSheet = settings;
       jobSheetWall = at.wall;
     },
-    correct(settings) {
-      if (open !== null) open.run = { ...open.run, settings };
+    correct(id, settings) {
+      if (open?.run.id === id) open.run = { ...open.run, settings };
+      const ended = unkept.get(id);
+      if (ended !== undefined) unkept.set(id, { ...ended, settings });
     },
     async shutDown() {
-      if (open !== null) closeRun(open, clock.now(), "station-stopped");
+      // A laser that is off already has ended its run, if it does not come on again; and now it will not be seen to.
+      const ended = keeper.pendingEnd();
+      if (open !== null && ended !== null) closeRun(open, ended, "laser-on");
+      else if (open !== null) closeRun(open, clock.now(), "station-stopped");
       await closing;
     },
   };

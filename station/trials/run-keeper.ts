@@ -18,6 +18,8 @@ export interface RunKeeper {
   /** Called at least once a second. */
   tick(now: Instant): readonly RunStep[];
   cause(): RunCause | null;
+  /** When the laser of an open run went off, if it may turn out to have ended then; null otherwise. */
+  pendingEnd(): Instant | null;
 }
 
 /**
@@ -30,7 +32,8 @@ export interface RunKeeper {
 export function createRunKeeper(options: { readonly joinGapMs: number }): RunKeeper {
   let open: RunCause | null = null;
   let laserOn = false;
-  let pedalDown = false;
+  /** Null until the pedal has been seen: one that is down from the start was not pressed now. */
+  let pedalDown: boolean | null = null;
   let wentOff: Instant | null = null;
 
   const begin = (at: Instant, cause: RunCause): readonly RunStep[] => {
@@ -53,7 +56,7 @@ export function createRunKeeper(options: { readonly joinGapMs: number }): RunKee
     end: (at) => (open === null ? [] : end(at, "screen")),
     footSwitch(reading) {
       const down = reading.value === 1;
-      const pressed = down && !pedalDown;
+      const pressed = down && pedalDown === false;
       // A pedal whose wire drops out and comes back must not press itself.
       if (reading.value !== null) pedalDown = down;
       if (!pressed) return [];
@@ -77,5 +80,6 @@ export function createRunKeeper(options: { readonly joinGapMs: number }): RunKee
     },
     tick: overdue,
     cause: () => open,
+    pendingEnd: () => wentOff,
   };
 }

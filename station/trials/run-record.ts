@@ -61,13 +61,26 @@ export async function lastJobSheet(journal: {
   return kept !== null && settings.success ? { settings: settings.data, wall: kept.wall } : null;
 }
 
+/** A run that is still on its way to the disk, as the list shows it. */
+function rowOf(run: Run): RunRow {
+  const { id, number, cause, startWall, startMono, endWall, endMono, endCause, settings, simulated, stamp } =
+    run;
+  const coolant = Object.values(stamp?.channels ?? {}).find(({ kind }) => kind === "coolant-inlet");
+  return {
+    ...{ id, number, cause, startWall, endWall, endCause, settings, simulated },
+    lengthMs: endMono === null ? null : endMono - startMono,
+    flags: stamp?.flags.map(({ flag, text }) => ({ flag, text })) ?? [],
+    coolantMean: coolant?.mean ?? null,
+  };
+}
+
 /** The runs as people ask for them: the open one from the desk, the others from the journal. */
 export function createRunRecord(parts: RunRecordParts) {
   const { clock, desk, journal, reader } = parts;
 
   const find = async (id: string): Promise<Run | null> => {
-    const open = desk.current();
-    return open?.id === id ? open : reader.run(id);
+    const here = [desk.current(), ...desk.unkept()].find((run) => run?.id === id);
+    return here ?? reader.run(id);
   };
 
   const keepJobSheet = (old: RunSettings, settings: RunSettings) =>
@@ -91,7 +104,13 @@ export function createRunRecord(parts: RunRecordParts) {
         settings,
       );
     },
-    list: (query: { before?: number; limit: number; flaggedOnly: boolean }) => reader.runs(query),
+    async list(query: { before?: number; limit: number; flaggedOnly: boolean }) {
+      const listed = await reader.runs(query);
+      if (query.before !== undefined || query.flaggedOnly) return listed;
+      const here = desk.unkept().map(rowOf);
+      const others = listed.runs.filter(({ id }) => here.every((row) => row.id !== id));
+      return { runs: [...here, ...others], more: listed.more };
+    },
     series(run: Run, channel: string, buckets: number): Promise<Series> {
       if (!parts.channels.has(channel) && run.stamp?.channels[channel] === undefined) {
         throw new AppError("channel-unknown", `This run has no channel "${channel}".`);
@@ -119,7 +138,7 @@ export function createRunRecord(parts: RunRecordParts) {
         throw new AppError("run-unknown", "No run has this id: it may be from another journal.");
       const corrected = { ...run, settings };
       const kept = journal.runSettingsChanged(id, settings, clock.now(), SCREEN).then(() => corrected);
-      if (desk.current()?.id === id) desk.correct(settings);
+      desk.correct(id, settings);
       parts.changed();
       return keptWithin(kept, corrected);
     },

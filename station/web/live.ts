@@ -53,7 +53,10 @@ export function createLive(server: HttpServer, parts: LiveParts): Live {
         (error: unknown) => reply({ ok: false, problem: problemOf(error) }),
       );
     });
-    socket.on("error", (error) => parts.log("warn", "a page's connection failed", { error: error.message }));
+    // A client may send an event of this name with anything in it.
+    socket.on("error", (error: unknown) =>
+      parts.log("warn", "a page's connection failed", { error: String(error) }),
+    );
   });
 
   const timer = setInterval(() => {

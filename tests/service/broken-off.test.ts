@@ -1,3 +1,5 @@
+import { execFileSync } from "node:child_process";
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -117,6 +119,29 @@ describe("a station that broke off in a run", () => {
 });
 
 describe("a station that is told to stop", () => {
+  it("is gone soon after, though a sensor's file is stuck in the kernel", async () => {
+    const { folder, remove } = temporaryFolder();
+    const probe = join(folder, "sys/bus/w1/devices/28-0000abcdef01");
+    mkdirSync(probe, { recursive: true });
+    // Reading from a pipe that nobody writes to is what a dead bus looks like: the read never returns.
+    execFileSync("mkfifo", [join(probe, "w1_slave")]);
+    const config = {
+      coolant_range: { low: 16, high: 21 },
+      sources: [{ id: "probe", driver: "kernel-1-wire", device: "28-0000abcdef01", every_s: 1 }],
+      channels: [{ id: "coolant-in", kind: "coolant-inlet", source: "probe" }],
+    };
+    const station = await startStation(folder, config, { more: ["--sys-root", join(folder, "sys")] });
+    await eventually(
+      async () => (await station.get<NowSnapshot>("/api/now")).sources[0]?.state === "silent",
+      "the stuck read",
+      30_000,
+    );
+    await station.stop();
+    expect(station.output()).toContain("stopped");
+    rmSync(probe, { recursive: true });
+    remove();
+  });
+
   it("takes the same word twice for one, as npm and systemd may pass it on, and keeps the run", async () => {
     const { folder, remove } = temporaryFolder();
     const station = await startStation(folder, null);
@@ -132,6 +157,23 @@ describe("a station that is told to stop", () => {
 });
 
 describe("a journal that cannot be had", () => {
+  it("is watched past where it is damaged, and said to be", async () => {
+    const { folder, remove } = temporaryFolder();
+    const first = await startStation(folder, null);
+    for (let i = 0; i < 30; i += 1) await first.send("PUT", "/api/job-sheet", { note: "x".repeat(400) });
+    await first.stop();
+    const file = join(folder, "journal", "journal.sqlite");
+    const bytes = readFileSync(file);
+    bytes.fill(0xa5, 4096 * 2, bytes.length);
+    writeFileSync(file, bytes);
+    const station = await startStation(folder, null);
+    const now = () => station.get<NowSnapshot>("/api/now");
+    await eventually(async () => (await now()).coolantLine.some(({ mean }) => mean !== null), "the coolant");
+    expect(station.output()).toMatch(/damaged|malformed/);
+    await station.stop();
+    remove();
+  });
+
   it("is left alone by a second station, with the first one's open run", async () => {
     const { folder, remove } = temporaryFolder();
     const first = await startStation(folder, null);
@@ -147,7 +189,8 @@ describe("a journal that cannot be had", () => {
   it("does not keep the coolant and the alarms from being watched, and is taken up when it can be", async () => {
     const { folder, remove } = temporaryFolder();
     const first = await startStation(folder, null);
-    await first.send("POST", "/api/runs", {});
+    await first.send("POST", "/api/runs", { settings: { material: "birch ply" } });
+    await first.send("POST", "/api/optics/cleaned");
     await first.stop();
     const lock = new Database(join(folder, "journal", "journal.sqlite"));
     lock.exec("BEGIN EXCLUSIVE");
@@ -160,11 +203,14 @@ describe("a journal that cannot be had", () => {
     await eventually(async () => (await now()).coolantLine.some(({ mean }) => mean !== null), "the coolant");
     const begun = await station.send("POST", "/api/runs", {});
     expect(begun.status).toBe(202);
+    expect((await now()).optics.cleanedWall).toBeNull();
     lock.exec("COMMIT");
     lock.close();
     await eventually(async () => (await now()).journal.writing, "the journal", 40_000);
     const run = await eventually(async () => (await now()).run, "the open run");
     expect(run.number).toBe(2);
+    await eventually(async () => (await now()).jobSheet.material === "birch ply", "the job sheet of before");
+    expect((await now()).optics.cleanedWall).not.toBeNull();
     const ended = await eventually(async () => {
       const answer = await station.send("POST", `/api/runs/${run.id}/end`);
       return answer.status === 200 ? (answer.body as Run) : null;

@@ -110,6 +110,7 @@ describe("the live socket", () => {
       expect(await ask(bad)).toMatchObject({ ok: false, problem: { code: "request-invalid" } });
     }
     socket.emit("acknowledge");
+    for (const odd of [null, undefined, "x", 5, { message: 1 }]) socket.emit("error", odd);
     socket.emit("no-such-event", { a: 1 });
     expect(
       (await station.get<NowSnapshot>("/api/now")).alarms.find(({ alarm }) => alarm === "coolant-high")

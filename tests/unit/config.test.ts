@@ -73,6 +73,14 @@ describe("station.yaml", () => {
       /line 10, channels\[0\]\.source: found "prob"; expected the id of one of the sources: "probe"/,
     ],
     [
+      "a line that two hold",
+      GOOD.replace(
+        "channels:",
+        "  - { id: beam, driver: digital-input, line: 17 }\noutput_pin: { line: 17 }\nchannels:",
+      ),
+      /line 8, output_pin\.line: found 17; expected a line of its own: source "beam" has this one/,
+    ],
+    [
       "a unit that the kind does not have",
       `${GOOD}    unit: Pa\n`,
       /line 11, channels\[0\]\.unit: found "Pa"; expected a channel of kind coolant-inlet is in Cel/,

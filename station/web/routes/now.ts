@@ -2,13 +2,15 @@ import { Router } from "express";
 import { z } from "zod";
 import { idSchema } from "../../model/channel.js";
 import type { NowSnapshot, Series } from "../../model/now.js";
+import type { Kept } from "../../trials/kept.js";
+import { answerKept } from "../answer.js";
 import { valid, wholeNumber } from "../validate.js";
 
 export interface NowService {
   snapshot(): NowSnapshot;
   series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Series>;
-  /** Marks the optics as cleaned now; resolves once that is on the disk. */
-  opticsCleaned(): Promise<{ cleanedWall: number }>;
+  /** Marks the optics as cleaned now. */
+  opticsCleaned(): Promise<Kept<{ cleanedWall: number }>>;
 }
 
 const LAST_INSTANT = 8_640_000_000_000_000;
@@ -30,7 +32,7 @@ export function nowRoutes(service: NowService): Router {
     response.json(await service.series(valid(seriesSchema, request.query, "query")));
   });
   routes.post("/optics/cleaned", async (_request, response) => {
-    response.json(await service.opticsCleaned());
+    answerKept(response, await service.opticsCleaned());
   });
   return routes;
 }

@@ -205,6 +205,14 @@ describe("after a restart", () => {
     expect(hold(desk, 0, 60, 23, 0)).toEqual([]);
   });
 
+  it("what is told late does not touch an alarm that has risen since", () => {
+    const desk = newDesk("start-b");
+    hold(desk, 0, 6, 23, 1);
+    expect(states(desk)).toEqual(["coolant-high unacknowledged"]);
+    desk.restoreResting(lastEvening());
+    expect(states(desk)).toEqual(["coolant-flow-lost unacknowledged", "coolant-high unacknowledged"]);
+  });
+
   it("a restored alarm stands until its sensor has been read, and then goes its way", () => {
     const desk = newDesk("start-b");
     desk.restore(lastEvening());

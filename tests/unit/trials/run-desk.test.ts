@@ -130,6 +130,20 @@ describe("the run desk", () => {
     expect(desk.current()?.id).toBe(run.id);
   });
 
+  it("ends a run whose laser is off already where it went off, when the station is shut down", async () => {
+    const { desk, at, send, ended } = bench();
+    send("water", 20);
+    at(2_000);
+    send("laser", 1);
+    at(10_000);
+    send("laser", 0);
+    at(11_000);
+    send("water", 30);
+    await desk.shutDown();
+    expect(ended[0]).toMatchObject({ endMono: 10_000, endCause: "laser-on" });
+    expect(ended[0]?.stamp?.flags.map(({ flag }) => flag)).not.toContain("coolant-out-of-range");
+  });
+
   it("closes an open run when the station is shut down, and says so", async () => {
     const { desk, at, send, ended } = bench();
     send("water", 20);

@@ -78,9 +78,18 @@ describe("when a run begins and ends", () => {
 
   it("does not take a foot switch that comes back after a fault for a press", () => {
     const keeper = createRunKeeper({ joinGapMs: 1_000 });
-    keeper.footSwitch(input(0, 1));
+    keeper.footSwitch(input(0, 0));
+    expect(keeper.footSwitch(input(50, 1))).toMatchObject([{ step: "begin" }]);
     keeper.footSwitch(input(100, null));
     expect(keeper.footSwitch(input(200, 1))).toEqual([]);
+  });
+
+  it("does not take a pedal that is down from the start for a press", () => {
+    const keeper = createRunKeeper({ joinGapMs: 1_000 });
+    expect(keeper.footSwitch(input(0, null))).toEqual([]);
+    expect(keeper.footSwitch(input(100, 1))).toEqual([]);
+    keeper.footSwitch(input(200, 0));
+    expect(keeper.footSwitch(input(300, 1))).toMatchObject([{ step: "begin" }]);
   });
 
   it("refuses a second beginning and an end of nothing", () => {

@@ -17,7 +17,7 @@ const services = {
   now: {
     snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
     series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
-    opticsCleaned: async () => ({ cleanedWall: 5 }),
+    opticsCleaned: async () => ({ value: { cleanedWall: 5 }, kept: true }),
   },
   runs: {
     list: vi.fn(async () => ({ runs: [], more: false })),
