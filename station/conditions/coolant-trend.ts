@@ -1,4 +1,5 @@
 import type { TrendWord } from "../model/now.js";
+import { findBreakaway } from "./breakaway.js";
 import { type ChillerCycle, findCycle } from "./chiller-cycle.js";
 import {
   type Bin,
@@ -66,6 +67,8 @@ const BEND_FACTOR = 1.75;
 const LEVEL_MS = 10_000;
 const LEVEL_READINGS = 3;
 
+const NO_SPREAD = { above: 0, below: 0 } as const;
+
 /** What there is to say before enough is known. */
 export function unknownTrend(horizonMin: number = DEFAULTS.horizonMin): CoolantTrend {
   return {
@@ -99,7 +102,8 @@ interface WindowFit {
  * a cool-down that has ended is not carried on for ever.
  *
  * Rising or falling: the slope is beyond its 95 % interval (allowing for autocorrelated residuals, see `fitLine`) and at least
- * 0.01 °C/min. The forecast is the time until level plus furthest deviation plus slope meets the bound it goes towards.
+ * 0.01 °C/min; or the newest readings break away from all before them (see `findBreakaway`). Steady: neither, and close to the
+ * line; else unknown. The forecast is the time until level plus furthest deviation plus slope meets the bound it goes towards.
  * Outside the range: 0. Less than a minute of readings, fewer than five, or a last one that is stale: unknown.
  *
  * A pure function of the readings inside the window; those before it change nothing. Cost: a few passes over the window.
@@ -135,23 +139,49 @@ export function fitTrend(
   const base = { horizonMin, place };
   if (cycle !== null) return cyclingTrend(cycle, whole, range, base);
 
-  const chosen = straightest(windows, turn) ?? whole;
+  const straight = straightest(windows, turn) ?? whole;
+  // A line that fits badly says nothing of the coolant now; one through a later part of the window may.
+  const chosen = windows.slice(windows.indexOf(straight)).find((each) => isCalm(each, turn)) ?? straight;
   const { binned, line } = chosen;
-  const moving = Math.abs(line.slope) >= Math.max(intervalFactor(line.dof) * line.slopeSe, STEADY_BELOW);
-  const level = levelNow(points, moving ? line.slope : 0);
-  return {
+  const moving = isMoving(line);
+  const sudden = findBreakaway(points, nowMono, windowS * 1000, turn, sdFloor);
+  const facts = {
     ...base,
-    word: wordOf(line.slope, moving),
-    level,
-    slopePerMin: line.slope,
-    slopeSe: line.slopeSe,
     residualSd: line.residualSd,
-    minutesInRange:
-      place === "inside" ? minutesToBound(level, moving ? line.slope : 0, line, range, horizonMin) : 0,
     cycle: null,
     n: binned.n,
     spanS: binned.spanMin * 60,
   };
+  if (sudden !== null && !(moving && line.slope / sudden.slope > 0.5)) {
+    const level = levelNow(points, sudden.slope);
+    return {
+      ...facts,
+      word: wordOf(sudden.slope, true),
+      level,
+      slopePerMin: sudden.slope,
+      slopeSe: sudden.slopeSe,
+      minutesInRange:
+        place === "inside" ? minutesToBound(level, sudden.slope, NO_SPREAD, range, horizonMin) : 0,
+    };
+  }
+  const level = levelNow(points, moving ? line.slope : 0);
+  const fit = { ...facts, level, slopePerMin: line.slope, slopeSe: line.slopeSe };
+  // No slope that could be told from chance is not yet a steady coolant: it has to keep near the line, too.
+  if (!moving && !isCalm(chosen, turn)) {
+    return { ...fit, word: "unknown", minutesInRange: place === "inside" ? null : 0 };
+  }
+  const minutesInRange =
+    place === "inside" ? minutesToBound(level, moving ? line.slope : 0, line, range, horizonMin) : 0;
+  return { ...fit, word: wordOf(line.slope, moving), minutesInRange };
+}
+
+function isMoving(line: LineFit): boolean {
+  return Math.abs(line.slope) >= Math.max(intervalFactor(line.dof) * line.slopeSe, STEADY_BELOW);
+}
+
+/** Moving, or close to its line over a minute at least. */
+function isCalm({ line, binned }: WindowFit, visible: number): boolean {
+  return isMoving(line) || (line.residualSd <= visible && binned.spanMin >= LEAST_SPAN_MIN);
 }
 
 function cyclingTrend(
@@ -244,8 +274,9 @@ function wordOf(slope: number, moving: boolean): TrendWord {
 /** The trend in words: "rising 0.2 °C/min: leaves the range in about 8 min". */
 export function trendText(trend: CoolantTrend, range: CoolantRange): string {
   const { word, slopePerMin, cycle, place } = trend;
-  if (word === "unknown" || slopePerMin === null) return "too few readings yet to tell a trend";
+  if (slopePerMin === null) return "too few readings yet to tell a trend";
   const where = place === "inside" ? "" : `${place} the range of ${range.low} to ${range.high} °C, `;
+  if (word === "unknown") return `${where}unsettled: no trend can be told yet`;
   return `${where}${motionText(word, slopePerMin, cycle)}${leavingText(trend)}`;
 }
 

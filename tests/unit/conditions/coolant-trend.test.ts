@@ -182,11 +182,45 @@ describe("a coolant that runs away", () => {
     }
   });
 
+  it.each([2, 4, 8])(
+    "of %d °C/min out of a restless start is told within 20 s, and never called steady",
+    (slope) => {
+      // Two cuts have stirred the water before; then the pump stops at 100 s.
+      const start = (s: number) => 18.2 + (s < 40 ? 0 : s < 60 ? -0.02 * (s - 40) : -0.4 + 0.015 * (s - 60));
+      const points = scene((s) => (s < 100 ? start(s) : start(100) + (slope * (s - 100)) / 60), 130);
+      for (const s of [120, 122, 125]) {
+        const trend = trendAt(points, s);
+        expect(trend.word).toBe("rising");
+        expect(trend.slopePerMin).toBeGreaterThan(0.7 * slope);
+        expect(trend.minutesInRange).toBeLessThan(1.3 * (4 / slope));
+      }
+    },
+  );
+
   it("is given no minute once outside", () => {
     const points = scene((s) => 20 + s / 60, 180);
     const trend = trendAt(points, 180);
     expect(trend).toMatchObject({ place: "above", minutesInRange: 0, word: "rising" });
     expect(trendText(trend, range)).toBe("above the range of 18 to 22 °C, rising 1.0 °C/min");
+  });
+});
+
+describe("an unsettled coolant", () => {
+  it("is not called steady, and is given no minutes", () => {
+    // A shove of warm water, and back again.
+    const points = scene(
+      (s) => 19 + (s < 40 ? 0 : s < 60 ? 0.07 * (s - 40) : Math.max(0, 1.4 - 0.05 * (s - 60))),
+      90,
+    );
+    for (const trend of every(points, 50, 85, 1)) {
+      expect(trend.word).not.toBe("steady");
+      expect(trend.minutesInRange ?? 0).toBeLessThan(60);
+    }
+    const told = every(points, 60, 85, 1).filter(
+      ({ word, slopePerMin }) => word === "unknown" && slopePerMin !== null,
+    );
+    expect(told.length).toBeGreaterThan(0);
+    for (const trend of told) expect(trendText(trend, range)).toBe("unsettled: no trend can be told yet");
   });
 });
 
@@ -199,7 +233,12 @@ describe("what has ended is not carried on", () => {
 
   it("after a jump, which is no slope at all", () => {
     const points = scene((s) => (s < 900 ? 20 : 21), 1500);
-    for (const trend of every(points, 895, 1500, 5)) expect(trend.minutesInRange).toBe(60);
+    for (const { word, minutesInRange } of every(points, 895, 1500, 5)) {
+      // Just after it nothing can be told; at no time is it carried on.
+      expect([null, 60]).toContain(minutesInRange);
+      expect(["steady", "unknown"]).toContain(word);
+    }
+    for (const trend of every(points, 990, 1500, 5)) expect(trend.minutesInRange).toBe(60);
     const after = trendAt(points, 920);
     expect(Math.abs((after.level ?? 0) - 21)).toBeLessThan(0.1);
   });
