@@ -225,6 +225,7 @@ async function main(): Promise<void> {
         log: (query) => reader.alarmLog(query),
         acknowledge,
       },
+      marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
       cautions: { cautions: Object.values(CAUTIONS), statement: STATEMENT },
     },
     PAGES,

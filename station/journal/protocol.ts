@@ -4,6 +4,7 @@ import type { ClockState, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { Run, RunSettings } from "../model/run.js";
 import type { Columns } from "./columns.js";
+import type { MarkCalls } from "./marks.js";
 
 /** What is known of a start of the station when it opens its journal. */
 export interface SessionStart {
@@ -203,7 +204,7 @@ export type LastMomentRequest = { readonly bootId: string } | { readonly session
 export type LoggedTransition = AlarmTransition & { readonly seq: number };
 export type LoggedSettingChange = SettingChange & { readonly id: number; readonly session: number };
 
-export interface ReaderCalls {
+export interface ReaderCalls extends MarkCalls {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
   run: { params: string; result: Run | null };

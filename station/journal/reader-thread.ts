@@ -28,6 +28,8 @@ answerCalls<ReaderCalls>(
     replayBlock: (params) => opened().replayBlock(params),
     lastReadingsBefore: (params) => opened().lastReadingsBefore(params),
     lastReadingAt: (params) => opened().lastReadingAt(params),
+    marks: (params) => opened().marks(params),
+    span: (params) => opened().span(params),
     integrity: (params) => opened().integrity(params),
   },
   () => db?.close(),

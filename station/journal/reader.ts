@@ -1,10 +1,12 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
 import { AppError } from "../errors.js";
 import type { Instant } from "../model/instant.js";
+import type { JournalSpan, Marks } from "../model/marks.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { Reading } from "../model/reading.js";
 import type { Run } from "../model/run.js";
 import { readingsOf } from "./columns.js";
+import type { MarksRequest } from "./marks.js";
 import type {
   LoggedSettingChange,
   LoggedTransition,
@@ -68,6 +70,13 @@ export interface JournalReader {
   lastReadingAt(bootId: string): Promise<Instant | null>;
   /** The same of one session. */
   lastReadingOfSession(session: number): Promise<Instant | null>;
+  /**
+   * The runs that overlap a window of wall time, the alarms raised and the maintenance done in it, each newest first.
+   * @throws AppError "request-invalid"
+   */
+  marks(request: MarksRequest): Promise<Marks>;
+  /** From when to when the journal reaches, by the wall clock. */
+  span(): Promise<JournalSpan>;
   /** What SQLite's quick check finds wrong with the file; empty if nothing. */
   integrity(): Promise<string[]>;
   close(): Promise<void>;
@@ -150,6 +159,8 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
       readingsOf(await ask("lastReadingsBefore", { bootId, mono, withinMs })),
     lastReadingAt: (bootId) => ask("lastReadingAt", { bootId }),
     lastReadingOfSession: (session) => ask("lastReadingAt", { session }),
+    marks: (request) => ask("marks", request),
+    span: () => ask("span", null),
     integrity: () => ask("integrity", null),
     async close() {
       if (closed) return;

@@ -1,5 +1,6 @@
 import { AppError } from "../errors.js";
 import type { Db } from "./database.js";
+import { createMarks } from "./marks.js";
 import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./protocol.js";
 import {
   loggedTransitionOf,
@@ -51,6 +52,7 @@ export function createReads(db: Db): Reads {
   return {
     ...createWindows(db),
     ...createSeries(db),
+    ...createMarks(db),
     runs({ before, limit, flaggedOnly = false }: RunsRequest) {
       const most = checkedLimit(limit);
       const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));

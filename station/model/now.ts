@@ -25,6 +25,8 @@ export interface LiveChannel extends LiveValue {
   /** Decimals worth showing, from the channel's resolution. */
   readonly decimals: number;
   readonly simulated: boolean;
+  /** With no reading for longer than this there is a gap. */
+  readonly staleAfterMs: number;
 }
 
 export interface LiveCondition extends LiveValue {
@@ -76,6 +78,8 @@ export interface Bucket {
   readonly min: number | null;
   readonly mean: number | null;
   readonly max: number | null;
+  /** How many readings in it were bad, and so had no value; left out where that is not known. */
+  readonly bad?: number;
 }
 
 export interface Series {

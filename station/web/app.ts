@@ -5,6 +5,7 @@ import type { Log } from "../log.js";
 import { answerProblems, noSuchAddress, pageForPeople, tellProblem } from "./problem.js";
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
+import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { refuseOtherSites } from "./same-site.js";
@@ -14,6 +15,7 @@ export interface Services {
   readonly runs: RunsService;
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
+  readonly marks: MarksService;
 }
 
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
@@ -50,12 +52,13 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     runRoutes(services.runs),
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),
+    markRoutes(services.marks),
   );
   app.use("/api", noSuchAddress);
   app.get("/problems/:code", tellProblem);
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
-  app.get(["/", "/runs", "/runs/:id", "/alarms", "/safety"], (_request, response) => {
+  app.get(["/", "/runs", "/runs/:id", "/history", "/alarms", "/safety"], (_request, response) => {
     response.sendFile("index.html", { root: pagesFolder });
   });
   app.use(pageForPeople(pagesFolder));

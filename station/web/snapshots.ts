@@ -88,7 +88,7 @@ export function decimalsOf(resolution: number): number {
 }
 
 function liveChannel(
-  { id, name, kind, unit, resolution, source }: ChannelDefinition,
+  { id, name, kind, unit, resolution, source, staleAfterS }: ChannelDefinition,
   latest: Reading | null,
   now: Instant,
   simulatedSources: ReadonlySet<string>,
@@ -102,6 +102,7 @@ function liveChannel(
     unit,
     decimals,
     simulated: simulatedSources.has(source),
+    staleAfterMs: staleAfterS * 1000,
   };
 }
 

@@ -39,6 +39,15 @@ const services = {
     log: vi.fn(async () => ({ transitions: [], more: false })),
     acknowledge: vi.fn(async () => ({ value: null, kept: true })),
   },
+  marks: {
+    marks: vi.fn(async () => ({
+      runs: [],
+      alarms: [],
+      maintenance: [],
+      more: { runs: false, alarms: false, maintenance: false },
+    })),
+    span: async () => ({ from: 5, to: 9 }),
+  },
   cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
 } satisfies Services;
 
@@ -90,6 +99,10 @@ describe("the web application", () => {
     ["GET", "/api/series?channel=a&from=2&to=1", undefined, 400, "request-invalid"],
     ["GET", "/api/series?channel=../../etc&from=1&to=2", undefined, 400, "request-invalid"],
     ["GET", "/api/series?channel=a&from=1&to=2&buckets=99999", undefined, 400, "request-invalid"],
+    ["GET", "/api/marks?from=2&to=1", undefined, 400, "request-invalid"],
+    ["GET", "/api/marks?from=1&to=2&limit=1001", undefined, 400, "request-invalid"],
+    ["GET", "/api/marks?from=1", undefined, 400, "request-invalid"],
+    ["GET", "/api/span?of=all", undefined, 400, "request-invalid"],
     ["POST", "/api/runs", "{not json", 400, "request-invalid"],
     ["POST", "/api/runs", '{"settings":{"power_pct":101}}', 400, "request-invalid"],
     ["POST", "/api/runs", '{"settings":{"speed_mm_s":"fast"}}', 400, "request-invalid"],

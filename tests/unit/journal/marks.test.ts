@@ -1,0 +1,148 @@
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { createReads, type Reads } from "../../../station/journal/reads.js";
+import { createWriter } from "../../../station/journal/writer.js";
+import type { JournalSpan, Marks } from "../../../station/model/marks.js";
+import {
+  type Bench,
+  channel,
+  ended,
+  openRun,
+  reading,
+  sessionStart,
+  transition,
+  WALL,
+  writerBench,
+} from "./samples.js";
+
+let bench: Bench;
+let reads: Reads;
+beforeEach(() => {
+  bench = writerBench();
+  reads = createReads(bench.db);
+});
+afterEach(() => bench.remove());
+
+const marks = (from: number, to: number, limit = 100) => reads.marks({ from, to, limit }) as Marks;
+
+/** A run that lasts the minute after `WALL`, as every one of the samples does. */
+function keepRun(id: string, changes: Parameters<typeof openRun>[1] = {}): void {
+  const run = openRun(id, changes);
+  bench.put([], { name: "runBegun", params: run });
+  bench.put([], { name: "runEnded", params: ended(run) });
+}
+
+describe("the marks of a window", () => {
+  it("has every run that overlaps it, an open one to no end, and none that only touches it from before", () => {
+    keepRun("one");
+    bench.put([], { name: "runBegun", params: openRun("two", { startWall: WALL + 90_000 }) });
+    const ids = (from: number, to: number) => marks(from, to).runs.map(({ id }) => id);
+    expect(ids(WALL - 1000, WALL)).toEqual([]);
+    expect(ids(WALL - 1000, WALL + 1)).toEqual(["one"]);
+    expect(ids(WALL + 30_000, WALL + 31_000)).toEqual(["one"]);
+    expect(ids(WALL + 61_000, WALL + 62_000)).toEqual([]);
+    expect(ids(WALL, WALL + 100_000)).toEqual(["two", "one"]);
+    expect(ids(WALL + 10 ** 9, WALL + 2 * 10 ** 9)).toEqual(["two"]);
+    expect(marks(WALL, WALL + 1).runs[0]).toEqual({
+      id: "one",
+      number: 1,
+      startWall: WALL,
+      endWall: WALL + 60_000,
+      material: "birch plywood 3 mm",
+      flagged: false,
+    });
+  });
+
+  it("says which runs are flagged, the mark of the simulated bench being none", () => {
+    const flag = (name: "simulated" | "coolant-out-of-range") => ({
+      flag: name,
+      text: "…",
+      excursion: null,
+      seconds: null,
+    });
+    for (const [id, flags] of [
+      ["made", [flag("simulated")]],
+      ["warm", [flag("simulated"), flag("coolant-out-of-range")]],
+    ] as const) {
+      const run = openRun(id, { settings: {} });
+      bench.put([], { name: "runBegun", params: run });
+      bench.put([], { name: "runEnded", params: ended(run, { flags: [...flags] }) });
+    }
+    expect(marks(WALL, WALL + 1).runs.map(({ id, flagged, material }) => [id, flagged, material])).toEqual([
+      ["warm", true, null],
+      ["made", false, null],
+    ]);
+  });
+
+  it("has the raising of an alarm and no other transition, and the maintenance", () => {
+    const raised = transition("a-1", { wall: WALL + 5 });
+    bench.put([], { name: "alarmTransition", params: raised });
+    bench.put([], {
+      name: "alarmTransition",
+      params: transition("a-2", { transition: "acknowledged", wall: WALL + 6, by: "wall screen" }),
+    });
+    bench.put([], {
+      name: "maintenance",
+      params: { kind: "optics-cleaned", at: { wall: WALL + 7, mono: 0 }, note: "" },
+    });
+    const { alarms, maintenance } = marks(WALL, WALL + 10);
+    expect(alarms).toEqual([
+      {
+        seq: 1,
+        alarm: raised.alarm,
+        title: raised.title,
+        priority: raised.priority,
+        wall: WALL + 5,
+        detail: raised.detail,
+      },
+    ]);
+    expect(maintenance).toEqual([{ id: 1, kind: "optics-cleaned", wall: WALL + 7, note: "" }]);
+    expect(marks(WALL + 8, WALL + 10)).toMatchObject({ alarms: [], maintenance: [] });
+  });
+
+  it("gives the newest where there are more than were asked for, and says so of that kind alone", () => {
+    for (let i = 0; i < 5; i++) {
+      bench.put([], { name: "alarmTransition", params: transition(`a-${i}`, { wall: WALL + i }) });
+    }
+    const some = marks(WALL, WALL + 10, 3);
+    expect(some.alarms.map(({ seq }) => seq)).toEqual([5, 4, 3]);
+    expect(some.more).toEqual({ runs: false, alarms: true, maintenance: false });
+    expect(marks(WALL, WALL + 10, 5).more.alarms).toBe(false);
+  });
+
+  it.each([
+    [WALL, WALL, 10],
+    [WALL, WALL + 1, 0],
+    [WALL, WALL + 1, 1001],
+    [WALL, WALL + 1, 1.5],
+  ])("refuses %d to %d with %d marks", (from, to, limit) => {
+    expect(() => marks(from, to, limit)).toThrow(/Ask for|ends after/);
+  });
+});
+
+describe("the span of a journal", () => {
+  const span = () => reads.span(null) as JournalSpan;
+
+  it("is none before the first reading", () => {
+    expect(span()).toEqual({ from: null, to: null });
+  });
+
+  it("reaches from the first start of the station, or an older reading, to the last reading", () => {
+    bench.put([reading("coolant", 5000), reading("coolant", 60_000)], {
+      name: "channelsDefined",
+      params: [channel("coolant")],
+    });
+    expect(span()).toEqual({ from: WALL, to: WALL + 60_000 });
+    bench.put([reading("coolant", -1000)]);
+    expect(span()).toEqual({ from: WALL - 1000, to: WALL + 60_000 });
+  });
+
+  it("does not begin with a start whose clock nobody had set", () => {
+    bench.put([reading("coolant", 5000)]);
+    createWriter(
+      bench.db,
+      sessionStart({ start: "s-2", bootId: "boot-2", at: { wall: 0, mono: 0 }, clock: "not synchronised" }),
+      () => 0,
+    );
+    expect(span().from).toBe(WALL);
+  });
+});
