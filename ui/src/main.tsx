@@ -13,6 +13,7 @@ import "./styles/now.css";
 import "./styles/coolant.css";
 import "./styles/verdict.css";
 import "./styles/runs.css";
+import "./styles/history.css";
 import "./styles/alarms.css";
 import "./styles/safety.css";
 import "./styles/forms.css";

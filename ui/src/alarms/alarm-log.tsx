@@ -1,4 +1,5 @@
 import { useEffect, useRef, useState } from "preact/hooks";
+import { useLocation } from "preact-iso/router";
 import type { AlarmTransitionKind } from "../../../station/model/alarm.js";
 import { ask, type LoggedTransition, type Refusal, refusalOf } from "../link/ask.js";
 import { now, standing, start } from "../link/live.js";
@@ -23,18 +24,28 @@ interface Held {
   readonly more: boolean;
 }
 
-function useLog() {
+/** How many later entries are shown over one that was asked for. */
+const LATER_SHOWN = 10;
+
+/** The entry that the address asks for, by its place in the log; null for none. */
+function useEntry(): number | null {
+  const { entry } = useLocation().query;
+  return entry !== undefined && /^\d{1,15}$/.test(entry) ? Number(entry) : null;
+}
+
+/** @param entry begins the list a little after this one, instead of with the latest */
+function useLog(entry: number | null) {
   const [held, setHeld] = useState<Held | null>(null);
   const [refusal, setRefusal] = useState<Refusal | null>(null);
   const round = useRef(0);
-  const fetchFrom = async (before: number | null) => {
-    const mine = before === null ? ++round.current : round.current;
+  const fetchFrom = async (last: number | null) => {
+    const mine = last === null ? ++round.current : round.current;
     setRefusal(null);
     try {
-      const answer = await ask.alarmLog(before);
+      const answer = await ask.alarmLog(last ?? (entry === null ? null : entry + LATER_SHOWN + 1));
       if (mine !== round.current) return;
       setHeld((was) =>
-        before === null || was === null
+        last === null || was === null
           ? answer
           : { transitions: [...was.transitions, ...answer.transitions], more: answer.more },
       );
@@ -44,7 +55,7 @@ function useLog() {
   };
   useEffect(() => {
     void fetchFrom(null);
-  }, [start.value, fingerprint()]);
+  }, [start.value, entry, entry === null ? fingerprint() : ""]);
   return {
     held,
     refusal,
@@ -54,18 +65,38 @@ function useLog() {
 }
 
 export function AlarmLog() {
-  const { held, refusal, again, earlier } = useLog();
+  const entry = useEntry();
+  const { held, refusal, again, earlier } = useLog(entry);
+  const wanted = useRef<HTMLLIElement>(null);
+  const there = held?.transitions.some(({ seq }) => seq === entry) ?? false;
+  useEffect(() => {
+    if (!there) return;
+    wanted.current?.focus({ preventScroll: true });
+    wanted.current?.scrollIntoView({ block: "center" });
+  }, [entry, there]);
   const today = now.value?.wall ?? Date.now();
   return (
     <section class="card" aria-labelledby="log-title">
       <h2 id="log-title">Log</h2>
       <RefusalText refusal={refusal} again={again} />
+      {entry !== null && (
+        <p class="log-from">
+          {held !== null && !there && "There is no such entry in this log. "}
+          <a class="button" href="/alarms">
+            Show the latest entries
+          </a>
+        </p>
+      )}
       {held?.transitions.length === 0 && <p>No alarm has been raised yet.</p>}
       {held !== null && held.transitions.length > 0 && (
         <>
           <ol class="log" data-testid="alarm-log">
             {held.transitions.map((t) => (
-              <li key={t.id}>
+              <li
+                key={t.id}
+                {...(t.seq === entry ? { ref: wanted, class: "log-wanted", tabIndex: -1 } : {})}
+                data-testid={`log-${t.seq}`}
+              >
                 <time dateTime={isoText(t.wall)}>{secondText(t.wall, today)}</time>
                 <PriorityMark priority={t.priority} />
                 <p>

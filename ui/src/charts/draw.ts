@@ -1,4 +1,4 @@
-/** The only file that knows Chart.js: loaded apart from the rest, so that the page stands before the drawing does. */
+/** Loaded, with all that knows Chart.js, apart from the rest, so that the page stands before the drawing does. */
 import {
   Chart,
   type ChartDataset,
@@ -6,13 +6,14 @@ import {
   LinearScale,
   LineController,
   LineElement,
-  type Plugin,
   PointElement,
 } from "chart.js";
 import type { Bucket } from "../../../station/model/now.js";
 import { numberText } from "../words/number.js";
 import { hourAndMinute, timeOfDay } from "../words/time.js";
 import { placesOf, type Range, timeTicks, valueSpan, valueTicks } from "./axis.js";
+import { inksOf } from "./inks.js";
+import { setRange } from "./set-range.js";
 
 Chart.register(Filler, LinearScale, LineController, LineElement, PointElement);
 
@@ -34,28 +35,6 @@ export interface Drawing {
 interface Point {
   x: number;
   y: number | null;
-}
-
-interface Inks {
-  readonly line: string;
-  readonly spread: string;
-  readonly band: string;
-  readonly bandEdge: string;
-  readonly grid: string;
-  readonly words: string;
-}
-
-function inksOf(element: Element): Inks {
-  const style = getComputedStyle(element);
-  const ink = (name: string) => style.getPropertyValue(name).trim();
-  return {
-    line: ink("--chart-line"),
-    spread: ink("--chart-spread"),
-    band: ink("--chart-band"),
-    bandEdge: ink("--chart-band-edge"),
-    grid: ink("--chart-grid"),
-    words: ink("--ink-2"),
-  };
 }
 
 /** Room the times take below the drawing, and the numbers beside it. */
@@ -86,29 +65,7 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
     },
   ];
 
-  const band: Plugin<"line"> = {
-    id: "set-range",
-    beforeDatasetsDraw({ ctx, chartArea, scales }) {
-      const y = scales.y;
-      if (spec.range === null || y === undefined) return;
-      const clamp = (v: number) => Math.min(chartArea.bottom, Math.max(chartArea.top, y.getPixelForValue(v)));
-      const top = clamp(spec.range.high);
-      const bottom = clamp(spec.range.low);
-      ctx.save();
-      ctx.fillStyle = inks.band;
-      ctx.fillRect(chartArea.left, top, chartArea.width, bottom - top);
-      ctx.strokeStyle = inks.bandEdge;
-      ctx.setLineDash([5, 4]);
-      for (const edge of [top, bottom]) {
-        if (edge <= chartArea.top || edge >= chartArea.bottom) continue;
-        ctx.beginPath();
-        ctx.moveTo(chartArea.left, edge);
-        ctx.lineTo(chartArea.right, edge);
-        ctx.stroke();
-      }
-      ctx.restore();
-    },
-  };
+  const band = setRange(() => ({ range: spec.range, inks }));
 
   const chart = new Chart<"line", Point[]>(canvas, {
     type: "line",

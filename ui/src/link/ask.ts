@@ -1,5 +1,6 @@
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
 import type { Caution } from "../../../station/model/caution.js";
+import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, Problem, RunRow, Series } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
 
@@ -27,12 +28,18 @@ export function refusalOf(reason: unknown): Refusal {
 
 const ANSWER_WITHIN_MS = 15_000;
 
-async function call<T>(method: string, path: string, body?: object): Promise<T> {
+interface Sent {
+  readonly body?: object;
+  /** Gives the question up. */
+  readonly signal?: AbortSignal;
+}
+
+async function call<T>(method: string, path: string, { body, signal }: Sent = {}): Promise<T> {
   let response: Response;
   try {
     response = await fetch(`/api${path}`, {
       method,
-      signal: AbortSignal.timeout(ANSWER_WITHIN_MS),
+      signal: AbortSignal.any([AbortSignal.timeout(ANSWER_WITHIN_MS), ...(signal ? [signal] : [])]),
       headers: { accept: "application/json", ...(body ? { "content-type": "application/json" } : {}) },
       ...(body ? { body: JSON.stringify(body) } : {}),
     });
@@ -55,6 +62,10 @@ export interface CautionsAnswer {
   readonly cautions: readonly Caution[];
 }
 
+function searchOf(query: Readonly<Record<string, string | number>>): URLSearchParams {
+  return new URLSearchParams(Object.entries(query).map(([name, value]) => [name, String(value)]));
+}
+
 /** Every question the pages ask of the station. Each rejects with a `Refusal`. */
 export const ask = {
   now: () => call<NowSnapshot>("GET", "/now"),
@@ -73,12 +84,12 @@ export const ask = {
       "GET",
       `/runs/${encodeURIComponent(id)}/series?${new URLSearchParams({ channel, buckets: String(buckets) })}`,
     ),
-  begin: (settings: RunSettings) => call<Run>("POST", "/runs", { settings }),
-  end: (id: string) => call<Run>("POST", `/runs/${encodeURIComponent(id)}/end`, {}),
+  begin: (settings: RunSettings) => call<Run>("POST", "/runs", { body: { settings } }),
+  end: (id: string) => call<Run>("POST", `/runs/${encodeURIComponent(id)}/end`, { body: {} }),
   correct: (id: string, settings: RunSettings) =>
-    call<Run>("PATCH", `/runs/${encodeURIComponent(id)}/settings`, settings),
-  enterJobSheet: (settings: RunSettings) => call<RunSettings>("PUT", "/job-sheet", settings),
-  opticsCleaned: () => call<{ cleanedWall: number }>("POST", "/optics/cleaned", {}),
+    call<Run>("PATCH", `/runs/${encodeURIComponent(id)}/settings`, { body: settings }),
+  enterJobSheet: (settings: RunSettings) => call<RunSettings>("PUT", "/job-sheet", { body: settings }),
+  opticsCleaned: () => call<{ cleanedWall: number }>("POST", "/optics/cleaned", { body: {} }),
   alarms: () => call<{ standing: StandingAlarm[]; definitions: AlarmDefinition[] }>("GET", "/alarms"),
   alarmLog: (before: number | null) =>
     call<{ transitions: LoggedTransition[]; more: boolean }>(
@@ -86,6 +97,13 @@ export const ask = {
       `/alarms/log?${new URLSearchParams({ limit: "50", ...(before === null ? {} : { before: String(before) }) })}`,
     ),
   acknowledge: (alarm: string, by: string) =>
-    call<{ standing: StandingAlarm[] }>("POST", `/alarms/${encodeURIComponent(alarm)}/acknowledge`, { by }),
+    call<{ standing: StandingAlarm[] }>("POST", `/alarms/${encodeURIComponent(alarm)}/acknowledge`, {
+      body: { by },
+    }),
+  series: (query: { channel: string; from: number; to: number; buckets: number }, signal: AbortSignal) =>
+    call<Series>("GET", `/series?${searchOf(query)}`, { signal }),
+  marks: (query: { from: number; to: number; limit: number }, signal: AbortSignal) =>
+    call<Marks>("GET", `/marks?${searchOf(query)}`, { signal }),
+  span: () => call<JournalSpan>("GET", "/span"),
   cautions: () => call<CautionsAnswer>("GET", "/cautions"),
 };

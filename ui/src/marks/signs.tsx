@@ -4,6 +4,7 @@ import type { ComponentChild } from "preact";
 const SIGNS = {
   now: <path d="M14 4v15.2a5 5 0 1 0 4 0V4a2 2 0 0 0-4 0zM16 12v11M21.5 7H25M21.5 12H25" />,
   runs: <path d="M5 8h3M5 16h3M5 24h3M12 8h15M12 16h15M12 24h10" />,
+  history: <path d="M4 5v22h24M8 21l5-8 4.500 4.500L22 9l5 7" />,
   alarms: <path d="M7 23h18l-2.5-4v-6a6.5 6.5 0 0 0-13 0v6zM13.5 27h5M16 3.5V6" />,
   safety: <path d="M16 3.5 27 8v8c0 6-4.5 10.3-11 12.500C9.5 26.3 5 22 5 16V8zM16 10v7.500M16 22v.4" />,
   sound: <path d="M4 12.500v7h5l7 5.500V7l-7 5.500zM20.5 11.500a6 6 0 0 1 0 9M24 8a11 11 0 0 1 0 16" />,
@@ -28,6 +29,13 @@ const SIGNS = {
   thermometer: <path d="M14 4v15.200a5 5 0 1 0 4 0V4a2 2 0 0 0-4 0zM16 12v11M27 9l-4 4M27 13l-4-4" />,
   lost: <path d="M5 13a16 16 0 0 1 22 0M10 18.5a9 9 0 0 1 12 0M16 24v.4M6 27 26 5" />,
   made: <path d="M5 9V5h4M23 5h4v4M27 23v4h-4M9 27H5v-4M10 16h12M16 10v12" />,
+  optics: (
+    <path d="M13 6a9 9 0 1 0 0 18 9 9 0 0 0 0-18zM9.5 12a5 5 0 0 1 4-2.500M25.500 4v5M23 6.500h5M27 22.500v4M25 24.500h4" />
+  ),
+  earlier: <path d="M19.500 7 10.500 16l9 9" />,
+  later: <path d="M12.500 7l9 9-9 9" />,
+  "zoom-in": <path d="M16 7v18M7 16h18" />,
+  "zoom-out": <path d="M7 16h18" />,
   note: <path d="M6 4.500h14l6 6v17H6zM20 4.500v6h6M10.5 16h11M10.5 21h8" />,
 } satisfies Record<string, ComponentChild>;
 

@@ -10,6 +10,7 @@ import { nextTheme, type ThemeChoice, themeChoice } from "./theme.js";
 const ENTRIES: readonly { readonly path: string; readonly word: string; readonly sign: SignName }[] = [
   { path: "/", word: "Now", sign: "now" },
   { path: "/runs", word: "Runs", sign: "runs" },
+  { path: "/history", word: "History", sign: "history" },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
   { path: "/safety", word: "Safety", sign: "safety" },
 ];

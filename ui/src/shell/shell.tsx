@@ -1,6 +1,7 @@
 import { useEffect, useRef } from "preact/hooks";
 import { LocationProvider, Route, Router, useLocation } from "preact-iso/router";
 import { AlarmsPage } from "../alarms/alarms-page.js";
+import { HistoryPage } from "../history/history-page.js";
 import { ask } from "../link/ask.js";
 import { lost } from "../link/heard.js";
 import { start } from "../link/live.js";
@@ -53,6 +54,7 @@ function Frame() {
             <Route path="/" component={NowPage} />
             <Route path="/runs" component={RunsPage} />
             <Route path="/runs/:id" component={RunPage} />
+            <Route path="/history" component={HistoryPage} />
             <Route path="/alarms" component={AlarmsPage} />
             <Route path="/safety" component={SafetyPage} />
             <Route default component={Nowhere} />

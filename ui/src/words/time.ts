@@ -55,6 +55,42 @@ export function fullText(wall: number): string {
   return `${dayOfYear.format(wall)}, ${withSeconds.format(wall)}`;
 }
 
+const zoned = new Intl.DateTimeFormat("en-GB", {
+  weekday: "short",
+  day: "numeric",
+  month: "short",
+  year: "numeric",
+  hour: "2-digit",
+  minute: "2-digit",
+  hourCycle: "h23",
+  timeZoneName: "short",
+});
+
+/**
+ * "Tue 24 Nov 2026, 14:03 – 15:03 GMT", with both days where there are two, and both zones where the clocks change in between.
+ * Seconds are told of a span under ten minutes.
+ */
+export function spanText(from: number, to: number): string {
+  const [one, other] = [from, to].map((wall) => {
+    const parts = zoned.formatToParts(wall);
+    const part = (type: Intl.DateTimeFormatPartTypes) => parts.find((p) => p.type === type)?.value ?? "";
+    return {
+      day: `${part("weekday")} ${part("day")} ${part("month")} ${part("year")}`,
+      time: to - from < 10 * MINUTE ? withSeconds.format(wall) : withMinutes.format(wall),
+      zone: part("timeZoneName"),
+    };
+  }) as [Zoned, Zoned];
+  const zone = one.zone === other.zone ? "" : ` ${one.zone}`;
+  const day = one.day === other.day ? "" : `${other.day}, `;
+  return `${one.day}, ${one.time}${zone} – ${day}${other.time} ${other.zone}`;
+}
+
+interface Zoned {
+  readonly day: string;
+  readonly time: string;
+  readonly zone: string;
+}
+
 /** An ISO 8601 day in words, "2 Nov 2026"; anything else as it came. */
 export function publishedDay(iso: string): string {
   const at = Date.parse(`${iso}T00:00:00`);

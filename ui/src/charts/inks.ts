@@ -1,0 +1,35 @@
+import { PRIORITIES, type Priority } from "../../../station/model/alarm.js";
+
+/** The colours in force where an element stands, as a canvas needs them. */
+export interface Inks {
+  readonly line: string;
+  readonly secondLine: string;
+  readonly spread: string;
+  readonly band: string;
+  readonly bandEdge: string;
+  readonly grid: string;
+  readonly words: string;
+  readonly title: string;
+  readonly sheet: string;
+  readonly priority: Readonly<Record<Priority, string>>;
+}
+
+export function inksOf(element: Element): Inks {
+  const style = getComputedStyle(element);
+  const ink = (name: string) => style.getPropertyValue(name).trim();
+  return {
+    line: ink("--chart-line"),
+    secondLine: ink("--edge"),
+    spread: ink("--chart-spread"),
+    band: ink("--chart-band"),
+    bandEdge: ink("--chart-band-edge"),
+    grid: ink("--chart-grid"),
+    words: ink("--ink-2"),
+    title: ink("--ink"),
+    sheet: ink("--sheet"),
+    priority: Object.fromEntries(PRIORITIES.map((each) => [each, ink(`--${each}-fill`)])) as Record<
+      Priority,
+      string
+    >,
+  };
+}

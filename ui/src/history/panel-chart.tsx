@@ -1,0 +1,114 @@
+import { useEffect, useRef } from "preact/hooks";
+import type { Range } from "../charts/axis.js";
+import type { PanelDrawing } from "../charts/draw-panel.js";
+import type { PanelMarks, PanelSpec, Trace } from "../charts/panel-spec.js";
+import { traceStyle } from "../charts/traces.js";
+import { themeInForce } from "../shell/theme.js";
+import { NO_VALUE, stateWord, unitLabel, withUnit } from "../words/number.js";
+import { spanText } from "../words/time.js";
+import type { Panel } from "./panels.js";
+import type { Span } from "./span.js";
+
+const drawing = import("../charts/draw-panel.js");
+
+interface Props {
+  readonly panel: Panel;
+  readonly span: Span;
+  /** In the order of the panel's channels. */
+  readonly traces: readonly Trace[];
+  readonly marks: PanelMarks;
+  readonly range: Range | null;
+  readonly withTimes: boolean;
+}
+
+/** Least and greatest of what is shown, in words; null where there is no value. */
+function extremes({ buckets }: Trace, { from, to }: Span): readonly [number, number] | null {
+  let least: number | null = null;
+  let most: number | null = null;
+  for (const { t, min, max } of buckets) {
+    if (t < from || t >= to || min === null || max === null) continue;
+    least = least === null ? min : Math.min(least, min);
+    most = most === null ? max : Math.max(most, max);
+  }
+  return least === null || most === null ? null : [least, most];
+}
+
+function between(panel: Panel, place: number, trace: Trace, span: Span): string {
+  const channel = panel.channels[place];
+  const found = extremes(trace, span);
+  if (channel === undefined || found === null) return NO_VALUE;
+  const [least, most] = found;
+  if (!panel.state) {
+    const text = (value: number) => withUnit(value, channel.decimals, panel.unit);
+    return least === most ? text(least) : `${text(least)} to ${text(most)}`;
+  }
+  const words = (value: number) => stateWord(channel.kind, value);
+  return least === most ? `always ${words(least)}` : `${words(0)} below, ${words(1)} above`;
+}
+
+/** The line of a channel as it is drawn. */
+function Sample({ place }: { place: number }) {
+  const { ink, dash } = traceStyle(place);
+  return (
+    <svg class={`trace-sample trace-${ink}`} viewBox="0 0 30 10" aria-hidden="true">
+      <line x1="0" y1="5" x2="30" y2="5" stroke-dasharray={dash.join(" ")} />
+    </svg>
+  );
+}
+
+/** One chart, and over it which line is which, with the least and the greatest of each. */
+export function PanelChart({ panel, span, traces, marks, range, withTimes }: Props) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const drawn = useRef<PanelDrawing | null>(null);
+  const decimals = Math.max(...panel.channels.map((each) => each.decimals));
+  const spec: PanelSpec = { ...span, traces, decimals, state: panel.state, range, marks, withTimes };
+  const latest = useRef(spec);
+  latest.current = spec;
+  const theme = themeInForce.value;
+
+  useEffect(() => {
+    let here = true;
+    drawing.then(
+      ({ drawPanel }) => {
+        if (here && canvas.current) drawn.current = drawPanel(canvas.current, latest.current);
+      },
+      () => undefined,
+    );
+    return () => {
+      here = false;
+      drawn.current?.destroy();
+      drawn.current = null;
+    };
+  }, []);
+  useEffect(() => {
+    drawn.current?.update(latest.current);
+  }, [span.from, span.to, traces, marks, range?.low, range?.high, withTimes, theme]);
+
+  const legend = panel.channels.map((channel, place) => ({
+    name: channel.name,
+    between: between(panel, place, traces[place] ?? { buckets: [], staleAfterMs: 0 }, span),
+  }));
+  const words = legend.map((each) => `${each.name}: ${each.between}`).join("; ");
+  return (
+    <figure
+      class={`panel${panel.state ? " panel-state" : ""}${withTimes ? " panel-last" : ""}`}
+      data-testid={`panel-${panel.key.replaceAll(/\W+/g, "-")}`}
+    >
+      <figcaption>
+        {legend.map((each, place) => (
+          <span class="panel-trace" key={panel.channels[place]?.id}>
+            {legend.length > 1 && <Sample place={place} />}
+            <strong>{each.name}</strong> <span class="soft">{each.between}</span>
+          </span>
+        ))}
+      </figcaption>
+      <div class="chart">
+        <canvas
+          ref={canvas}
+          role="img"
+          aria-label={`${words}. ${unitLabel(panel.unit)} ${spanText(span.from, span.to)}`}
+        />
+      </div>
+    </figure>
+  );
+}

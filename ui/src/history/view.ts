@@ -1,0 +1,82 @@
+import { useCallback, useEffect, useRef, useState } from "preact/hooks";
+import { useLocation } from "preact-iso/router";
+import { now } from "../link/live.js";
+import { addressOf, MOST_CHANNELS, wantedBy } from "./address.js";
+import { type Charted, firstShown } from "./panels.js";
+import { endingAt, type Span } from "./span.js";
+
+const DAY_MS = 86_400_000;
+/** The browser allows only so many changes of the address in a while, and nobody reads it in the middle of a movement. */
+const ADDRESS_AFTER_MS = 300;
+
+/** What was last shown, for the way back from another page by the bar. */
+let lastAddress: string | null = null;
+
+export interface View {
+  readonly span: Span;
+  /** Whether the right edge goes on with the time. */
+  readonly following: boolean;
+  readonly channels: readonly string[];
+  readonly show: (span: Span, following?: boolean) => void;
+  readonly choose: (channels: readonly string[]) => void;
+}
+
+interface State {
+  readonly span: Span;
+  readonly following: boolean;
+  readonly channels: readonly string[];
+}
+
+function stateFor(query: Readonly<Record<string, string>>, all: readonly Charted[], wall: number): State {
+  const wanted = wantedBy(query);
+  const known = wanted.channels?.filter((id) => all.some((channel) => channel.id === id)) ?? [];
+  return {
+    span: wanted.span ?? endingAt(wall, DAY_MS),
+    following: wanted.span === null,
+    channels: known.length > 0 ? known : firstShown(all),
+  };
+}
+
+function queryOf(address: string): Record<string, string> {
+  return Object.fromEntries(new URL(address, location.origin).searchParams);
+}
+
+/** The span and the channels that are shown, kept in step with the address. */
+export function useView(all: readonly Charted[]): View {
+  const { url, query, route } = useLocation();
+  const wall = () => now.value?.wall ?? Date.now();
+  const bare = Object.keys(query).length === 0;
+  const [state, setState] = useState<State>(() =>
+    stateFor(bare && lastAddress !== null ? queryOf(lastAddress) : query, all, wall()),
+  );
+  const written = useRef(url);
+
+  // An address that this page has not written: the browser's back, or the bar.
+  useEffect(() => {
+    if (url === written.current) return;
+    written.current = url;
+    setState(stateFor(query, all, wall()));
+  }, [url]);
+
+  const address = addressOf(state.span, state.channels);
+  useEffect(() => {
+    const timer = setTimeout(() => {
+      lastAddress = address;
+      if (address === written.current) return;
+      written.current = address;
+      route(address, true);
+    }, ADDRESS_AFTER_MS);
+    return () => clearTimeout(timer);
+  }, [address]);
+
+  const show = useCallback(
+    (span: Span, following = false) => setState((was) => ({ ...was, span, following })),
+    [],
+  );
+  const choose = useCallback(
+    (channels: readonly string[]) =>
+      setState((was) => ({ ...was, channels: channels.slice(0, MOST_CHANNELS) })),
+    [],
+  );
+  return { ...state, show, choose };
+}
