@@ -1,6 +1,6 @@
 import { hourAndMinute, timeOfDay } from "../words/time.js";
 
-/** A place on the time axis, in local time. `major` begins a day, a year, ... and is named in full. */
+/** A place on the time axis, in local time. `major` begins a day among times, or a year among months. */
 export interface TimeTick {
   readonly value: number;
   readonly label: string;
@@ -11,106 +11,124 @@ const SECOND = 1000;
 const MINUTE = 60 * SECOND;
 const HOUR = 60 * MINUTE;
 const DAY = 24 * HOUR;
+const MONTH = 30.5 * DAY;
+const YEAR = 365.25 * DAY;
 
-const SHORT_STEPS = [1, 2, 5, 10, 15, 30].map((s) => s * SECOND);
-const MINUTE_STEPS = [1, 2, 5, 10, 15, 30].map((m) => m * MINUTE);
-const HOUR_STEPS = [1, 2, 3, 6, 12];
-const DAY_STEPS = [1, 2, 7, 14];
-const MONTH_STEPS = [1, 2, 3, 6];
-const YEAR_STEPS = [1, 2, 5];
+/** Pixels a label needs, with air: "14:03:20", "14:03" or "24 Nov", "Tue 24 Nov", "Nov", "2026". */
+const SECONDS_PX = 82;
+const SHORT_PX = 64;
+const WEEKDAY_PX = 104;
+const MONTH_PX = 48;
+const YEAR_PX = 54;
 
 const dayAndMonth = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short" });
-const weekday = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "short" });
+const withWeekday = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "short" });
 const month = new Intl.DateTimeFormat("en-GB", { month: "short" });
 
-/**
- * Round moments of local time, `most` at most: whole seconds to years. Days, months and years are those of the calendar, so
- * a day on which the clocks change is 23 or 25 hours wide and still begins at midnight.
- */
-export function calendarTicks(from: number, to: number, most: number): TimeTick[] {
-  const least = (to - from) / Math.max(1, most);
-  const short = [...SHORT_STEPS, ...MINUTE_STEPS].find((step) => step >= least);
-  if (short !== undefined) return clockTicks(from, to, short);
-  const hours = HOUR_STEPS.find((step) => step * HOUR >= least);
-  if (hours !== undefined) return hourTicks(from, to, hours);
-  const days = DAY_STEPS.find((step) => step * DAY >= least);
-  if (days !== undefined) return dayTicks(from, to, days);
-  const months = MONTH_STEPS.find((step) => step * 30.5 * DAY >= least);
-  if (months !== undefined) return monthTicks(from, to, months);
-  return yearTicks(from, to, YEAR_STEPS.find((step) => step * 365.25 * DAY >= least) ?? 10);
+interface Step {
+  readonly ms: number;
+  readonly px: number;
+  readonly ticks: (from: number, to: number, day: Intl.DateTimeFormat) => TimeTick[];
 }
 
-const startsDay = (wall: number) => {
+const STEPS: readonly Step[] = [
+  ...[1, 2, 5, 10, 15, 30].map((n) => clockStep(n * SECOND, SECONDS_PX)),
+  ...[1, 2, 5, 10, 15, 30].map((n) => clockStep(n * MINUTE, SHORT_PX)),
+  ...[1, 2, 3, 6, 12].map((n) => ({ ms: n * HOUR, px: SHORT_PX, ticks: hourTicks(n) })),
+  ...[1, 2, 7, 14].map((n) => ({ ms: n * DAY, px: SHORT_PX, ticks: dayTicks(n) })),
+  ...[1, 2, 3, 6].map((n) => ({ ms: n * MONTH, px: MONTH_PX, ticks: monthTicks(n) })),
+  ...[1, 2, 5].map((n) => ({ ms: n * YEAR, px: YEAR_PX, ticks: yearTicks(n) })),
+];
+
+/**
+ * Round moments of local time, as near each other as their labels allow: whole seconds to years. Days, months and years are
+ * those of the calendar, so a day on which the clocks change is 23 or 25 hours wide and still begins at midnight.
+ */
+export function calendarTicks(from: number, to: number, widthPx: number): TimeTick[] {
+  const pxEach = (ms: number) => (widthPx * ms) / (to - from);
+  const step = STEPS.find(({ ms, px }) => pxEach(ms) >= px) ?? STEPS.at(-1);
+  if (step === undefined) return [];
+  return step.ticks(from, to, pxEach(step.ms) >= WEEKDAY_PX ? withWeekday : dayAndMonth);
+}
+
+function startsDay(wall: number): boolean {
   const at = new Date(wall);
   return at.getHours() === 0 && at.getMinutes() === 0 && at.getSeconds() === 0;
-};
-
-function timeLabel(wall: number, seconds: boolean): Pick<TimeTick, "label" | "major"> {
-  if (startsDay(wall)) return { label: weekday.format(wall), major: true };
-  return { label: (seconds ? timeOfDay : hourAndMinute)(wall), major: false };
 }
 
-function clockTicks(from: number, to: number, step: number): TimeTick[] {
-  // Not every zone is whole hours from UTC.
-  const shift = -new Date(from).getTimezoneOffset() * MINUTE;
-  const ticks: TimeTick[] = [];
-  for (let t = Math.ceil((from + shift) / step) * step - shift; t <= to; t += step) {
-    ticks.push({ value: t, ...timeLabel(t, step < MINUTE) });
-  }
-  return ticks;
+function clockStep(ms: number, px: number): Step {
+  return {
+    ms,
+    px,
+    ticks(from, to, day) {
+      // Not every zone is whole hours from UTC.
+      const shift = -new Date(from).getTimezoneOffset() * MINUTE;
+      const ticks: TimeTick[] = [];
+      for (let t = Math.ceil((from + shift) / ms) * ms - shift; t <= to; t += ms) {
+        ticks.push(timeTick(t, day, ms < MINUTE));
+      }
+      return ticks;
+    },
+  };
 }
 
-function hourTicks(from: number, to: number, step: number): TimeTick[] {
-  const begin = new Date(from);
-  const at = (i: number) =>
-    new Date(begin.getFullYear(), begin.getMonth(), begin.getDate(), i * step).getTime();
-  return collect(from, to, at, (wall) => timeLabel(wall, false));
+function timeTick(value: number, day: Intl.DateTimeFormat, seconds = false): TimeTick {
+  if (startsDay(value)) return { value, label: day.format(value), major: true };
+  return { value, label: (seconds ? timeOfDay : hourAndMinute)(value), major: false };
 }
 
-function dayTicks(from: number, to: number, step: number): TimeTick[] {
-  const begin = new Date(from);
-  // Weeks begin on Monday (ISO 8601); pairs of days are counted from the first of the month before.
-  const back = step >= 7 ? (begin.getDay() + 6) % 7 : begin.getDate() % step;
-  const at = (i: number) =>
-    new Date(begin.getFullYear(), begin.getMonth(), begin.getDate() - back + i * step).getTime();
-  return collect(from, to, at, (wall) => {
-    const first = new Date(wall).getDate() <= step && new Date(wall).getMonth() === 0;
-    return { label: dayLabel(wall, step), major: first };
-  });
+function hourTicks(step: number): Step["ticks"] {
+  return (from, to, day) => {
+    const begin = new Date(from);
+    const [y, m, d] = [begin.getFullYear(), begin.getMonth(), begin.getDate()];
+    return rising(from, to, (i) => new Date(y, m, d, i * step)).map((value) => timeTick(value, day));
+  };
 }
 
-function dayLabel(wall: number, step: number): string {
-  return (step === 1 ? weekday : dayAndMonth).format(wall);
+function dayTicks(step: number): Step["ticks"] {
+  return (from, to, day) => {
+    const begin = new Date(from);
+    const [y, m, d] = [begin.getFullYear(), begin.getMonth(), begin.getDate()];
+    // Weeks begin on Monday (ISO 8601); pairs of days are counted from the first of the month.
+    const back = step >= 7 ? (begin.getDay() + 6) % 7 : step === 1 ? 0 : (d - 1) % step;
+    return rising(from, to, (i) => new Date(y, m, d - back + i * step)).map((value) => ({
+      value,
+      label: day.format(value),
+      major: false,
+    }));
+  };
 }
 
-function monthTicks(from: number, to: number, step: number): TimeTick[] {
-  const year = new Date(from).getFullYear();
-  const at = (i: number) => new Date(year, i * step, 1).getTime();
-  return collect(from, to, at, (wall) => {
-    const january = new Date(wall).getMonth() === 0;
-    return { label: january ? String(new Date(wall).getFullYear()) : month.format(wall), major: january };
-  });
+function monthTicks(step: number): Step["ticks"] {
+  return (from, to) => {
+    const year = new Date(from).getFullYear();
+    return rising(from, to, (i) => new Date(year, i * step, 1)).map((value) => {
+      const at = new Date(value);
+      const january = at.getMonth() === 0;
+      return { value, label: january ? String(at.getFullYear()) : month.format(value), major: january };
+    });
+  };
 }
 
-function yearTicks(from: number, to: number, step: number): TimeTick[] {
-  const begin = Math.floor(new Date(from).getFullYear() / step) * step;
-  const at = (i: number) => new Date(begin + i * step, 0, 1).getTime();
-  return collect(from, to, at, (wall) => ({ label: String(new Date(wall).getFullYear()), major: true }));
+function yearTicks(step: number): Step["ticks"] {
+  return (from, to) => {
+    const begin = Math.floor(new Date(from).getFullYear() / step) * step;
+    return rising(from, to, (i) => new Date(begin + i * step, 0, 1)).map((value) => ({
+      value,
+      label: String(new Date(value).getFullYear()),
+      major: false,
+    }));
+  };
 }
 
 /** Those of the rising moments `at(0)`, `at(1)`, ... that lie in the span; one that the clocks skip comes once. */
-function collect(
-  from: number,
-  to: number,
-  at: (i: number) => number,
-  words: (wall: number) => Pick<TimeTick, "label" | "major">,
-): TimeTick[] {
-  const ticks: TimeTick[] = [];
+function rising(from: number, to: number, at: (i: number) => Date): number[] {
+  const values: number[] = [];
   let last = Number.NEGATIVE_INFINITY;
   for (let i = 0; ; i += 1) {
-    const value = at(i);
-    if (value > to) return ticks;
-    if (value >= from && value > last) ticks.push({ value, ...words(value) });
+    const value = at(i).getTime();
+    if (value > to) return values;
+    if (value >= from && value > last) values.push(value);
     last = value;
   }
 }

@@ -27,8 +27,6 @@ export interface PanelDrawing {
 }
 
 const FONT = { family: "system-ui, sans-serif", size: 14 };
-/** Room a time's label needs, with air. */
-const LABEL_PX = 84;
 /** A state is drawn with air above "on" and below "off". */
 const STATE_SPAN = [-0.2, 1.25] as const;
 
@@ -37,6 +35,7 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
   let spec = first;
   let inks = inksOf(canvas);
   let labels = new Map<number, string>();
+  const plotWidth = () => Math.max(1, canvas.clientWidth - PLOT_LEFT_PX - PLOT_RIGHT_PX);
   const latest = () => ({ spec, inks, range: spec.range });
 
   const chart = new Chart<"line", Point[]>(canvas, {
@@ -61,7 +60,7 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
           type: "linear",
           border: { display: false },
           afterBuildTicks: (axis) => {
-            const ticks = calendarTicks(axis.min, axis.max, Math.floor(axis.maxWidth / LABEL_PX));
+            const ticks = calendarTicks(axis.min, axis.max, plotWidth());
             labels = new Map(ticks.map(({ value, label }) => [value, label]));
             axis.ticks = ticks.map(({ value, major }) => ({ value, major }));
           },

@@ -19,12 +19,19 @@ export function spikesOf(buckets: readonly Bucket[], least: number): Spike[] {
     if (here === undefined || here.min === null || here.max === null) continue;
     const before = buckets[i - 1];
     const after = buckets[i + 1];
+    // Not mere noise: it stands out by more than its neighbours spread.
+    const enough = Math.max(least, spreadOf(before), spreadOf(after));
     const top = highest(before?.max ?? null, after?.max ?? null);
-    if (top !== null && here.max - top > least) spikes.push({ t: here.t, base: top, tip: here.max });
+    if (top !== null && here.max - top > enough) spikes.push({ t: here.t, base: top, tip: here.max });
     const bottom = lowest(before?.min ?? null, after?.min ?? null);
-    if (bottom !== null && bottom - here.min > least) spikes.push({ t: here.t, base: bottom, tip: here.min });
+    if (bottom !== null && bottom - here.min > enough)
+      spikes.push({ t: here.t, base: bottom, tip: here.min });
   }
   return spikes;
+}
+
+function spreadOf(bucket: Bucket | undefined): number {
+  return (bucket?.max ?? 0) - (bucket?.min ?? 0);
 }
 
 function highest(one: number | null, other: number | null): number | null {

@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useLayoutEffect, useRef, useState } from "preact/hooks";
 import { PRIORITIES, type Priority } from "../../../station/model/alarm.js";
 import { PLOT_LEFT_PX } from "../charts/panel-spec.js";
 import { PriorityShape } from "../marks/priority.js";
@@ -127,7 +127,7 @@ export function MarkLane({ happenings, span, widthPx, show }: Props) {
     setOpenKey(null);
     lane.current?.querySelector<HTMLElement>("[aria-expanded='true']")?.focus();
   };
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (open === null) return;
     list.current?.querySelector<HTMLElement>("a, button")?.focus({ preventScroll: true });
     const leave = (event: PointerEvent) => {

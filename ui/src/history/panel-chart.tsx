@@ -4,7 +4,7 @@ import type { PanelDrawing } from "../charts/draw-panel.js";
 import type { PanelMarks, PanelSpec, Trace } from "../charts/panel-spec.js";
 import { traceStyle } from "../charts/traces.js";
 import { themeInForce } from "../shell/theme.js";
-import { NO_VALUE, stateWord, unitLabel, withUnit } from "../words/number.js";
+import { NO_VALUE, shownDecimals, stateWord, unitLabel, withUnit } from "../words/number.js";
 import { spanText } from "../words/time.js";
 import type { Panel } from "./panels.js";
 import type { Span } from "./span.js";
@@ -39,7 +39,7 @@ function between(panel: Panel, place: number, trace: Trace, span: Span): string 
   if (channel === undefined || found === null) return NO_VALUE;
   const [least, most] = found;
   if (!panel.state) {
-    const text = (value: number) => withUnit(value, channel.decimals, panel.unit);
+    const text = (value: number) => withUnit(value, shownDecimals(panel.unit, channel.decimals), panel.unit);
     return least === most ? text(least) : `${text(least)} to ${text(most)}`;
   }
   const words = (value: number) => stateWord(channel.kind, value);

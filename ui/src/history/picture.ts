@@ -1,6 +1,6 @@
 import { inksOf } from "../charts/inks.js";
 import { traceInk, traceStyle } from "../charts/traces.js";
-import { unitLabel } from "../words/number.js";
+import { stateWord, unitLabel } from "../words/number.js";
 import type { Panel } from "./panels.js";
 
 export interface PictureParts {
@@ -57,7 +57,7 @@ export function pictureOf({ title, span, simulated, panels, notes }: PicturePart
   if (simulated) line("SIMULATED – no real sensor is behind these values", "bold 15px", inks.title);
   line(span, "15px", inks.words);
   for (const { panel, canvas } of panels) {
-    panel.channels.forEach(({ name }, place) => {
+    panel.channels.forEach(({ name, kind }, place) => {
       ctx.strokeStyle = traceInk(place, inks);
       ctx.lineWidth = 2;
       ctx.setLineDash([...traceStyle(place).dash]);
@@ -65,8 +65,10 @@ export function pictureOf({ title, span, simulated, panels, notes }: PicturePart
       ctx.moveTo(EDGE_PX, y + LINE_PX / 2);
       ctx.lineTo(EDGE_PX + SAMPLE_PX, y + LINE_PX / 2);
       ctx.stroke();
-      const unit = unitLabel(panel.unit);
-      line(unit === "" ? name : `${name}, ${unit}`, "600 15px", inks.title, LINE_PX, EDGE_PX + SAMPLE_PX + 8);
+      const means = panel.state
+        ? `${stateWord(kind, 0)} below, ${stateWord(kind, 1)} above`
+        : unitLabel(panel.unit);
+      line(`${name}, ${means}`, "600 15px", inks.title, LINE_PX, EDGE_PX + SAMPLE_PX + 8);
     });
     ctx.drawImage(canvas, EDGE_PX, y, canvas.clientWidth, canvas.clientHeight);
     y += canvas.clientHeight + 8;

@@ -1,0 +1,130 @@
+import { join } from "node:path";
+import { openForWriting } from "../../station/journal/database.js";
+import type { Action, Parcel } from "../../station/journal/protocol.js";
+import { createWriter } from "../../station/journal/writer.js";
+import type { Reading } from "../../station/model/reading.js";
+import { createRandom } from "../../station/sources/bench-simulator/random.js";
+import {
+  channel,
+  columnsOf,
+  ended,
+  openRun,
+  sessionStart,
+  stamp,
+  transition,
+} from "../unit/journal/samples.js";
+
+const HOUR = 3_600_000;
+const DAY = 24 * HOUR;
+
+/** Made up and seeded: two channels at 1 s, with what a person looking back would look for. */
+export interface Filled {
+  readonly from: number;
+  readonly to: number;
+  /** One second at 34 °C; the rest lies between 17 and 21. */
+  readonly spike: { readonly wall: number; readonly value: number };
+  /** An hour without any reading. */
+  readonly gap: { readonly from: number; readonly to: number };
+  /** Ten minutes of bad readings. */
+  readonly bad: { readonly from: number; readonly to: number };
+  readonly run: { readonly id: string; readonly from: number; readonly to: number };
+  readonly alarm: { readonly wall: number };
+  readonly cleaned: number;
+}
+
+const RUN = "6f1f0a7e-52f4-4b0b-9a43-8f6f6f3c0001";
+
+/** Three days of readings that end at `to`, through the journal's own writer, in the folder of a station that has not started. */
+export function fillJournal(folder: string, to: number): Filled {
+  const from = to - 3 * DAY;
+  const filled: Filled = {
+    from,
+    to,
+    spike: { wall: from + 1.4 * DAY, value: 34 },
+    gap: { from: from + 2 * DAY, to: from + 2 * DAY + HOUR },
+    bad: { from: from + 2.5 * DAY, to: from + 2.5 * DAY + HOUR / 6 },
+    run: { id: RUN, from: from + 0.5 * DAY, to: from + 0.5 * DAY + 20 * 60_000 },
+    alarm: { wall: from + 1.4 * DAY + 2000 },
+    cleaned: from + 0.25 * DAY,
+  };
+  const db = openForWriting(join(folder, "journal"), { busyTimeoutMs: 1000 });
+  const at = (wall: number) => ({ wall, mono: wall - from + 1000 });
+  const session = sessionStart({ at: at(from), simulated: true, bootId: "boot-of-the-past" });
+  const writer = createWriter(db, session, () => 0);
+  let number = 0;
+  const put = (readings: readonly Reading[], action: Action | null = null) => {
+    number += 1;
+    const parcel: Parcel = { number, readings: readings.length > 0 ? columnsOf(readings) : null, action };
+    writer.commit(parcel);
+  };
+  put([], {
+    name: "channelsDefined",
+    params: [
+      channel("coolant-in", { resolution: 0.0625 }),
+      channel("room-rh", { kind: "room-humidity", unit: "%RH", resolution: 0.1 }),
+    ],
+  });
+  const random = createRandom(20_260_504);
+  let parcel: Reading[] = [];
+  const read = (id: string, wall: number, value: number | null) => {
+    parcel.push(
+      value === null
+        ? { channel: id, at: at(wall), value, quality: "bad", reason: "crc-failed" }
+        : { channel: id, at: at(wall), value, quality: "good", reason: null },
+    );
+  };
+  for (let wall = from; wall < to; wall += 1000) {
+    if (wall >= filled.gap.from && wall < filled.gap.to) continue;
+    const day = ((wall - from) / DAY) * 2 * Math.PI;
+    const noise = random() - 0.5;
+    const coolant = wall === filled.spike.wall ? filled.spike.value : 19 + 1.5 * Math.sin(day) + noise;
+    const lost = wall >= filled.bad.from && wall < filled.bad.to;
+    read("coolant-in", wall, lost ? null : Math.round(coolant * 16) / 16);
+    read("room-rh", wall, Math.round(10 * (48 + 6 * Math.cos(day) + noise)) / 10);
+    if (parcel.length >= 4000) {
+      put(parcel);
+      parcel = [];
+    }
+  }
+  put(parcel);
+  put([], { name: "maintenance", params: { kind: "optics-cleaned", at: at(filled.cleaned), note: "" } });
+  const run = openRun(RUN, {
+    startWall: filled.run.from,
+    startMono: at(filled.run.from).mono,
+    bootId: session.bootId,
+    simulated: true,
+  });
+  put([], { name: "runBegun", params: run });
+  const { coolant } = stamp().channels;
+  const done = ended(run, {
+    startWall: run.startWall,
+    endWall: filled.run.to,
+    simulated: true,
+    channels: coolant === undefined ? {} : { "coolant-in": coolant },
+  });
+  put([], {
+    name: "runEnded",
+    params: { ...done, endWall: filled.run.to, endMono: at(filled.run.to).mono },
+  });
+  put([], {
+    name: "alarmTransition",
+    params: transition("past-1", {
+      wall: filled.alarm.wall,
+      mono: at(filled.alarm.wall).mono,
+      detail: "Coolant 34.0 °C, setpoint 22 °C",
+    }),
+  });
+  put([], {
+    name: "alarmTransition",
+    params: transition("past-2", {
+      transition: "returned-to-normal",
+      from: "unacknowledged",
+      to: "normal",
+      wall: filled.alarm.wall + 60_000,
+      mono: at(filled.alarm.wall).mono + 60_000,
+      detail: "",
+    }),
+  });
+  db.close();
+  return filled;
+}
