@@ -7,6 +7,7 @@ import {
   LineElement,
   type Plugin,
   PointElement,
+  type ScriptableScaleContext,
 } from "chart.js";
 import type { Bucket } from "../../../station/model/now.js";
 import { numberText } from "../words/number.js";
@@ -26,7 +27,13 @@ export interface PanelDrawing {
   destroy(): void;
 }
 
+const TOP_PX = 4;
 const FONT = { family: "system-ui, sans-serif", size: 14 };
+/** Where a day begins among times, or a year among months, the label stands out. */
+const timeFont = ({ tick }: ScriptableScaleContext) => ({
+  ...FONT,
+  weight: tick?.major ? ("bold" as const) : ("normal" as const),
+});
 /** A state is drawn with air above "on" and below "off". */
 const STATE_SPAN = [-0.2, 1.25] as const;
 
@@ -36,6 +43,8 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
   let inks = inksOf(canvas);
   let labels = new Map<number, string>();
   const plotWidth = () => Math.max(1, canvas.clientWidth - PLOT_LEFT_PX - PLOT_RIGHT_PX);
+  const plotHeight = () => Math.max(1, canvas.clientHeight - TOP_PX - footPx());
+  const footPx = () => (spec.withTimes ? TIMES_PX : 4);
   const latest = () => ({ spec, inks, range: spec.range });
 
   const chart = new Chart<"line", Point[]>(canvas, {
@@ -54,7 +63,7 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
       parsing: false,
       normalized: true,
       events: [],
-      layout: { autoPadding: false, padding: { right: PLOT_RIGHT_PX, top: 4 } },
+      layout: { autoPadding: false, padding: { right: PLOT_RIGHT_PX, top: TOP_PX } },
       scales: {
         x: {
           type: "linear",
@@ -65,13 +74,12 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
             axis.ticks = ticks.map(({ value, major }) => ({ value, major }));
           },
           afterFit: (axis) => {
-            axis.height = spec.withTimes ? TIMES_PX : 4;
+            axis.height = footPx();
           },
           ticks: {
             autoSkip: false,
             maxRotation: 0,
             callback: (value) => labels.get(Number(value)) ?? "",
-            font: ({ tick }) => ({ ...FONT, weight: tick?.major ? "bold" : "normal" }),
           },
           grid: { drawTicks: false },
         },
@@ -81,7 +89,7 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
           afterBuildTicks: (axis) => {
             axis.ticks = spec.state
               ? [{ value: 0 }, { value: 1 }]
-              : valueTicks(axis.min, axis.max, axis.maxHeight - (spec.withTimes ? TIMES_PX : 4), spec.range);
+              : valueTicks(axis.min, axis.max, plotHeight(), spec.range);
           },
           afterFit: (axis) => {
             axis.width = PLOT_LEFT_PX;
@@ -103,7 +111,7 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
     if (x) {
       x.min = spec.from;
       x.max = spec.to;
-      x.ticks = { ...x.ticks, color: inks.words, display: spec.withTimes };
+      x.ticks = { ...x.ticks, color: inks.words, display: spec.withTimes, font: timeFont };
       x.grid = { ...x.grid, color: inks.grid };
     }
     if (y) {

@@ -124,11 +124,11 @@ export function badStrip(latest: () => Latest): Plugin<"line"> {
   };
 }
 
-/** Runs as bars along the head, alarms and maintenance as lines. */
+/** Runs as bars along the head, alarms and maintenance as lines; behind the values, of which they must hide none. */
 export function happened(latest: () => Latest): Plugin<"line"> {
   return {
     id: "happened",
-    afterDatasetsDraw(chart) {
+    beforeDatasetsDraw(chart) {
       const { spec, inks } = latest();
       const { x } = chart.scales;
       if (x === undefined) return;
