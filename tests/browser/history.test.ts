@@ -335,6 +335,16 @@ describe("the page History over three days of readings at 1 s", () => {
     expect(await page.evaluate(() => (window as unknown as { seen: { most: number } }).seen.most)).toBe(1);
   });
 
+  it("keeps a moment at the same place in every panel, whatever the last label below", async () => {
+    // Of two panels only the lower has labels; of one it is the upper. The last of them stands at the very edge.
+    const midnight = new Date(past.to).setUTCHours(0, 0, 0, 0);
+    for (const channels of ["coolant-in,room-rh", "coolant-in"]) {
+      await open({ from: past.spike.wall - HOUR, to: midnight }, channels);
+      expect(await inked(past.spike.wall, 2, 0.25, 0.5), channels).toBeGreaterThan(0.95);
+      expect(await inked(past.spike.wall - HOUR / 4, 4, 0.25, 0.5), channels).toBeLessThan(0.05);
+    }
+  });
+
   it("hatches where there were bad readings, where the station counts them", async () => {
     const count = async (bad: number) => {
       await page.route("**/api/series**", async (route) => {

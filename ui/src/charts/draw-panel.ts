@@ -13,7 +13,7 @@ import type { Bucket } from "../../../station/model/now.js";
 import { numberText } from "../words/number.js";
 import { placesOf, valueSpan, valueTicks } from "./axis.js";
 import { meanPoints, type Point, widthOf } from "./bridged.js";
-import { calendarTicks } from "./calendar.js";
+import { calendarTicks, type TimeTick } from "./calendar.js";
 import { type Inks, inksOf } from "./inks.js";
 import { badStrip, happened, spreads } from "./over-time.js";
 import { type PanelSpec, PLOT_LEFT_PX, PLOT_RIGHT_PX, TIMES_PX } from "./panel-spec.js";
@@ -28,6 +28,8 @@ export interface PanelDrawing {
 }
 
 const TOP_PX = 4;
+/** Of a label, on the average. */
+const LETTER_PX = 8;
 const FONT = { family: "system-ui, sans-serif", size: 14 };
 /** Where a day begins among times, or a year among months, the label stands out. */
 const timeFont = ({ tick }: ScriptableScaleContext) => ({
@@ -43,6 +45,10 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
   let inks = inksOf(canvas);
   let labels = new Map<number, string>();
   const plotWidth = () => Math.max(1, canvas.clientWidth - PLOT_LEFT_PX - PLOT_RIGHT_PX);
+  const fits = ({ value, label }: TimeTick) => {
+    const px = ((value - spec.from) / (spec.to - spec.from)) * plotWidth();
+    return px + (label.length * LETTER_PX) / 2 <= plotWidth() + PLOT_RIGHT_PX;
+  };
   const plotHeight = () => Math.max(1, canvas.clientHeight - TOP_PX - footPx());
   const footPx = () => (spec.withTimes ? TIMES_PX : 4);
   const latest = () => ({ spec, inks, range: spec.range });
@@ -70,11 +76,14 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
           border: { display: false },
           afterBuildTicks: (axis) => {
             const ticks = calendarTicks(axis.min, axis.max, plotWidth());
-            labels = new Map(ticks.map(({ value, label }) => [value, label]));
+            labels = new Map(ticks.filter(fits).map(({ value, label }) => [value, label]));
             axis.ticks = ticks.map(({ value, major }) => ({ value, major }));
           },
           afterFit: (axis) => {
             axis.height = footPx();
+            // A label that reaches past the edge must not make this drawing narrower than those above it.
+            axis.paddingLeft = 0;
+            axis.paddingRight = 0;
           },
           ticks: {
             autoSkip: false,

@@ -40,7 +40,7 @@ function missingMarks({ more, runs, alarms, maintenance }: Marks): string | null
   const some = [
     more.runs ? `${runs.length} runs` : null,
     more.alarms ? `${alarms.length} alarms` : null,
-    more.maintenance ? `${maintenance.length} times maintenance` : null,
+    more.maintenance ? `${maintenance.length} of the maintenance` : null,
   ].filter((part) => part !== null);
   return some.length === 0
     ? null
@@ -68,8 +68,7 @@ function Charts({ all }: { all: readonly Charted[] }) {
   const preset = (id: PresetId) => {
     const ms = PRESETS.find((each) => each.id === id)?.ms ?? length;
     // Whoever looks at now goes on looking at now; whoever looks at last summer stays there.
-    if (span.to >= wall()) show(endingAt(wall(), ms), true);
-    else if (following) show(endingAt(wall(), ms), true);
+    if (following || span.to >= wall()) show(endingAt(wall(), ms), true);
     else show(zoomed(span, ms / length));
   };
   const { drawn } = useGestures(stage, span, show, { all: showAll, latest: showLatest });

@@ -35,13 +35,17 @@ function counted(count: number, one: string, many: string): string | null {
   return count === 0 ? null : `${count} ${count === 1 ? one : many}`;
 }
 
-/** "3 runs, 1 alarm" */
+function timesText(count: number): string | null {
+  return count === 0 ? null : `maintenance ${count === 1 ? "once" : `${count} times`}`;
+}
+
+/** "3 runs, 1 alarm, maintenance once" */
 export function countText(happenings: readonly Happening[]): string {
   const of = (kind: Happening["kind"]) => happenings.filter((each) => each.kind === kind).length;
   return [
     counted(of("run"), "run", "runs"),
     counted(of("alarm"), "alarm", "alarms"),
-    counted(of("maintenance"), "maintenance", "times maintenance"),
+    timesText(of("maintenance")),
   ]
     .filter((part) => part !== null)
     .join(", ");
