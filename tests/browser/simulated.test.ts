@@ -33,7 +33,7 @@ describe("the simulated bench", () => {
       .getByTestId("coolant-value")
       .getByText(/\d\d\.\d/)
       .waitFor();
-    for (const name of ["Now", "Runs", "Alarms", "Safety"]) {
+    for (const name of ["Now", "Runs", "History", "Alarms", "Safety"]) {
       await page.getByRole("link", { name, exact: false }).first().click();
       await page.getByRole("heading", { name, level: 1 }).waitFor({ state: "attached" });
       await page.getByTestId("simulated").getByText("SIMULATED").waitFor();

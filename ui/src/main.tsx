@@ -14,6 +14,7 @@ import "./styles/coolant.css";
 import "./styles/verdict.css";
 import "./styles/runs.css";
 import "./styles/history.css";
+import "./styles/history-marks.css";
 import "./styles/alarms.css";
 import "./styles/safety.css";
 import "./styles/forms.css";

@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { csvOf, type NamedSeries } from "./csv.js";
 import { type PictureParts, pictureOf } from "./picture.js";
 import type { Span } from "./span.js";
@@ -7,7 +7,7 @@ interface Props {
   readonly span: Span;
   /** What is shown and loaded. */
   readonly shown: readonly NamedSeries[];
-  /** Nothing is saved of a picture that is about to change. */
+  /** While it is, what is asked for is put off: half of another span would be in it. */
   readonly loading: boolean;
   readonly picture: () => PictureParts;
 }
@@ -30,31 +30,42 @@ function hand(blob: Blob, name: string): void {
 
 export function Save({ span, shown, loading, picture }: Props) {
   const [trouble, setTrouble] = useState<string | null>(null);
-  const idle = !loading && shown.length > 0;
+  const [wanted, setWanted] = useState<"table" | "picture" | null>(null);
   const saveTable = () => {
-    setTrouble(null);
     hand(new Blob([csvOf(shown)], { type: "text/csv;charset=utf-8" }), fileName(span, "csv"));
   };
   const savePicture = () => {
-    setTrouble(null);
     pictureOf(picture()).then(
       (blob) => hand(blob, fileName(span, "png")),
       () => setTrouble("This browser could not make the picture. A smaller window may help."),
     );
   };
+  useEffect(() => {
+    if (wanted === null || loading) return;
+    setWanted(null);
+    setTrouble(null);
+    if (wanted === "table") saveTable();
+    else savePicture();
+  }, [wanted, loading]);
   return (
     <section class="card save-card" aria-labelledby="save-title">
       <h2 id="save-title">Save what is shown</h2>
       <div class="save-buttons">
-        <button type="button" class="button" data-testid="save-csv" disabled={!idle} onClick={saveTable}>
+        <button
+          type="button"
+          class="button"
+          data-testid="save-csv"
+          disabled={shown.length === 0}
+          onClick={() => setWanted("table")}
+        >
           Save as CSV
         </button>
         <button
           type="button"
           class="button"
           data-testid="save-picture"
-          disabled={!idle}
-          onClick={savePicture}
+          disabled={shown.length === 0}
+          onClick={() => setWanted("picture")}
         >
           Save as picture
         </button>

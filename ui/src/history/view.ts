@@ -9,8 +9,8 @@ const DAY_MS = 86_400_000;
 /** The browser allows only so many changes of the address in a while, and nobody reads it in the middle of a movement. */
 const ADDRESS_AFTER_MS = 300;
 
-/** What was last shown, for the way back from another page by the bar. */
-let lastAddress: string | null = null;
+/** What was last shown: for the way back from another page by the bar, and for another start of the station. */
+let last: { readonly address: string; readonly following: boolean } | null = null;
 
 export interface View {
   readonly span: Span;
@@ -45,10 +45,13 @@ function queryOf(address: string): Record<string, string> {
 export function useView(all: readonly Charted[]): View {
   const { url, query, route } = useLocation();
   const wall = () => now.value?.wall ?? Date.now();
-  const bare = Object.keys(query).length === 0;
-  const [state, setState] = useState<State>(() =>
-    stateFor(bare && lastAddress !== null ? queryOf(lastAddress) : query, all, wall()),
-  );
+  const [state, setState] = useState<State>(() => {
+    const bare = Object.keys(query).length === 0;
+    if (last === null || (!bare && url !== last.address)) return stateFor(query, all, wall());
+    const again = stateFor(queryOf(last.address), all, wall());
+    if (!last.following) return again;
+    return { ...again, span: endingAt(wall(), again.span.to - again.span.from), following: true };
+  });
   const written = useRef(url);
 
   // An address that this page has not written: the browser's back, or the bar.
@@ -58,16 +61,17 @@ export function useView(all: readonly Charted[]): View {
     setState(stateFor(query, all, wall()));
   }, [url]);
 
+  const { following } = state;
   const address = addressOf(state.span, state.channels);
   useEffect(() => {
     const timer = setTimeout(() => {
-      lastAddress = address;
+      last = { address, following };
       if (address === written.current) return;
       written.current = address;
       route(address, true);
     }, ADDRESS_AFTER_MS);
     return () => clearTimeout(timer);
-  }, [address]);
+  }, [address, following]);
 
   const show = useCallback(
     (span: Span, following = false) => setState((was) => ({ ...was, span, following })),

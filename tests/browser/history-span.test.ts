@@ -1,0 +1,152 @@
+import { describe, expect, it } from "vitest";
+import { DAY, historyRig, type Shown } from "./history-rig.js";
+
+describe("the span of the page History", () => {
+  const rig = historyRig();
+  const { at, shown, changed, settled, open, whole, canvasBox, xOf, inked } = rig;
+
+  it("zooms in to what is dragged across, with the same moments at its ends", async () => {
+    await open(whole());
+    const box = await canvasBox();
+    const [one, other] = [rig.past.from + DAY, rig.past.from + 2 * DAY];
+    const [x1, x2] = [await xOf(one), await xOf(other)];
+    const next = await changed(async () => {
+      await rig.page.mouse.move(x2, box.y + 60);
+      await rig.page.mouse.down();
+      await rig.page.mouse.move(x1 + 40, box.y + 70, { steps: 4 });
+      await rig.page.mouse.move(x1, box.y + 70);
+      await rig.page.mouse.up();
+    });
+    const pixel = (3 * DAY) / 1200;
+    expect(Math.abs(next.from - one)).toBeLessThan(2 * pixel);
+    expect(Math.abs(next.to - other)).toBeLessThan(2 * pixel);
+  });
+
+  it("zooms with the wheel about the pointer, and moves with it sideways", async () => {
+    await open(whole());
+    const box = await canvasBox();
+    const moment = rig.past.spike.wall;
+    await rig.page.mouse.move(await xOf(moment), box.y + 60);
+    const before = await shown();
+    const nearer = await changed(() => rig.page.mouse.wheel(0, -240));
+    expect((nearer.to - nearer.from) / (before.to - before.from)).toBeCloseTo(0.5, 2);
+    const share = (span: Shown) => (moment - span.from) / (span.to - span.from);
+    expect(share(nearer)).toBeCloseTo(share(before), 2);
+    const later = await changed(() => rig.page.mouse.wheel(200, 0));
+    expect(later.to - later.from).toBe(nearer.to - nearer.from);
+    expect(later.from).toBeGreaterThan(nearer.from);
+  });
+
+  it("pinches with two fingers", async () => {
+    await open(whole());
+    const touch = await rig.page.context().newCDPSession(rig.page);
+    const box = await canvasBox();
+    const fingers = (apart: number) => [
+      { x: box.x + box.width / 2 - apart, y: box.y + 60, id: 1 },
+      { x: box.x + box.width / 2 + apart, y: box.y + 60, id: 2 },
+    ];
+    const before = await shown();
+    const send = (type: "touchStart" | "touchMove" | "touchEnd", touchPoints: ReturnType<typeof fingers>) =>
+      touch.send("Input.dispatchTouchEvent", { type, touchPoints });
+    const after = await changed(async () => {
+      await send("touchStart", fingers(80));
+      await send("touchMove", fingers(120));
+      await send("touchMove", fingers(160));
+      await send("touchEnd", []);
+    });
+    expect((after.to - after.from) / (before.to - before.from)).toBeCloseTo(0.5, 1);
+    await touch.detach();
+  });
+
+  it("moves and zooms with the keys", async () => {
+    await open(whole());
+    await at("charts").focus();
+    const before = await shown();
+    const later = await changed(() => rig.page.keyboard.press("ArrowRight"));
+    expect(later.from - before.from).toBeCloseTo((before.to - before.from) / 5, -1);
+    const back = await changed(() => rig.page.keyboard.press("ArrowLeft"));
+    expect(back).toEqual(before);
+    const nearer = await changed(() => rig.page.keyboard.press("+"));
+    expect((nearer.to - nearer.from) / (before.to - before.from)).toBeCloseTo(1 / 1.5, 3);
+    await changed(() => rig.page.keyboard.press("-"));
+    const all = await changed(() => rig.page.keyboard.press("Home"));
+    expect(all.from).toBeLessThan(rig.past.from);
+    expect(all.to).toBeGreaterThan(Date.now() - 60_000);
+    const latest = await changed(() => rig.page.keyboard.press("End"));
+    expect(Math.abs(latest.to - Date.now())).toBeLessThan(60_000);
+  });
+
+  it("remembers span and channels in the address, and shows the same again from it", async () => {
+    await open({ from: rig.past.from, to: rig.past.to });
+    await at("channel-room-rh").click();
+    await at("panel--RH").waitFor({ state: "detached" });
+    await at("channel-lid").click();
+    await at("panel-state-lid").waitFor();
+    const week = await changed(() => at("preset-week").click());
+    expect(week.to - week.from).toBe(7 * DAY);
+    await rig.page.waitForURL((url) => url.searchParams.get("channels") === "coolant-in,lid");
+    const address = rig.page.url();
+    await rig.page.goto("about:blank");
+    await rig.page.goto(address);
+    await at("panel-state-lid").waitFor();
+    const { from, to } = await shown();
+    expect(new URL(address).searchParams.get("from")).toBe(new Date(from).toISOString());
+    expect(new URL(address).searchParams.get("to")).toBe(new Date(to).toISOString());
+  });
+
+  it("gives up a question that is overtaken, and keeps the old picture until the new one is there", async () => {
+    await rig.page.addInitScript(() => {
+      const seen = { live: [] as { signal: AbortSignal | null }[], most: 0 };
+      Object.assign(window, { seen });
+      const asked = window.fetch;
+      window.fetch = async (input, init) => {
+        if (!String(input).includes("/api/series")) return asked(input, init);
+        const mine = { signal: init?.signal ?? null };
+        seen.live.push(mine);
+        seen.most = Math.max(seen.most, seen.live.filter(({ signal }) => signal?.aborted !== true).length);
+        try {
+          return await asked(input, init);
+        } finally {
+          seen.live.splice(seen.live.indexOf(mine), 1);
+        }
+      };
+    });
+    await open({ from: rig.past.from, to: rig.past.to }, "coolant-in");
+    const given: string[] = [];
+    rig.page.on("requestfailed", (request) => {
+      if (request.url().includes("/api/series")) given.push(request.failure()?.errorText ?? "");
+    });
+    let letGo = () => {};
+    const held = new Promise<void>((go) => {
+      letGo = go;
+    });
+    await rig.page.route("**/api/series**", async (route) => {
+      await held;
+      // The browser may have given it up meanwhile.
+      await route.continue().catch(() => {});
+    });
+    const first = rig.page.waitForRequest("**/api/series**");
+    await at("zoom-out").click();
+    await first;
+    expect(await inked(rig.past.from + DAY / 2, 3, 0.05, 0.95)).toBeGreaterThan(0);
+    const second = rig.page.waitForRequest("**/api/series**");
+    await at("zoom-out").click();
+    await second;
+    letGo();
+    await settled();
+    await rig.page.unroute("**/api/series**");
+    expect(given).toEqual(["net::ERR_ABORTED"]);
+    expect(await rig.page.evaluate(() => (window as unknown as { seen: { most: number } }).seen.most)).toBe(
+      1,
+    );
+  });
+
+  it("goes no nearer than a minute and no further than ten years", async () => {
+    await open({ from: rig.past.spike.wall - 40_000, to: rig.past.spike.wall + 40_000 });
+    const near = await changed(() => at("zoom-in").click());
+    expect(near.to - near.from).toBe(60_000);
+    await open({ from: rig.past.to - 8 * 365.25 * DAY, to: rig.past.to });
+    const far = await changed(() => at("zoom-out").click());
+    expect(far.to - far.from).toBe(10 * 365.25 * DAY);
+  });
+});
