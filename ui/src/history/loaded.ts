@@ -26,10 +26,12 @@ interface State {
   readonly series: ReadonlyMap<string, Series>;
   readonly marks: Marks | null;
   readonly waiting: ReadonlySet<string>;
+  /** Of the last questions. */
+  readonly key: string;
   readonly refusal: Refusal | null;
 }
 
-const NOTHING: State = { series: new Map(), marks: null, waiting: new Set(), refusal: null };
+const NOTHING: State = { series: new Map(), marks: null, waiting: new Set(), key: "", refusal: null };
 const MARKS = "marks";
 
 function without(waiting: ReadonlySet<string>, key: string): ReadonlySet<string> {
@@ -48,6 +50,7 @@ export function useLoaded(channels: readonly string[], span: Span, widthPx: numb
   const [round, setRound] = useState(0);
   const errands = useRef(new Map<string, Errand<unknown>>());
   const asked = useRef(false);
+  const key = [start.value, channels.join(), span.from, span.to, widthPx, round].join(" ");
 
   const refused = (key: string) => (refusal: Refusal) =>
     setState((was) => ({ ...was, waiting: without(was.waiting, key), refusal }));
@@ -71,6 +74,7 @@ export function useLoaded(channels: readonly string[], span: Span, widthPx: numb
       ...was,
       series: new Map([...was.series].filter(([id]) => wanted.has(id))),
       waiting: new Set([...channels, MARKS]),
+      key,
       refusal: null,
     }));
     for (const channel of channels) {
@@ -88,7 +92,7 @@ export function useLoaded(channels: readonly string[], span: Span, widthPx: numb
     const timer = setTimeout(begin, asked.current ? QUIET_MS : 0);
     asked.current = true;
     return () => clearTimeout(timer);
-  }, [start.value, channels.join(), span.from, span.to, widthPx, round]);
+  }, [key, widthPx > 0]);
   useEffect(
     () => () => {
       for (const errand of errands.current.values()) errand.stop();
@@ -97,5 +101,11 @@ export function useLoaded(channels: readonly string[], span: Span, widthPx: numb
   );
 
   const { series, marks, waiting, refusal } = state;
-  return { series, marks, refusal, loading: waiting.size > 0, again: () => setRound((n) => n + 1) };
+  return {
+    series,
+    marks,
+    refusal,
+    loading: state.key !== key || waiting.size > 0,
+    again: () => setRound((n) => n + 1),
+  };
 }

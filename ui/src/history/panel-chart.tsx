@@ -40,7 +40,8 @@ function between(panel: Panel, place: number, trace: Trace, span: Span): string 
   const [least, most] = found;
   if (!panel.state) {
     const text = (value: number) => withUnit(value, shownDecimals(panel.unit, channel.decimals), panel.unit);
-    return least === most ? text(least) : `${text(least)} to ${text(most)}`;
+    const [low, high] = [text(least), text(most)];
+    return low === high ? low : `${low} to ${high}`;
   }
   const words = (value: number) => stateWord(channel.kind, value);
   return least === most ? `always ${words(least)}` : `${words(0)} below, ${words(1)} above`;
