@@ -6,6 +6,7 @@ import { CHANNEL_KINDS, type ChannelKind } from "./model/quantity.js";
 import type { Finding } from "./model/source.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
+import { print, type Verb } from "./verb.js";
 
 export interface CheckReport {
   readonly ok: boolean;
@@ -72,3 +73,16 @@ export function wordsOf(report: CheckReport): string {
   const tail = wrong === 0 ? "All is well." : `${wrong} of ${report.findings.length} want mending.`;
   return `${head}${rows.join("\n")}\n${tail}\n`;
 }
+
+export const checkVerb: Verb = {
+  help: `  check            what is wired, what is missing, and how to mend it
+    --sys-root DIR   where the kernel shows its devices (default /sys)
+`,
+  options: { config: { type: "string" }, "sys-root": { type: "string" } },
+  operands: 0,
+  async run(call) {
+    const report = await checkStation(call.text("config"), call.text("sys-root") ?? "/sys");
+    print(call.json ? `${JSON.stringify(report)}\n` : wordsOf(report));
+    return report.ok ? 0 : 1;
+  },
+};

@@ -1,42 +1,66 @@
 import { parseArgs } from "node:util";
-import { type CheckReport, checkStation, wordsOf } from "./check.js";
+import { checkVerb } from "./check.js";
 import { AppError } from "./errors.js";
+import { Misuse, type Verb, type VerbCall, wordsOfError } from "./verb.js";
+import { verifyVerb } from "./verify.js";
+
+const VERBS: Readonly<Record<string, Verb>> = {
+  check: checkVerb,
+  verify: verifyVerb,
+};
 
 const HELP = `Usage: npm run station -- VERB [options]
 
-  check            what is wired, what is missing, and how to mend it
-
+${Object.values(VERBS)
+  .map(({ help }) => help)
+  .join("\n")}
   --config FILE    the station's configuration (default: station.yaml here, else the simulated bench)
-  --sys-root DIR   where the kernel shows its devices (default /sys)
+  --journal DIR    the folder of the journal (default: as in the configuration)
   --json           the answer as one JSON object
 `;
 
-/** Exit codes: 0 all is well, 1 something is missing or wrong, 2 the call itself was not understood. */
+/** Exit codes: 0 the work is done and all is well, 1 it is not, 2 the call itself was not understood. */
 async function main(argv: readonly string[]): Promise<number> {
-  const { values, positionals } = parseArgs({
-    args: [...argv],
-    allowPositionals: true,
-    options: {
-      config: { type: "string" },
-      "sys-root": { type: "string", default: "/sys" },
-      json: { type: "boolean", default: false },
-      help: { type: "boolean", default: false },
-    },
-  });
-  const [verb, ...rest] = positionals;
-  if (values.help) {
+  const [name, ...rest] = argv;
+  if (name === "--help") {
     process.stdout.write(HELP);
     return 0;
   }
-  if (verb !== "check" || rest.length > 0) {
-    process.stderr.write(
-      `${verb === undefined ? "No verb was given" : `"${positionals.join(" ")}" is no verb`}.\n\n${HELP}`,
-    );
+  const verb = name !== undefined && Object.hasOwn(VERBS, name) ? VERBS[name] : undefined;
+  if (verb === undefined) {
+    process.stderr.write(`${name === undefined ? "No verb was given" : `"${name}" is no verb`}.\n\n${HELP}`);
     return 2;
   }
-  const report: CheckReport = await checkStation(values.config ?? null, values["sys-root"]);
-  process.stdout.write(values.json ? `${JSON.stringify(report)}\n` : wordsOf(report));
-  return report.ok ? 0 : 1;
+  const call = parseCall(verb, rest);
+  if (call === null) {
+    process.stdout.write(HELP);
+    return 0;
+  }
+  return verb.run(call);
+}
+
+/** @returns null where only help was asked for @throws Misuse */
+function parseCall(verb: Verb, args: readonly string[]): VerbCall | null {
+  const json = { type: "boolean" } as const;
+  const parsed = parseArgs({
+    args: [...args],
+    allowPositionals: true,
+    options: { ...verb.options, json, help: json },
+  });
+  const { positionals } = parsed;
+  const values: Readonly<Record<string, unknown>> = parsed.values;
+  if (values.help === true) return null;
+  if (positionals.length !== verb.operands) {
+    throw new Misuse(`Found "${positionals.join(" ")}" behind the verb; expected:\n\n${verb.help}`);
+  }
+  const texts = (option: string) =>
+    [values[option] ?? []].flat().filter((value): value is string => typeof value === "string");
+  return {
+    operands: positionals,
+    text: (option) => texts(option).at(-1) ?? null,
+    texts,
+    json: values.json === true,
+  };
 }
 
 main(process.argv.slice(2)).then(
@@ -44,7 +68,7 @@ main(process.argv.slice(2)).then(
     process.exitCode = code;
   },
   (error: unknown) => {
-    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
+    process.stderr.write(`${wordsOfError(error)}\n`);
     process.exitCode = error instanceof AppError ? 1 : 2;
   },
 );

@@ -2,7 +2,8 @@ import type { StationConfig } from "./config.js";
 import type { SettingChange } from "./journal/journal.js";
 import type { Instant } from "./model/instant.js";
 
-const SUBJECT = "station.yaml";
+/** Under which the journal keeps the parts of the configuration. */
+export const SETTINGS_SUBJECT = "station.yaml";
 /** The parts that decide what a stamp, a flag or an alarm says. */
 const KEPT = [
   "coolant_range",
@@ -17,7 +18,7 @@ interface KeptSettings {
 
 /** A part of the configuration as it was at the start before; undefined where the journal has none. */
 export async function keptSetting(journal: KeptSettings, path: (typeof KEPT)[number]): Promise<unknown> {
-  return (await journal.lastSetting(SUBJECT, path))?.value;
+  return (await journal.lastSetting(SETTINGS_SUBJECT, path))?.value;
 }
 
 /**
@@ -31,10 +32,10 @@ export async function settingsSince(
 ): Promise<SettingChange[]> {
   const changes: SettingChange[] = [];
   for (const path of KEPT) {
-    const before = await journal.lastSetting(SUBJECT, path);
+    const before = await journal.lastSetting(SETTINGS_SUBJECT, path);
     // By way of JSON, as the journal keeps it: what JSON cannot tell apart has not changed.
     if (before !== null && JSON.stringify(before.value) === JSON.stringify(config[path])) continue;
-    changes.push({ subject: SUBJECT, path, old: before?.value, new: config[path], at, by: null });
+    changes.push({ subject: SETTINGS_SUBJECT, path, old: before?.value, new: config[path], at, by: null });
   }
   return changes;
 }

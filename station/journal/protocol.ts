@@ -177,6 +177,11 @@ export interface ReplayRequest {
   readonly toMono: number;
   /** Default: all. */
   readonly channels?: readonly string[];
+  /** Only readings of this start of the station. */
+  readonly session?: number;
+  /** Only readings whose wall time is in here, both ends included; default: all. */
+  readonly fromWall?: number;
+  readonly toWall?: number;
 }
 
 /** The next readings of a replay: those written after the row `after`, 0 to begin with. */
@@ -204,6 +209,27 @@ export type LastMomentRequest = { readonly bootId: string } | { readonly session
 export type LoggedTransition = AlarmTransition & { readonly seq: number };
 export type LoggedSettingChange = SettingChange & { readonly id: number; readonly session: number };
 
+/** The rows with a greater number, seq or id than `after` (0 to begin with), oldest first. */
+export interface AfterRequest {
+  readonly after: number;
+  /** 1 to 500. */
+  readonly limit: number;
+}
+
+/** A start of the station with its number in this journal. */
+export type KeptSession = SessionStart & { readonly session: number };
+/** What a channel was from this start of the station on. */
+export interface KeptDefinition {
+  readonly session: number;
+  readonly definition: ChannelDefinition;
+}
+export interface KeptRun {
+  readonly session: number;
+  readonly run: Run;
+}
+export type KeptTransition = LoggedTransition & { readonly session: number };
+export type KeptMaintenance = Maintenance & { readonly id: number; readonly session: number };
+
 export interface ReaderCalls extends MarkCalls {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
@@ -222,4 +248,10 @@ export interface ReaderCalls extends MarkCalls {
   lastReadingsBefore: { params: LastReadingsRequest; result: Columns };
   lastReadingAt: { params: LastMomentRequest; result: Instant | null };
   integrity: { params: null; result: string[] };
+  sessions: { params: null; result: KeptSession[] };
+  definitions: { params: null; result: KeptDefinition[] };
+  runsAfter: { params: AfterRequest; result: KeptRun[] };
+  transitionsAfter: { params: AfterRequest; result: KeptTransition[] };
+  changesAfter: { params: AfterRequest; result: LoggedSettingChange[] };
+  maintenanceAfter: { params: AfterRequest; result: KeptMaintenance[] };
 }

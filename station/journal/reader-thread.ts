@@ -31,6 +31,12 @@ answerCalls<ReaderCalls>(
     marks: (params) => opened().marks(params),
     span: (params) => opened().span(params),
     integrity: (params) => opened().integrity(params),
+    sessions: (params) => opened().sessions(params),
+    definitions: (params) => opened().definitions(params),
+    runsAfter: (params) => opened().runsAfter(params),
+    transitionsAfter: (params) => opened().transitionsAfter(params),
+    changesAfter: (params) => opened().changesAfter(params),
+    maintenanceAfter: (params) => opened().maintenanceAfter(params),
   },
   () => db?.close(),
 );

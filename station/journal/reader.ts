@@ -8,6 +8,12 @@ import type { Run } from "../model/run.js";
 import { readingsOf } from "./columns.js";
 import type { MarksRequest } from "./marks.js";
 import type {
+  AfterRequest,
+  KeptDefinition,
+  KeptMaintenance,
+  KeptRun,
+  KeptSession,
+  KeptTransition,
   LoggedSettingChange,
   LoggedTransition,
   PageRequest,
@@ -79,6 +85,15 @@ export interface JournalReader {
   span(): Promise<JournalSpan>;
   /** What SQLite's quick check finds wrong with the file; empty if nothing. */
   integrity(): Promise<string[]>;
+  /** Every start of the station, oldest first. */
+  sessions(): Promise<KeptSession[]>;
+  /** What each channel was and from which start on, oldest first. */
+  definitions(): Promise<KeptDefinition[]>;
+  /** Oldest first, a page at a time. @throws AppError "request-invalid" */
+  runsAfter(request: AfterRequest): Promise<KeptRun[]>;
+  transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
+  changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
+  maintenanceAfter(request: AfterRequest): Promise<KeptMaintenance[]>;
   close(): Promise<void>;
 }
 
@@ -162,6 +177,12 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     marks: (request) => ask("marks", request),
     span: () => ask("span", null),
     integrity: () => ask("integrity", null),
+    sessions: () => ask("sessions", null),
+    definitions: () => ask("definitions", null),
+    runsAfter: (request) => ask("runsAfter", request),
+    transitionsAfter: (request) => ask("transitionsAfter", request),
+    changesAfter: (request) => ask("changesAfter", request),
+    maintenanceAfter: (request) => ask("maintenanceAfter", request),
     async close() {
       if (closed) return;
       closed = true;

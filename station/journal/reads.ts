@@ -2,6 +2,7 @@ import { AppError } from "../errors.js";
 import type { Db } from "./database.js";
 import { createMarks } from "./marks.js";
 import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./protocol.js";
+import { createRecords } from "./records.js";
 import {
   loggedTransitionOf,
   type RunRecord,
@@ -53,6 +54,7 @@ export function createReads(db: Db): Reads {
     ...createWindows(db),
     ...createSeries(db),
     ...createMarks(db),
+    ...createRecords(db),
     runs({ before, limit, flaggedOnly = false }: RunsRequest) {
       const most = checkedLimit(limit);
       const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));

@@ -24,6 +24,17 @@ interface ReadingRecord {
   readonly reason: string | null;
 }
 
+interface Filter {
+  readonly session: number | null;
+  readonly fromWall: number;
+  readonly toWall: number;
+}
+const EVERYTHING: Filter = {
+  session: null,
+  fromWall: Number.NEGATIVE_INFINITY,
+  toWall: Number.POSITIVE_INFINITY,
+};
+
 type Windows = {
   readonly [K in "replayBlock" | "lastReadingsBefore" | "lastReadingAt"]: (
     params: ReaderCalls[K]["params"],
@@ -37,21 +48,23 @@ type Windows = {
 export function createWindows(db: Db): Windows {
   // Stretches neither overlap nor change their order, so a place in a replay is the id of the last row that was given.
   const stretchesAfter = db.prepare<
-    { bootId: string; from: number; to: number; after: number; most: number },
+    Filter & { bootId: string; from: number; to: number; after: number; most: number },
     { first: number; last: number }
   >(
     `SELECT first_id AS first, last_id AS last FROM stretch
      WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId) AND max_mono >= @from AND min_mono <= @to
-       AND last_id > @after
+       AND last_id > @after AND (@session IS NULL OR session = @session)
+       AND max_wall >= @fromWall AND min_wall <= @toWall
      ORDER BY first_id LIMIT @most`,
   );
   const replayRows = db.prepare<
-    { first: number; last: number; from: number; to: number; channels: string | null; most: number },
+    Filter & { first: number; last: number; from: number; to: number; channels: string | null; most: number },
     ReadingRecord
   >(
     `SELECT r.id, c.name AS channel, r.wall, r.mono, r.value, r.quality, r.reason
      FROM reading r CROSS JOIN channel c ON c.id = r.channel
      WHERE r.id BETWEEN @first AND @last AND r.mono >= @from AND r.mono <= @to
+       AND r.wall >= @fromWall AND r.wall <= @toWall
        AND (@channels IS NULL OR c.name IN (SELECT value FROM json_each(@channels)))
      ORDER BY r.id LIMIT @most`,
   );
@@ -78,14 +91,21 @@ export function createWindows(db: Db): Windows {
     into.add(channel, wall, mono, value, quality, reason);
   }
 
-  function replayBlock({ bootId, fromMono, toMono, channels, after }: ReplayBlockRequest): ReplayBlock {
-    const window = { from: fromMono, to: toMono };
-    const only = channels === undefined ? null : JSON.stringify(channels);
+  function replayBlock({
+    bootId,
+    fromMono,
+    toMono,
+    channels,
+    after,
+    ...only
+  }: ReplayBlockRequest): ReplayBlock {
+    const window = { from: fromMono, to: toMono, ...EVERYTHING, ...only };
+    const named = channels === undefined ? null : JSON.stringify(channels);
     const gatherer = gatherColumns(BLOCK_READINGS);
     const stretches = stretchesAfter.all({ bootId, ...window, after, most: BLOCK_STRETCHES });
     let place = after;
     for (const { first, last } of stretches) {
-      const rows = { first: Math.max(first, place + 1), last, ...window, channels: only };
+      const rows = { first: Math.max(first, place + 1), last, ...window, channels: named };
       for (const row of replayRows.iterate({ ...rows, most: BLOCK_READINGS - gatherer.count })) {
         gather(gatherer, row);
         place = row.id;

@@ -43,9 +43,9 @@ function insertSql(rows: number): string {
 export function createWriter(db: Db, start: SessionStart, now: () => number): Writer {
   let full: boolean | null = null;
   let lastFull = Number.NEGATIVE_INFINITY;
-  /** SQLite takes this pragma between transactions only. */
+  /** SQLite takes this pragma between transactions only; inside one of the caller's, its own commit decides. */
   function setDurability(wanted: boolean): void {
-    if (full === wanted) return;
+    if (full === wanted || db.inTransaction) return;
     db.pragma(`synchronous = ${wanted ? "FULL" : "NORMAL"}`);
     full = wanted;
   }
@@ -200,7 +200,7 @@ function resumeOrBegin(db: Db, start: SessionStart): number {
 }
 
 /** Parcels are committed in the order of their numbers, so the greatest one is the last. */
-function lastParcel(db: Db, session: number): number {
+export function lastParcel(db: Db, session: number): number {
   return db
     .prepare<[number, number], number>(
       `SELECT max(coalesce((SELECT max(parcel) FROM stretch WHERE session = ?), 0),

@@ -1,0 +1,106 @@
+import { AppError } from "../errors.js";
+import type { ChannelDefinition } from "../model/channel.js";
+import type { ClockState } from "../model/instant.js";
+import type { Db } from "./database.js";
+import type { AfterRequest, KeptMaintenance, ReaderCalls } from "./protocol.js";
+import {
+  loggedTransitionOf,
+  type RunRecord,
+  runOf,
+  type SettingChangeRecord,
+  settingChangeOf,
+  type TransitionRecord,
+} from "./rows.js";
+
+type Records = {
+  readonly [K in
+    | "sessions"
+    | "definitions"
+    | "runsAfter"
+    | "transitionsAfter"
+    | "changesAfter"
+    | "maintenanceAfter"]: (params: ReaderCalls[K]["params"]) => ReaderCalls[K]["result"];
+};
+
+const MOST_ROWS = 500;
+
+interface SessionRow {
+  readonly id: number;
+  readonly start: string;
+  readonly boot_id: string;
+  readonly started_wall: number;
+  readonly started_mono: number;
+  readonly clock: string;
+  readonly version: string;
+  readonly simulated: number;
+  readonly config_hash: string;
+}
+
+interface MaintenanceRow {
+  readonly id: number;
+  readonly session: number;
+  readonly kind: string;
+  readonly wall: number;
+  readonly mono: number;
+  readonly note: string;
+}
+
+function inSession<R>(row: R & { readonly session: number }): number {
+  return row.session;
+}
+
+/** Everything but the readings, oldest first and with the start of the station it belongs to: for export and verification. */
+export function createRecords(db: Db): Records {
+  const sessions = db.prepare<[], SessionRow>("SELECT * FROM session ORDER BY id");
+  const definitions = db.prepare<[], { session: number; definition: string }>(
+    "SELECT session, definition FROM channel_definition ORDER BY id",
+  );
+  const after = <R>(table: string, key: string) => {
+    const rows = db.prepare<[number, number], R & { readonly session: number }>(
+      `SELECT * FROM ${table} WHERE ${key} > ? ORDER BY ${key} LIMIT ?`,
+    );
+    return (request: AfterRequest) => rows.all(request.after, checkedLimit(request.limit));
+  };
+  const runs = after<RunRecord>("run", "number");
+  const transitions = after<TransitionRecord>("alarm_transition", "seq");
+  const changes = after<SettingChangeRecord>("setting_change", "id");
+  const maintenance = after<MaintenanceRow>("maintenance", "id");
+
+  return {
+    sessions: () =>
+      sessions.all().map((row) => ({
+        session: row.id,
+        start: row.start,
+        bootId: row.boot_id,
+        at: { wall: row.started_wall, mono: row.started_mono },
+        clock: row.clock as ClockState,
+        version: row.version,
+        simulated: row.simulated === 1,
+        configHash: row.config_hash,
+      })),
+    definitions: () =>
+      definitions.all().map(({ session, definition }) => ({
+        session,
+        definition: JSON.parse(definition) as ChannelDefinition,
+      })),
+    runsAfter: (request) => runs(request).map((row) => ({ session: inSession(row), run: runOf(row) })),
+    transitionsAfter: (request) =>
+      transitions(request).map((row) => ({ ...loggedTransitionOf(row), session: inSession(row) })),
+    changesAfter: (request) => changes(request).map(settingChangeOf),
+    maintenanceAfter: (request) =>
+      maintenance(request).map(
+        ({ id, session, kind, wall, mono, note }): KeptMaintenance => ({
+          id,
+          session,
+          kind,
+          at: { wall, mono },
+          note,
+        }),
+      ),
+  };
+}
+
+function checkedLimit(limit: number): number {
+  if (Number.isInteger(limit) && limit >= 1 && limit <= MOST_ROWS) return limit;
+  throw new AppError("request-invalid", `A page has 1 to ${MOST_ROWS} rows.`);
+}

@@ -1,0 +1,147 @@
+import { describe, expect, it } from "vitest";
+import type { KeptRun, LoggedSettingChange } from "../../../station/journal/protocol.js";
+import type { ChannelDefinition } from "../../../station/model/channel.js";
+import type { Reading } from "../../../station/model/reading.js";
+import type { Run } from "../../../station/model/run.js";
+import { SETTINGS_SUBJECT } from "../../../station/setting-changes.js";
+import { differences } from "../../../station/trials/differences.js";
+import { rulesOf } from "../../../station/trials/past-rules.js";
+import { type VerifyReader, verifyJournal, wordsOfVerification } from "../../../station/verify.js";
+import { stamp } from "../journal/samples.js";
+import { bench, readerOf, rules } from "./desk-bench.js";
+
+const [water] = rules.definitions as [ChannelDefinition];
+
+function channelsChanged(session: number, definitions: readonly ChannelDefinition[]): LoggedSettingChange {
+  const at = { wall: 0, mono: 0 };
+  const change = { subject: SETTINGS_SUBJECT, path: "channels", old: undefined, new: definitions };
+  return { ...change, at, by: null, id: session, session };
+}
+
+/** A journal with one run, begun at the first start of the station. */
+async function cut(): Promise<{ run: Run; readings: Reading[] }> {
+  const { desk, at, send, ended, readings } = bench();
+  send("water", 20);
+  const { id } = desk.begin({ material: "MDF" }).run;
+  at(3_000);
+  send("water", 23);
+  at(6_000);
+  send("water", 20.5);
+  at(8_000);
+  await desk.end(id).kept;
+  return { run: { ...(ended[0] as Run), number: 41 }, readings };
+}
+
+function journalOf(
+  runs: readonly KeptRun[],
+  readings: readonly Reading[],
+  changes: readonly LoggedSettingChange[],
+  damage: string[] = [],
+): VerifyReader {
+  return {
+    ...readerOf(readings),
+    lastReadingsBefore: async () => [],
+    integrity: async () => damage,
+    definitions: async () => [],
+    changesAfter: async ({ after }) => changes.filter(({ id }) => id > after),
+    runsAfter: async ({ after }) => runs.filter(({ run }) => run.number > after),
+  };
+}
+
+describe("verifying a journal", () => {
+  const before = channelsChanged(1, rules.definitions);
+
+  it("finds that a stamp agrees with its readings, by the channels of its time and not of today", async () => {
+    const { run, readings } = await cut();
+    const since = channelsChanged(2, [{ ...water, name: "Renamed", staleAfterS: 1 }]);
+    const reader = journalOf([{ session: 1, run }], readings, [before, since]);
+    const report = await verifyJournal(reader, "here");
+    expect(report).toMatchObject({ ok: true, runs: 1, agree: 1, open: 0, doubtful: [] });
+
+    // The same run by today's channels: that is what the rules of its time are for.
+    const later = journalOf([{ session: 2, run }], readings, [before, since]);
+    expect((await verifyJournal(later, "here")).agree).toBe(0);
+  });
+
+  it("names what differs where a reading was changed, or is gone", async () => {
+    const { run, readings } = await cut();
+    const changed = readings.map((each) => (each.value === 23 ? { ...each, value: 22.5 } : each));
+    const report = await verifyJournal(journalOf([{ session: 1, run }], changed, [before]), "here");
+    expect(report.ok).toBe(false);
+    const { differences: found } = report.doubtful[0] ?? { differences: [] };
+    expect(found).toContainEqual({ path: "channels.water.max", kept: "23", again: "22.5" });
+    expect(wordsOfVerification(report)).toContain(
+      "channels.water.max: the stamp says 23, the readings give 22.5",
+    );
+
+    const gone = readings.filter(({ value }) => value !== 23);
+    expect((await verifyJournal(journalOf([{ session: 1, run }], gone, [before]), "here")).ok).toBe(false);
+  });
+
+  it("does not call a stamp good that it could not work out, nor a file that is damaged", async () => {
+    const { run, readings } = await cut();
+    const unknown = await verifyJournal(journalOf([{ session: 1, run }], readings, []), "here");
+    expect(unknown).toMatchObject({ ok: false, agree: 0 });
+    expect(wordsOfVerification(unknown)).toContain(
+      "run 41: the journal does not hold what its channels were",
+    );
+
+    const journal = journalOf([{ session: 1, run }], readings, [before], ["row 7 missing from index x"]);
+    const damaged = await verifyJournal(journal, "here");
+    expect(damaged).toMatchObject({ ok: false, agree: 1 });
+    expect(wordsOfVerification(damaged)).toContain("row 7 missing from index x");
+  });
+
+  it("passes over a run that has not ended", async () => {
+    const { run, readings } = await cut();
+    const open: Run = { ...run, endWall: null, endMono: null, endCause: null, stamp: null };
+    const report = await verifyJournal(journalOf([{ session: 1, run: open }], readings, [before]), "here");
+    expect(report).toMatchObject({ ok: true, runs: 0, open: 1 });
+  });
+});
+
+describe("the rules of a run's time", () => {
+  const first = { ...water, name: "First" };
+  const second = { ...water, name: "Second" };
+
+  it("are the newest list of channels that is not newer than its start of the station", () => {
+    const lists = [
+      { session: 2, definitions: [first] },
+      { session: 5, definitions: [second] },
+    ];
+    const name = (session: number) => {
+      const single = [{ session: 1, definition: { ...water, id: "coolant" } }];
+      return rulesOf(stamp(), session, { lists, single })?.definitions[0]?.name;
+    };
+    expect([1, 2, 4, 5, 9].map(name)).toEqual([water.name, "First", "First", "Second", "Second"]);
+  });
+
+  it("take the range and the share from the stamp itself", () => {
+    const range = { low: 17, high: 20 };
+    const kept = { lists: [{ session: 1, definitions: [first] }], single: [] };
+    expect(rulesOf(stamp({ coolantRange: range, minGoodShare: 0.3 }), 1, kept)).toEqual({
+      definitions: [first],
+      coolantRange: range,
+      minGoodShare: 0.3,
+    });
+  });
+});
+
+describe("the differences of two values", () => {
+  it("are named leaf by leaf, with what is on either side only", () => {
+    const kept = { a: 1, b: { c: [1, 2], d: null }, gone: "x" };
+    const again = { a: 1, b: { c: [1, 3, 4], d: 0 }, here: undefined };
+    expect(differences(kept, again)).toEqual([
+      { path: "b.c.1", kept: "2", again: "3" },
+      { path: "b.c.2", kept: "nothing", again: "4" },
+      { path: "b.d", kept: "null", again: "0" },
+      { path: "gone", kept: '"x"', again: "nothing" },
+    ]);
+  });
+
+  it("tell a list from an object and a value from null", () => {
+    expect(differences({}, [])).toHaveLength(1);
+    expect(differences({ a: 1 }, null)).toEqual([{ path: "(all)", kept: '{"a":1}', again: "null" }]);
+    expect(differences([1], [1])).toEqual([]);
+  });
+});
