@@ -1,12 +1,16 @@
 import { parseArgs } from "node:util";
 import { checkVerb } from "./check.js";
 import { AppError } from "./errors.js";
+import { exportVerb } from "./export-verb.js";
+import { importVerb } from "./import-verb.js";
 import { Misuse, type Verb, type VerbCall, wordsOfError } from "./verb.js";
 import { verifyVerb } from "./verify.js";
 
 const VERBS: Readonly<Record<string, Verb>> = {
   check: checkVerb,
   verify: verifyVerb,
+  export: exportVerb,
+  import: importVerb,
 };
 
 const HELP = `Usage: npm run station -- VERB [options]

@@ -1,9 +1,8 @@
 import { eachRow } from "./journal/pages.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
-import type { ChannelDefinition } from "./model/channel.js";
-import { SETTINGS_SUBJECT } from "./setting-changes.js";
+import { keptRules } from "./kept-rules.js";
 import { type Difference, differences } from "./trials/differences.js";
-import { type KeptRules, rulesOf } from "./trials/past-rules.js";
+import { rulesOf } from "./trials/past-rules.js";
 import { restamp } from "./trials/recover.js";
 import { folderOfCall, JOURNAL_OPTIONS, print, type Verb } from "./verb.js";
 
@@ -49,7 +48,7 @@ export async function verifyJournal(reader: VerifyReader, journal: string): Prom
     }
     runs += 1;
     const { number, id } = run;
-    const ofItsTime = rulesOf(run.stamp, session, rules);
+    const ofItsTime = rulesOf(run, session, rules);
     if (ofItsTime === null) {
       const reason = "the journal does not hold what its channels were at that time";
       doubtful.push({ number, id, reason, differences: [] });
@@ -60,16 +59,6 @@ export async function verifyJournal(reader: VerifyReader, journal: string): Prom
   }
   const ok = damage.length === 0 && doubtful.length === 0;
   return { ok, journal, damage, runs, agree: runs - doubtful.length, open, doubtful };
-}
-
-async function keptRules(reader: VerifyReader): Promise<KeptRules> {
-  const lists: { session: number; definitions: readonly ChannelDefinition[] }[] = [];
-  for await (const change of eachRow(reader.changesAfter, (row) => row.id)) {
-    if (change.subject !== SETTINGS_SUBJECT || change.path !== "channels") continue;
-    // Written by this program from definitions it had checked, and read back by the same.
-    if (Array.isArray(change.new)) lists.push({ session: change.session, definitions: change.new });
-  }
-  return { lists, single: await reader.definitions() };
 }
 
 /** Differences named of one run; the rest are counted. */

@@ -1,7 +1,7 @@
 import { spawnSync } from "node:child_process";
 import { join } from "node:path";
 
-const COMMAND = join(process.cwd(), ".build/station/command.js");
+export const STATION_COMMAND = join(process.cwd(), ".build/station/command.js");
 
 export interface Ended {
   readonly status: number | null;
@@ -11,7 +11,7 @@ export interface Ended {
 
 /** `npm run station -- VERB ...`, as it was built. */
 export function station(folder: string, ...args: readonly string[]): Ended {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [COMMAND, ...args], {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [STATION_COMMAND, ...args], {
     cwd: folder,
     encoding: "utf8",
     maxBuffer: 1e9,

@@ -7,7 +7,7 @@ import { SETTINGS_SUBJECT } from "../../../station/setting-changes.js";
 import { differences } from "../../../station/trials/differences.js";
 import { rulesOf } from "../../../station/trials/past-rules.js";
 import { type VerifyReader, verifyJournal, wordsOfVerification } from "../../../station/verify.js";
-import { stamp } from "../journal/samples.js";
+import { ended, openRun } from "../journal/samples.js";
 import { bench, readerOf, rules } from "./desk-bench.js";
 
 const [water] = rules.definitions as [ChannelDefinition];
@@ -103,6 +103,7 @@ describe("verifying a journal", () => {
 describe("the rules of a run's time", () => {
   const first = { ...water, name: "First" };
   const second = { ...water, name: "Second" };
+  const run = ended(openRun("r"));
 
   it("are the newest list of channels that is not newer than its start of the station", () => {
     const lists = [
@@ -111,15 +112,25 @@ describe("the rules of a run's time", () => {
     ];
     const name = (session: number) => {
       const single = [{ session: 1, definition: { ...water, id: "coolant" } }];
-      return rulesOf(stamp(), session, { lists, single })?.definitions[0]?.name;
+      return rulesOf(run, session, { brought: new Map(), lists, single })?.definitions[0]?.name;
     };
     expect([1, 2, 4, 5, 9].map(name)).toEqual([water.name, "First", "First", "Second", "Second"]);
   });
 
+  it("are those that a run brought with it from another journal", () => {
+    const kept = {
+      brought: new Map([["r", [second]]]),
+      lists: [{ session: 1, definitions: [first] }],
+      single: [],
+    };
+    expect(rulesOf(run, 1, kept)?.definitions).toEqual([second]);
+    expect(rulesOf({ ...run, id: "other" }, 1, kept)?.definitions).toEqual([first]);
+  });
+
   it("take the range and the share from the stamp itself", () => {
     const range = { low: 17, high: 20 };
-    const kept = { lists: [{ session: 1, definitions: [first] }], single: [] };
-    expect(rulesOf(stamp({ coolantRange: range, minGoodShare: 0.3 }), 1, kept)).toEqual({
+    const kept = { brought: new Map(), lists: [{ session: 1, definitions: [first] }], single: [] };
+    expect(rulesOf(ended(openRun("r"), { coolantRange: range, minGoodShare: 0.3 }), 1, kept)).toEqual({
       definitions: [first],
       coolantRange: range,
       minGoodShare: 0.3,

@@ -1,0 +1,129 @@
+import { createWriteStream, renameSync, rmSync } from "node:fs";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import { AppError } from "./errors.js";
+import { copyJournal } from "./journal/backup/copy.js";
+import { exportAlarms, exportReadings, exportRuns, type Tally } from "./journal/exchange/export.js";
+import { type JournalReader, openReader } from "./journal/reader.js";
+import { keptRules } from "./kept-rules.js";
+import { channelsOfRun } from "./trials/past-rules.js";
+import {
+  folderOfCall,
+  instantOption,
+  JOURNAL_OPTIONS,
+  Misuse,
+  oneOf,
+  print,
+  type Verb,
+  type VerbCall,
+} from "./verb.js";
+
+const STDOUT = "-";
+
+export const exportVerb: Verb = {
+  help: `  export           readings, runs or alarms, to be read by other programs or imported again
+    --what WHAT      readings (default), runs, alarms, or journal: the whole of it as one SQLite file
+    --format FORMAT  csv (default); readings also senml; runs and alarms also jsonl, which is the form to import
+    --from TIME      from this time on, ISO 8601; a day begins at 00:00 UTC
+    --to TIME        up to this time, which is not included
+    --channel ID     only this channel; may be given several times
+    --out FILE       where to; default "-", which is the standard output
+`,
+  options: {
+    ...JOURNAL_OPTIONS,
+    what: { type: "string" },
+    format: { type: "string" },
+    from: { type: "string" },
+    to: { type: "string" },
+    channel: { type: "string", multiple: true },
+    out: { type: "string" },
+  },
+  operands: 0,
+  async run(call) {
+    const what = oneOf(call, "what", ["readings", "runs", "alarms", "journal"] as const, "readings");
+    const out = call.text("out") ?? STDOUT;
+    const folder = await folderOfCall(call);
+    if (what === "journal") {
+      if (out === STDOUT) throw new Misuse("--what journal: give the file with --out");
+      refuseOptions(call, ["format", "from", "to", "channel"], "--what journal gives all of it");
+      const contents = copyJournal(folder, out);
+      tell(
+        call,
+        out,
+        { what, ...contents },
+        `${out}: the whole journal, checked, with ${contents.runs} runs\n`,
+      );
+      return 0;
+    }
+    const tally: Tally = { rows: 0 };
+    const reader = openReader({ folder });
+    try {
+      const pieces = await piecesOf(call, what, reader, tally);
+      await (out === STDOUT ? pipeline(Readable.from(pieces), process.stdout) : toFile(pieces, out));
+    } catch (error) {
+      throw exportFailure(error);
+    } finally {
+      await reader.close();
+    }
+    tell(call, out, { what, rows: tally.rows }, `${out}: ${tally.rows} ${what}\n`);
+    return 0;
+  },
+};
+
+/** @throws Misuse */
+async function piecesOf(
+  call: VerbCall,
+  what: "readings" | "runs" | "alarms",
+  reader: JournalReader,
+  tally: Tally,
+): Promise<AsyncGenerator<string, void>> {
+  const span = { from: instantOption(call, "from"), to: instantOption(call, "to") };
+  if (what === "readings") {
+    const format = oneOf(call, "format", ["csv", "senml"] as const, "csv");
+    const named = call.texts("channel");
+    return exportReadings(reader, { ...span, channels: named.length === 0 ? null : named }, format, tally);
+  }
+  refuseOptions(call, ["channel"], "--channel is for readings");
+  const format = oneOf(call, "format", ["csv", "jsonl"] as const, "csv");
+  if (what === "alarms") return exportAlarms(reader, span, format, tally);
+  const rules = await keptRules(reader);
+  return exportRuns(reader, span, format, tally, (run, session) => channelsOfRun(run, session, rules));
+}
+
+function refuseOptions(call: VerbCall, options: readonly string[], why: string): void {
+  const given = options.find((option) => call.texts(option).length > 0);
+  if (given !== undefined) throw new Misuse(`--${given}: ${why}`);
+}
+
+/** Under another name until it is whole: what is there under its own name is never half an export. */
+async function toFile(pieces: AsyncIterable<string>, file: string): Promise<void> {
+  const partial = `${file}.partial`;
+  try {
+    await pipeline(Readable.from(pieces), createWriteStream(partial, { flush: true }));
+    renameSync(partial, file);
+  } catch (error) {
+    rmSync(partial, { force: true });
+    throw error;
+  }
+}
+
+const WORDS: Readonly<Record<string, string>> = {
+  EPIPE: "whoever was to read it has gone",
+  ENOSPC: "the disk is full",
+  EACCES: "the folder may not be written",
+  ENOENT: "the folder is not there",
+  EROFS: "the disk is read-only",
+};
+
+function exportFailure(error: unknown): unknown {
+  const code = error instanceof Error && "code" in error ? String(error.code) : "";
+  const words = WORDS[code];
+  return words === undefined ? error : new AppError("export-failed", `It broke off: ${words}.`);
+}
+
+/** The summary; it must not get among the rows. */
+function tell(call: VerbCall, out: string, report: object, words: string): void {
+  const text = call.json ? `${JSON.stringify(report)}\n` : words;
+  if (out === STDOUT) process.stderr.write(text);
+  else print(text);
+}

@@ -1,0 +1,110 @@
+import { closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync } from "node:fs";
+import { dirname, join } from "node:path";
+import Database from "better-sqlite3";
+import { AppError } from "../../errors.js";
+import { JOURNAL_FILE, openForReading } from "../database.js";
+import { APPLICATION_ID, MIGRATIONS } from "../schema.js";
+
+/** What a journal holds, as far as counting it tells. */
+export interface Contents {
+  /** Schema number. */
+  readonly version: number;
+  readonly sessions: number;
+  readonly runs: number;
+  readonly alarms: number;
+  /** Wall milliseconds at which the newest start of the station began; null without any. */
+  readonly lastStartWall: number | null;
+}
+
+/**
+ * Copies the journal of a folder, as it is at this moment, into one file: VACUUM INTO, which a station that goes on writing
+ * does not disturb. The copy is opened and checked, is on the disk, and only then gets its name.
+ * @throws AppError "backup-failed" where the copy is not what it should be; as `openForReading`; what SQLite or the disk said
+ */
+export function copyJournal(folder: string, target: string): Contents {
+  const partial = `${target}.partial`;
+  rmSync(partial, { force: true });
+  const db = openForReading(folder);
+  let least: Contents;
+  try {
+    least = contentsOf(db);
+    db.prepare("VACUUM INTO ?").run(partial);
+  } catch (error) {
+    rmSync(partial, { force: true });
+    throw error;
+  } finally {
+    db.close();
+  }
+  try {
+    const copied = checkedContents(partial);
+    // The station may have gone on between the count and the copy.
+    if (copied.runs < least.runs || copied.sessions < least.sessions || copied.alarms < least.alarms) {
+      throw new AppError("backup-failed", `${partial} holds less than the journal did. It was taken away.`);
+    }
+    toDisk(partial);
+    renameSync(partial, target);
+    toDisk(dirname(target));
+    return copied;
+  } catch (error) {
+    rmSync(partial, { force: true });
+    throw error;
+  }
+}
+
+/**
+ * Opens a file and checks it from end to end, without writing.
+ * @throws AppError "backup-unusable" for one that is damaged, not a journal, or newer than this program
+ */
+export function checkedContents(file: string): Contents {
+  const refuse = (why: string) => new AppError("backup-unusable", `${file} ${why}.`);
+  if (!existsSync(file)) throw refuse("is not there");
+  let db: Database.Database | null = null;
+  try {
+    db = new Database(file, { readonly: true, fileMustExist: true });
+    if (Number(db.pragma("application_id", { simple: true })) !== APPLICATION_ID) {
+      throw refuse("is not a journal of this station");
+    }
+    const version = Number(db.pragma("user_version", { simple: true }));
+    const newest = MIGRATIONS.at(-1)?.version ?? 0;
+    if (version > newest) {
+      throw refuse(
+        `has schema number ${version}, and this station knows up to ${newest}: update the station`,
+      );
+    }
+    const [found] = db.pragma("integrity_check(1)") as { integrity_check: string }[];
+    if (found?.integrity_check !== "ok") throw refuse(`is damaged (${found?.integrity_check})`);
+    return contentsOf(db);
+  } catch (error) {
+    if (error instanceof AppError) throw error;
+    throw refuse(`cannot be read (${error instanceof Error ? error.message : String(error)})`);
+  } finally {
+    db?.close();
+  }
+}
+
+function contentsOf(db: Database.Database): Contents {
+  const count = (table: string) => Number(db.prepare(`SELECT count(*) FROM ${table}`).pluck().get());
+  return {
+    version: Number(db.pragma("user_version", { simple: true })),
+    sessions: count("session"),
+    runs: count("run"),
+    alarms: count("alarm_transition"),
+    lastStartWall:
+      db.prepare<[], number>("SELECT started_wall FROM session ORDER BY id DESC LIMIT 1").pluck().get() ??
+      null,
+  };
+}
+
+/** A file or a folder: a name that is not on the disk yet is lost with the power. */
+export function toDisk(path: string): void {
+  const handle = openSync(path, "r");
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+}
+
+export function journalFile(folder: string): string {
+  return join(folder, JOURNAL_FILE);
+}

@@ -1,0 +1,165 @@
+import { spawn, spawnSync } from "node:child_process";
+import { existsSync, readdirSync, readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+import Database from "better-sqlite3";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { openForWriting } from "../../station/journal/database.js";
+import { STRETCH_ROWS } from "../../station/journal/schema.js";
+import type { NowSnapshot } from "../../station/model/now.js";
+import type { Run } from "../../station/model/run.js";
+import { contentsOf, writeJournal } from "../unit/journal/exchange/journals.js";
+import { reading, sessionStart } from "../unit/journal/samples.js";
+import { STATION_COMMAND, station } from "./station-command.js";
+import { eventually, startStation, temporaryFolder } from "./station-process.js";
+
+const { folder, remove } = temporaryFolder();
+const journal = join(folder, "journal");
+afterAll(remove);
+
+describe("export and import of what a station has kept", () => {
+  beforeAll(async () => {
+    const running = await startStation(folder, null);
+    await eventually(async () => {
+      const { channels } = await running.get<NowSnapshot>("/api/now");
+      return channels.every(({ quality }) => quality === "good");
+    }, "readings of every channel");
+    const { body } = await running.send("POST", "/api/runs", {
+      settings: { material: "=MDF, 3 mm", lot: 'the "new" one', power_pct: 55 },
+    });
+    await eventually(async () => {
+      const { wall } = await running.get<NowSnapshot>("/api/now");
+      return wall - (body as Run).startWall > 1_500;
+    }, "a run of some seconds");
+    await running.send("POST", `/api/runs/${(body as Run).id}/end`);
+    await running.stop();
+  });
+
+  it.each(["csv", "senml"])(
+    "by way of %s and lines of JSON gives the same, and every stamp agrees",
+    async (format) => {
+      const to = join(folder, `to-${format}`);
+      const out = (name: string) => join(folder, `${name}-${format}`);
+      for (const args of [
+        ["--what", "runs", "--format", "jsonl", "--out", out("runs")],
+        ["--what", "readings", "--format", format, "--out", out("readings")],
+        ["--what", "alarms", "--format", "jsonl", "--out", out("alarms")],
+      ]) {
+        const exported = station(folder, "export", "--journal", journal, ...args, "--json");
+        expect(exported.status, exported.stderr).toBe(0);
+        expect(JSON.parse(exported.stdout).rows).toBeGreaterThan(args.includes("alarms") ? -1 : 0);
+      }
+      for (const name of ["runs", "readings", "alarms"]) {
+        const imported = station(folder, "import", out(name), "--journal", to, "--json");
+        expect(imported.status, imported.stderr).toBe(0);
+        expect(JSON.parse(imported.stdout)).toMatchObject({ duplicates: 0, different: [], renumbered: [] });
+      }
+      expect(await contentsOf(to)).toEqual(await contentsOf(journal));
+      const verified = station(folder, "verify", "--journal", to, "--json");
+      expect(JSON.parse(verified.stdout)).toMatchObject({ ok: true, runs: 1, agree: 1 });
+      expect(verified.status).toBe(0);
+      // Once more, nothing is doubled.
+      const again = station(folder, "import", out("readings"), "--journal", to, "--json");
+      expect(JSON.parse(again.stdout)).toMatchObject({ readings: 0 });
+      expect(await contentsOf(to)).toEqual(await contentsOf(journal));
+    },
+  );
+
+  it("gives the table of runs with settings and figures, text that no spreadsheet takes for a formula", () => {
+    const { stdout, stderr, status } = station(folder, "export", "--what", "runs", "--journal", journal);
+    expect(status).toBe(0);
+    expect(stderr).toBe("-: 1 runs\n");
+    const [head, row] = stdout.split("\r\n");
+    expect(head).toMatch(/^run,start,end,length_s,.*,power_pct,.*,coolant_mean_celsius,.*,flags,/);
+    expect(row).toContain(`"'=MDF, 3 mm","the ""new"" one",,55,`);
+    expect(row).toMatch(/Simulated: these readings come from the simulated bench/);
+  });
+
+  it("gives the whole journal as one checked file", async () => {
+    const file = join(folder, "whole.sqlite");
+    const { status, stdout } = station(
+      folder,
+      "export",
+      "--what",
+      "journal",
+      "--journal",
+      journal,
+      "--out",
+      file,
+    );
+    expect({ status, stdout }).toMatchObject({ status: 0, stdout: expect.stringContaining("with 1 runs") });
+    const db = new Database(file, { readonly: true });
+    expect(db.pragma("integrity_check", { simple: true })).toBe("ok");
+    const kept = db.prepare("SELECT count(*) FROM reading").pluck().get();
+    db.close();
+    const readings = Object.values((await contentsOf(journal)).readings).flat();
+    expect(kept).toBe(readings.length);
+  });
+
+  it("tells a call it does not understand from work it cannot do, and leaves no half file", () => {
+    const at = ["--journal", journal];
+    for (const args of [
+      ["export", "--what", "everything"],
+      ["export", "--format", "xml"],
+      ["export", "--what", "runs", "--format", "senml"],
+      ["export", "--from", "yesterday"],
+      ["export", "--from", "2026-05-04T09:00"],
+      ["export", "--what", "journal"],
+      ["export", "--what", "alarms", "--channel", "coolant-in"],
+      ["import"],
+      ["import", "a", "b"],
+    ]) {
+      const { status, stdout, stderr } = station(folder, ...args, ...at);
+      expect({ status, stdout }, args.join(" ")).toEqual({ status: 2, stdout: "" });
+      expect(stderr.length).toBeGreaterThan(10);
+    }
+    const before = readdirSync(folder);
+    const unknown = station(folder, "export", "--channel", "none", "--out", join(folder, "none.csv"), ...at);
+    expect(unknown.status).toBe(1);
+    expect(unknown.stderr).toContain('no channel "none"');
+    const nowhere = station(folder, "export", "--out", join(folder, "nowhere/none.csv"), ...at);
+    expect(nowhere.status).toBe(1);
+    expect(nowhere.stderr).toContain("the folder is not there");
+    expect(readdirSync(folder)).toEqual(before);
+  });
+});
+
+describe("an export of days", () => {
+  const ROWS = 300_000;
+  const days = join(folder, "days");
+
+  beforeAll(() => {
+    writeJournal(days, [{ session: sessionStart(), readings: [0, 1, 2].map((i) => reading(`c${i}`, i)) }]);
+    const db = openForWriting(days, { busyTimeoutMs: 1000 });
+    // By SQL, which takes a second where the journal takes ten.
+    db.exec(`DELETE FROM stretch; DELETE FROM reading;
+      WITH RECURSIVE n (i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i + 1 < ${ROWS})
+      INSERT INTO reading (channel, session, wall, mono, value, quality) SELECT 1 + i % 3, 1, i, i, i, 0 FROM n;
+      INSERT INTO stretch SELECT min(id), max(id), 1, min(wall), max(wall), min(mono), max(mono), 1
+        FROM reading GROUP BY (id - 1) / ${STRETCH_ROWS};`);
+    db.close();
+  });
+
+  it("passes through a heap that could not hold it, to a file and to a slow reader, and back in again", async () => {
+    const file = join(folder, "days.csv");
+    const little = ["--max-old-space-size=40", STATION_COMMAND];
+    const written = spawnSync(process.execPath, [...little, "export", "--journal", days, "--out", file]);
+    expect(written.stderr.toString()).toBe("");
+    expect(statSync(file).size).toBeGreaterThan(20_000_000);
+
+    const child = spawn(process.execPath, [...little, "export", "--journal", days], {
+      stdio: ["ignore", "pipe", "ignore"],
+    });
+    const pieces: Buffer[] = [];
+    for await (const piece of child.stdout) {
+      pieces.push(piece as Buffer);
+      await new Promise((next) => setImmediate(next));
+    }
+    expect(Buffer.concat(pieces).equals(readFileSync(file))).toBe(true);
+
+    const into = join(folder, "days-again");
+    const read = spawnSync(process.execPath, [...little, "import", file, "--journal", into, "--json"]);
+    expect(read.stderr.toString()).toBe("");
+    expect(JSON.parse(read.stdout.toString())).toMatchObject({ readings: ROWS, duplicates: 0 });
+    expect(existsSync(`${file}.partial`)).toBe(false);
+  });
+});
