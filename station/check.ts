@@ -1,6 +1,7 @@
 import { createSystemClock } from "./clock.js";
 import type { StationConfig } from "./config.js";
 import { loadConfig } from "./config-file.js";
+import { checkBackups } from "./journal/backup/finding.js";
 import { checkJournalFolder, journalFolder } from "./journal/folder.js";
 import { CHANNEL_KINDS, type ChannelKind } from "./model/quantity.js";
 import type { Finding } from "./model/source.js";
@@ -37,7 +38,8 @@ export async function checkStation(file: string | null, sysRoot: string): Promis
     const pin = pinEntry === undefined ? [] : [await createDigitalOutput(pinEntry, { sysRoot }).check()];
     const simulated = loaded.config.sources.some(({ driver }) => driver === "bench-simulator");
     const folder = await checkJournalFolder(journalFolder(null, journal.folder, simulated));
-    const findings = [...found.flat(), ...channelFindings(loaded.config), ...pin, folder];
+    const backups = await checkBackups(loaded.config.backup?.folder ?? null, clock.now().wall);
+    const findings = [...found.flat(), ...channelFindings(loaded.config), ...pin, folder, backups];
     return { ok: findings.every((finding) => finding.ok), config: loaded.file, findings };
   } finally {
     clock.stop();

@@ -1,4 +1,5 @@
 import { parseArgs } from "node:util";
+import { backupVerb, restoreVerb } from "./backup-verb.js";
 import { checkVerb } from "./check.js";
 import { AppError } from "./errors.js";
 import { exportVerb } from "./export-verb.js";
@@ -11,6 +12,8 @@ const VERBS: Readonly<Record<string, Verb>> = {
   verify: verifyVerb,
   export: exportVerb,
   import: importVerb,
+  backup: backupVerb,
+  restore: restoreVerb,
 };
 
 const HELP = `Usage: npm run station -- VERB [options]

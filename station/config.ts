@@ -13,6 +13,25 @@ const coolantRangeSchema = z
   .strictObject({ low: z.number().min(-20).max(80), high: z.number().min(-20).max(80) })
   .refine((range) => range.low < range.high, "low below high");
 
+const keptCount = (usual: number, least: number, most: number) => z.int().min(least).max(most).default(usual);
+const backupSchema = z.strictObject({
+  /** Where to: a folder that is there, best on a drive of its own. */
+  folder: z.string().min(1),
+  /** Local time of day. */
+  at: z
+    .string()
+    .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a time of day such as "03:30", in quotes')
+    .default("03:30"),
+  /** The newest backup of each of so many days, weeks and months is kept. */
+  keep: z
+    .strictObject({
+      daily: keptCount(7, 1, 366),
+      weekly: keptCount(5, 0, 520),
+      monthly: keptCount(12, 0, 1200),
+    })
+    .prefault({}),
+});
+
 /** station.yaml. Names with a unit at their end are in that unit. */
 export const configSchema = z.strictObject({
   station: z.strictObject({ name: textSchema(60).min(1).default("Workshop station") }).prefault({}),
@@ -24,6 +43,8 @@ export const configSchema = z.strictObject({
     })
     .prefault({}),
   journal: z.strictObject({ folder: z.string().min(1).optional() }).prefault({}),
+  /** Backups of the journal while the station runs; none without this section. */
+  backup: backupSchema.optional(),
   /** The range the coolant should keep, from the tube maker's manual, °C. */
   coolant_range: coolantRangeSchema,
   runs: z

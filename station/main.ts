@@ -18,6 +18,7 @@ import { createDeriver } from "./conditions/deriver.js";
 import { createRecentLine } from "./conditions/recent-line.js";
 import { loadConfig } from "./config-file.js";
 import { AppError } from "./errors.js";
+import { createBackups } from "./journal/backup/schedule.js";
 import { journalFolder } from "./journal/folder.js";
 import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
@@ -211,6 +212,13 @@ async function main(): Promise<void> {
     failed: keepFailed,
     changed: () => line.look(clock.now()),
   });
+  const backups = createBackups({
+    settings: config.backup ?? null,
+    journal: folder,
+    startedMono: startedAt.mono,
+    log,
+  });
+  closing.add("backup", () => backups.close());
   const app = createApp(
     {
       now: {
@@ -227,6 +235,7 @@ async function main(): Promise<void> {
       },
       marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
       cautions: { cautions: Object.values(CAUTIONS), statement: STATEMENT },
+      backups,
     },
     PAGES,
     log,
@@ -250,6 +259,7 @@ async function main(): Promise<void> {
     source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
   const ticking = setInterval(() => {
     line.tick(clock.now());
+    backups.tick(clock.now());
     // A pin that could not be set is tried again here.
     annunciate();
   }, TICK_MS);

@@ -4,6 +4,7 @@ import helmet from "helmet";
 import type { Log } from "../log.js";
 import { answerProblems, noSuchAddress, pageForPeople, tellProblem } from "./problem.js";
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
+import { type BackupsService, backupRoutes } from "./routes/backups.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
@@ -16,6 +17,7 @@ export interface Services {
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
   readonly marks: MarksService;
+  readonly backups: BackupsService;
 }
 
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
@@ -53,6 +55,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),
     markRoutes(services.marks),
+    backupRoutes(services.backups),
   );
   app.use("/api", noSuchAddress);
   app.get("/problems/:code", tellProblem);

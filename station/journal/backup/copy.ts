@@ -1,9 +1,10 @@
 import { closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { dirname } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../../errors.js";
-import { JOURNAL_FILE, openForReading } from "../database.js";
+import { openForReading } from "../database.js";
 import { APPLICATION_ID, MIGRATIONS } from "../schema.js";
+import { PARTIAL } from "./folder.js";
 
 /** What a journal holds, as far as counting it tells. */
 export interface Contents {
@@ -22,7 +23,7 @@ export interface Contents {
  * @throws AppError "backup-failed" where the copy is not what it should be; as `openForReading`; what SQLite or the disk said
  */
 export function copyJournal(folder: string, target: string): Contents {
-  const partial = `${target}.partial`;
+  const partial = target + PARTIAL;
   rmSync(partial, { force: true });
   const db = openForReading(folder);
   let least: Contents;
@@ -103,8 +104,4 @@ export function toDisk(path: string): void {
   } finally {
     closeSync(handle);
   }
-}
-
-export function journalFile(folder: string): string {
-  return join(folder, JOURNAL_FILE);
 }

@@ -49,6 +49,16 @@ const services = {
     span: async () => ({ from: 5, to: 9 }),
   },
   cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
+  backups: {
+    view: async () => ({
+      folder: null,
+      at: null,
+      lastGoodWall: null,
+      backups: [],
+      running: false,
+      trouble: null,
+    }),
+  },
 } satisfies Services;
 
 describe("the web application", () => {

@@ -1,0 +1,58 @@
+import { resolve } from "node:path";
+import { loadConfig } from "./config-file.js";
+import type { Keep } from "./journal/backup/generations.js";
+import { makeBackup } from "./journal/backup/make.js";
+import { restore } from "./journal/backup/restore.js";
+import { folderOfCall, JOURNAL_OPTIONS, Misuse, print, type Verb, type VerbCall } from "./verb.js";
+
+const day = (wall: number | null) => (wall === null ? "never" : new Date(wall).toISOString());
+
+export const backupVerb: Verb = {
+  help: `  backup           a copy of the journal, opened and checked, also while the station runs
+    --to FOLDER      where to (default: as in the configuration, where older ones go by its rule)
+`,
+  options: { ...JOURNAL_OPTIONS, to: { type: "string" } },
+  operands: 0,
+  async run(call) {
+    const journal = await folderOfCall(call);
+    const { to, keep } = await destination(call);
+    const made = makeBackup({ journal, to, keep, wall: Date.now() });
+    const { file, bytes, contents, removed } = made;
+    const words =
+      `${file}: ${(bytes / 1e6).toFixed(1)} MB, checked, ${contents.runs} runs, ` +
+      `last start of the station ${day(contents.lastStartWall)}\n` +
+      (removed.length === 0 ? "" : `${removed.length} older ones were taken away.\n`);
+    print(call.json ? `${JSON.stringify(made)}\n` : words);
+    return 0;
+  },
+};
+
+/** @throws Misuse where nothing says where to */
+async function destination(call: VerbCall): Promise<{ to: string; keep: Keep | null }> {
+  const told = call.text("to");
+  // Into a folder that was named by hand, nothing is ever taken away.
+  if (told !== null) return { to: resolve(told), keep: null };
+  const { backup } = (await loadConfig(call.text("config"))).config;
+  if (backup === undefined) {
+    throw new Misuse("Nothing says where to: give --to FOLDER, or a backup section in station.yaml.");
+  }
+  return { to: resolve(backup.folder), keep: backup.keep };
+}
+
+export const restoreVerb: Verb = {
+  help: `  restore FILE     puts a backup back; the journal that is there is moved aside, not overwritten
+`,
+  options: JOURNAL_OPTIONS,
+  operands: 1,
+  async run(call) {
+    const folder = await folderOfCall(call);
+    const stamp = new Date().toISOString().slice(0, 19).replaceAll(":", "");
+    const restored = restore(call.operands[0] ?? "", folder, `${stamp}Z`);
+    const { contents, movedTo } = restored;
+    const words =
+      `The journal in ${folder} has ${contents.runs} runs again, last start ${day(contents.lastStartWall)}.\n` +
+      (movedTo === null ? "" : `What was there before is now ${movedTo}.\n`);
+    print(call.json ? `${JSON.stringify({ journal: folder, ...restored })}\n` : words);
+    return 0;
+  },
+};

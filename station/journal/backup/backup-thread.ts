@@ -1,0 +1,9 @@
+/** The thread that makes a backup: it may take minutes, and neither readings nor charts wait for it. */
+import { answerCalls } from "../thread.js";
+import { type BackupMade, type BackupRequest, makeBackup } from "./make.js";
+
+export interface BackupCalls {
+  make: { params: BackupRequest; result: BackupMade };
+}
+
+answerCalls<BackupCalls>({ make: makeBackup }, () => {});

@@ -1,0 +1,68 @@
+import { existsSync, readdirSync, rmSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { AppError } from "../../errors.js";
+import type { Backup } from "../../model/backup.js";
+import { passingTrouble } from "../trouble.js";
+import { type Contents, copyJournal } from "./copy.js";
+import { backupName, isLeftOver, notThere, wallOfName } from "./folder.js";
+import { type Keep, keptGenerations } from "./generations.js";
+
+export interface BackupRequest {
+  /** Of the journal. */
+  readonly journal: string;
+  /** Where to; must be there. */
+  readonly to: string;
+  /** The moment it is named after, whole seconds. */
+  readonly wall: number;
+  /** Null: no older one is taken away. */
+  readonly keep: Keep | null;
+}
+
+export interface BackupMade extends Backup {
+  readonly contents: Contents;
+  /** Files of older backups that were taken away by the rule. */
+  readonly removed: readonly string[];
+}
+
+/**
+ * Makes a backup, checks it, and only then takes away older ones that the rule does not keep. Blocks for as long as the disk
+ * takes, so the station calls it on a thread of its own.
+ * @throws AppError "backup-failed"; as `openForReading` where the journal itself cannot be opened
+ */
+export function makeBackup({ journal, to, wall, keep }: BackupRequest): BackupMade {
+  if (!existsSync(to)) throw notThere(to);
+  const file = join(to, backupName(wall));
+  try {
+    const contents = copyJournal(journal, file);
+    return {
+      file,
+      wall: wallOfName(backupName(wall)) ?? wall,
+      bytes: statSync(file).size,
+      contents,
+      removed: keep === null ? [] : takeAway(to, keep, wall),
+    };
+  } catch (error) {
+    if (error instanceof AppError) throw error;
+    const words = passingTrouble(error) ?? (error instanceof Error ? error.message : String(error));
+    throw new AppError("backup-failed", `${to}: ${words}.`);
+  }
+}
+
+/** Nobody is at work any more on a copy that was begun so long ago. */
+const LONGEST_COPY_MS = 86_400_000;
+
+function takeAway(folder: string, keep: Keep, now: number): string[] {
+  const names = readdirSync(folder);
+  for (const name of names) if (isLeftOver(name, now - LONGEST_COPY_MS)) rmSync(join(folder, name));
+  const backups = names.flatMap((name) => {
+    const wall = wallOfName(name);
+    return wall === null ? [] : [{ file: join(folder, name), wall }];
+  });
+  const kept = keptGenerations(
+    backups.map(({ wall }) => wall),
+    keep,
+  );
+  const old = backups.filter(({ wall }) => !kept.has(wall)).map(({ file }) => file);
+  for (const file of old) rmSync(file);
+  return old;
+}
