@@ -179,7 +179,7 @@ export interface ReplayRequest {
   readonly channels?: readonly string[];
   /** Only readings of this start of the station. */
   readonly session?: number;
-  /** Only readings whose wall time is in here, both ends included; default: all. */
+  /** Stretches of readings none of which has a wall time in here are passed over; what comes may still lie outside. */
   readonly fromWall?: number;
   readonly toWall?: number;
 }

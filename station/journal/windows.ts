@@ -24,12 +24,13 @@ interface ReadingRecord {
   readonly reason: string | null;
 }
 
+/** Which stretches are walked at all. */
 interface Filter {
   readonly session: number | null;
   readonly fromWall: number;
   readonly toWall: number;
 }
-const EVERYTHING: Filter = {
+const ANYWHERE: Filter = {
   session: null,
   fromWall: Number.NEGATIVE_INFINITY,
   toWall: Number.POSITIVE_INFINITY,
@@ -58,13 +59,12 @@ export function createWindows(db: Db): Windows {
      ORDER BY first_id LIMIT @most`,
   );
   const replayRows = db.prepare<
-    Filter & { first: number; last: number; from: number; to: number; channels: string | null; most: number },
+    { first: number; last: number; from: number; to: number; channels: string | null; most: number },
     ReadingRecord
   >(
     `SELECT r.id, c.name AS channel, r.wall, r.mono, r.value, r.quality, r.reason
      FROM reading r CROSS JOIN channel c ON c.id = r.channel
      WHERE r.id BETWEEN @first AND @last AND r.mono >= @from AND r.mono <= @to
-       AND r.wall >= @fromWall AND r.wall <= @toWall
        AND (@channels IS NULL OR c.name IN (SELECT value FROM json_each(@channels)))
      ORDER BY r.id LIMIT @most`,
   );
@@ -99,10 +99,17 @@ export function createWindows(db: Db): Windows {
     after,
     ...only
   }: ReplayBlockRequest): ReplayBlock {
-    const window = { from: fromMono, to: toMono, ...EVERYTHING, ...only };
+    const window = { from: fromMono, to: toMono };
     const named = channels === undefined ? null : JSON.stringify(channels);
     const gatherer = gatherColumns(BLOCK_READINGS);
-    const stretches = stretchesAfter.all({ bootId, ...window, after, most: BLOCK_STRETCHES });
+    const stretches = stretchesAfter.all({
+      ...ANYWHERE,
+      ...only,
+      bootId,
+      ...window,
+      after,
+      most: BLOCK_STRETCHES,
+    });
     let place = after;
     for (const { first, last } of stretches) {
       const rows = { first: Math.max(first, place + 1), last, ...window, channels: named };

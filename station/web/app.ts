@@ -7,6 +7,7 @@ import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type BackupsService, backupRoutes } from "./routes/backups.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
+import { type MetricsService, metricsRoute } from "./routes/metrics.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { refuseOtherSites } from "./same-site.js";
@@ -18,6 +19,7 @@ export interface Services {
   readonly cautions: CautionsService;
   readonly marks: MarksService;
   readonly backups: BackupsService;
+  readonly metrics: MetricsService;
 }
 
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
@@ -59,6 +61,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
   );
   app.use("/api", noSuchAddress);
   app.get("/problems/:code", tellProblem);
+  app.get("/metrics", metricsRoute(services.metrics));
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
   app.get(["/", "/runs", "/runs/:id", "/history", "/alarms", "/safety"], (_request, response) => {

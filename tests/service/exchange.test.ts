@@ -7,6 +7,7 @@ import { openForWriting } from "../../station/journal/database.js";
 import { STRETCH_ROWS } from "../../station/journal/schema.js";
 import type { NowSnapshot } from "../../station/model/now.js";
 import type { Run } from "../../station/model/run.js";
+import { readExposition } from "../published/openmetrics-rules.js";
 import { contentsOf, writeJournal } from "../unit/journal/exchange/journals.js";
 import { reading, sessionStart } from "../unit/journal/samples.js";
 import { STATION_COMMAND, station } from "./station-command.js";
@@ -31,6 +32,8 @@ describe("export and import of what a station has kept", () => {
       return wall - (body as Run).startWall > 1_500;
     }, "a run of some seconds");
     await running.send("POST", `/api/runs/${(body as Run).id}/end`);
+    const metrics = await (await fetch(`${running.url}/metrics`)).text();
+    expect(readExposition(metrics).get("station_channel_celsius")?.samples.length).toBeGreaterThan(0);
     await running.stop();
   });
 

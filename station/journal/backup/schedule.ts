@@ -19,6 +19,8 @@ export interface Backups {
   /** To be called now and then; begins a backup where one is due, and never waits for it. */
   tick(now: Instant): void;
   view(): Promise<BackupsView>;
+  /** Wall time of the last good one, as of the last look into the folder; null without any. */
+  lastGoodWall(): number | null;
   /** Whether one is being made, or its folder does not answer. */
   busy(): boolean;
   /** Resolves once none is being made; none is begun any more. */
@@ -46,6 +48,7 @@ export function createBackups({ settings, journal, startedMono, log, threadUrl }
   let failure: string | null = null;
   let running: Promise<void> | null = null;
   let closed = false;
+  let lastGoodWall: number | null = null;
   const url = threadUrl ?? new URL("./backup-thread.js", import.meta.url);
 
   function failed(error: unknown): void {
@@ -57,7 +60,7 @@ export function createBackups({ settings, journal, startedMono, log, threadUrl }
 
   async function look({ folder, at, keep }: BackupSettings, now: Instant): Promise<void> {
     try {
-      const lastGoodWall = (await backupsIn(folder))[0]?.wall ?? null;
+      lastGoodWall = (await backupsIn(folder))[0]?.wall ?? null;
       if (failedMono === null) failure = null;
       if (!isDue({ ...now, startedMono, lastGoodWall, failedMono, at })) return;
     } catch (error) {
@@ -66,9 +69,15 @@ export function createBackups({ settings, journal, startedMono, log, threadUrl }
       return;
     }
     try {
-      const { file, bytes, removed } = await makeOnThread(url, { journal, to: folder, wall: now.wall, keep });
+      const { file, wall, bytes, removed } = await makeOnThread(url, {
+        journal,
+        to: folder,
+        wall: now.wall,
+        keep,
+      });
       failedMono = null;
       failure = null;
+      lastGoodWall = wall;
       log("info", "a backup was made and checked", { file, bytes, removed: removed.length });
     } catch (error) {
       failedMono = now.mono;
@@ -93,9 +102,10 @@ export function createBackups({ settings, journal, startedMono, log, threadUrl }
         (backups) => ({ backups, trouble: failure }),
         (error: Error) => ({ backups: [], trouble: error.message }),
       );
-      const lastGoodWall = found.backups[0]?.wall ?? null;
-      return { folder, at, lastGoodWall, running: running !== null, ...found };
+      const newest = found.backups[0]?.wall ?? null;
+      return { folder, at, lastGoodWall: newest, running: running !== null, ...found };
     },
+    lastGoodWall: () => lastGoodWall,
     busy: () => running !== null,
     async close() {
       closed = true;

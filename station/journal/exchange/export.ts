@@ -71,10 +71,9 @@ export async function* exportReadings(
       return { session: carried, channel: inForce.get(reading.channel) ?? null, reading };
     };
     for await (const block of reader.readingsForReplay(windowOf(session, query))) {
-      tally.rows += block.length;
-      yield format === "csv"
-        ? block.map((each) => readingRow(carry(each))).join("")
-        : packs(block.map(carry));
+      const asked = block.filter(({ at }) => within(query, at.wall)).map(carry);
+      tally.rows += asked.length;
+      yield format === "csv" ? asked.map(readingRow).join("") : packs(asked);
     }
   }
 }
@@ -87,8 +86,7 @@ function windowOf(session: KeptSession, { from, to, channels }: ReadingsQuery) {
     toMono: Number.MAX_SAFE_INTEGER,
     ...(channels === null ? {} : { channels }),
     ...(from === null ? {} : { fromWall: from }),
-    // Whole milliseconds: the last one before `to`.
-    ...(to === null ? {} : { toWall: to - 1 }),
+    ...(to === null ? {} : { toWall: to }),
   };
 }
 

@@ -11,6 +11,7 @@ import { AppError } from "../../../station/errors.js";
 import type { NowSnapshot, Problem } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
 import { createApp, type Services } from "../../../station/web/app.js";
+import { emptySnapshot } from "./snapshot.js";
 
 const run = { id: randomUUID(), number: 1, settings: {}, startWall: 0, endWall: 1 } as unknown as Run;
 const services = {
@@ -59,9 +60,27 @@ const services = {
       trouble: null,
     }),
   },
+  metrics: {
+    version: "0.1.0",
+    startedWall: 0,
+    alarms: [],
+    snapshot: () => emptySnapshot(),
+    journal: () => ({ writing: true, waiting: 0, dropped: 0, lastCommitMono: null, text: "" }),
+    lastBackupWall: () => null,
+  },
 } satisfies Services;
 
 describe("the web application", () => {
+  it("gives the metrics at their own address, in the type of their format", async () => {
+    const response = await fetch(`${url}/metrics`);
+    expect(response.status).toBe(200);
+    // OpenMetrics 1.0, section "Overall Structure": the content type must be this.
+    expect(response.headers.get("content-type")).toBe(
+      "application/openmetrics-text; version=1.0.0; charset=utf-8",
+    );
+    expect(await response.text()).toMatch(/^# TYPE station info\n[\s\S]*\n# EOF\n$/);
+  });
+
   let server: Server;
   let url: string;
   const pages = mkdtempSync(join(tmpdir(), "pages-"));

@@ -1,0 +1,33 @@
+import type { RequestHandler } from "express";
+import type { JournalHealth } from "../../journal/health.js";
+import type { AlarmDefinition } from "../../model/alarm.js";
+import type { NowSnapshot } from "../../model/now.js";
+import { metricsText } from "../metrics.js";
+import { OPENMETRICS_TYPE } from "../openmetrics.js";
+
+export interface MetricsService {
+  readonly version: string;
+  readonly startedWall: number;
+  readonly alarms: readonly AlarmDefinition[];
+  snapshot(): NowSnapshot;
+  journal(): JournalHealth;
+  lastBackupWall(): number | null;
+}
+
+export function metricsRoute(service: MetricsService): RequestHandler {
+  return (_request, response) => {
+    const { version, startedWall, alarms } = service;
+    const text = metricsText({
+      version,
+      startedWall,
+      alarms,
+      now: service.snapshot(),
+      journal: service.journal(),
+      lastBackupWall: service.lastBackupWall(),
+    });
+    // Express would put the parameters of the type in an order of its own.
+    response.setHeader("Content-Type", OPENMETRICS_TYPE);
+    response.setHeader("Cache-Control", "no-store");
+    response.end(text);
+  };
+}
