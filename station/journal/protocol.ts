@@ -228,7 +228,6 @@ export interface KeptRun {
   readonly run: Run;
 }
 export type KeptTransition = LoggedTransition & { readonly session: number };
-export type KeptMaintenance = Maintenance & { readonly id: number; readonly session: number };
 
 export interface ReaderCalls extends MarkCalls {
   open: { params: { readonly folder: string }; result: null };
@@ -253,5 +252,4 @@ export interface ReaderCalls extends MarkCalls {
   runsAfter: { params: AfterRequest; result: KeptRun[] };
   transitionsAfter: { params: AfterRequest; result: KeptTransition[] };
   changesAfter: { params: AfterRequest; result: LoggedSettingChange[] };
-  maintenanceAfter: { params: AfterRequest; result: KeptMaintenance[] };
 }

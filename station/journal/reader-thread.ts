@@ -36,7 +36,6 @@ answerCalls<ReaderCalls>(
     runsAfter: (params) => opened().runsAfter(params),
     transitionsAfter: (params) => opened().transitionsAfter(params),
     changesAfter: (params) => opened().changesAfter(params),
-    maintenanceAfter: (params) => opened().maintenanceAfter(params),
   },
   () => db?.close(),
 );

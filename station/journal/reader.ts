@@ -10,7 +10,6 @@ import type { MarksRequest } from "./marks.js";
 import type {
   AfterRequest,
   KeptDefinition,
-  KeptMaintenance,
   KeptRun,
   KeptSession,
   KeptTransition,
@@ -93,7 +92,6 @@ export interface JournalReader {
   runsAfter(request: AfterRequest): Promise<KeptRun[]>;
   transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
   changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
-  maintenanceAfter(request: AfterRequest): Promise<KeptMaintenance[]>;
   close(): Promise<void>;
 }
 
@@ -182,7 +180,6 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     runsAfter: (request) => ask("runsAfter", request),
     transitionsAfter: (request) => ask("transitionsAfter", request),
     changesAfter: (request) => ask("changesAfter", request),
-    maintenanceAfter: (request) => ask("maintenanceAfter", request),
     async close() {
       if (closed) return;
       closed = true;

@@ -2,7 +2,7 @@ import { AppError } from "../errors.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { ClockState } from "../model/instant.js";
 import type { Db } from "./database.js";
-import type { AfterRequest, KeptMaintenance, ReaderCalls } from "./protocol.js";
+import type { AfterRequest, ReaderCalls } from "./protocol.js";
 import {
   loggedTransitionOf,
   type RunRecord,
@@ -13,13 +13,9 @@ import {
 } from "./rows.js";
 
 type Records = {
-  readonly [K in
-    | "sessions"
-    | "definitions"
-    | "runsAfter"
-    | "transitionsAfter"
-    | "changesAfter"
-    | "maintenanceAfter"]: (params: ReaderCalls[K]["params"]) => ReaderCalls[K]["result"];
+  readonly [K in "sessions" | "definitions" | "runsAfter" | "transitionsAfter" | "changesAfter"]: (
+    params: ReaderCalls[K]["params"],
+  ) => ReaderCalls[K]["result"];
 };
 
 const MOST_ROWS = 500;
@@ -34,15 +30,6 @@ interface SessionRow {
   readonly version: string;
   readonly simulated: number;
   readonly config_hash: string;
-}
-
-interface MaintenanceRow {
-  readonly id: number;
-  readonly session: number;
-  readonly kind: string;
-  readonly wall: number;
-  readonly mono: number;
-  readonly note: string;
 }
 
 function inSession<R>(row: R & { readonly session: number }): number {
@@ -64,7 +51,6 @@ export function createRecords(db: Db): Records {
   const runs = after<RunRecord>("run", "number");
   const transitions = after<TransitionRecord>("alarm_transition", "seq");
   const changes = after<SettingChangeRecord>("setting_change", "id");
-  const maintenance = after<MaintenanceRow>("maintenance", "id");
 
   return {
     sessions: () =>
@@ -87,16 +73,6 @@ export function createRecords(db: Db): Records {
     transitionsAfter: (request) =>
       transitions(request).map((row) => ({ ...loggedTransitionOf(row), session: inSession(row) })),
     changesAfter: (request) => changes(request).map(settingChangeOf),
-    maintenanceAfter: (request) =>
-      maintenance(request).map(
-        ({ id, session, kind, wall, mono, note }): KeptMaintenance => ({
-          id,
-          session,
-          kind,
-          at: { wall, mono },
-          note,
-        }),
-      ),
   };
 }
 

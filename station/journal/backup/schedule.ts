@@ -21,7 +21,7 @@ export interface Backups {
   view(): Promise<BackupsView>;
   /** Wall time of the last good one, as of the last look into the folder; null without any. */
   lastGoodWall(): number | null;
-  /** Whether one is being made, or its folder does not answer. */
+  /** Whether one is being made, or looked for in a folder that takes its time. */
   busy(): boolean;
   /** Resolves once none is being made; none is begun any more. */
   close(): Promise<void>;
