@@ -59,7 +59,7 @@ export const exportVerb: Verb = {
     const reader = openReader({ folder });
     try {
       const pieces = await piecesOf(call, what, reader, tally);
-      await (out === STDOUT ? pipeline(Readable.from(pieces), process.stdout) : toFile(pieces, out));
+      await (out === STDOUT ? pipeline(Readable.from(pieces, { highWaterMark: 1 }), process.stdout) : toFile(pieces, out));
     } catch (error) {
       throw exportFailure(error);
     } finally {
@@ -99,7 +99,7 @@ function refuseOptions(call: VerbCall, options: readonly string[], why: string):
 async function toFile(pieces: AsyncIterable<string>, file: string): Promise<void> {
   const partial = `${file}.partial`;
   try {
-    await pipeline(Readable.from(pieces), createWriteStream(partial, { flush: true }));
+    await pipeline(Readable.from(pieces, { highWaterMark: 1 }), createWriteStream(partial, { flush: true }));
     renameSync(partial, file);
   } catch (error) {
     rmSync(partial, { force: true });
