@@ -59,7 +59,9 @@ export const exportVerb: Verb = {
     const reader = openReader({ folder });
     try {
       const pieces = await piecesOf(call, what, reader, tally);
-      await (out === STDOUT ? pipeline(Readable.from(pieces, { highWaterMark: 1 }), process.stdout) : toFile(pieces, out));
+      await (out === STDOUT
+        ? pipeline(Readable.from(pieces, { highWaterMark: 1 }), process.stdout)
+        : toFile(pieces, out));
     } catch (error) {
       throw exportFailure(error);
     } finally {

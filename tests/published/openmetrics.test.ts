@@ -101,7 +101,7 @@ describe("the metrics of a station", () => {
   const good = { quality: "good", reason: null, reasonText: null, ageMs: 1500 } as const;
   const bad = { value: null, quality: "bad", reason: "stale", reasonText: "", ageMs: 60_000 } as const;
   const unread = { value: null, quality: "bad", reason: "never-read", reasonText: "", ageMs: null } as const;
-  const shape = { decimals: 1, simulated: true };
+  const shape = { decimals: 1, simulated: true, staleAfterMs: 6000 };
 
   function view(changes: Partial<MetricsView> = {}): MetricsView {
     const now = emptySnapshot({
