@@ -30,7 +30,7 @@ export interface RecentPast {
  * Longest that news of a switch may be late: it is told only once the contact has stopped bouncing (5 s is the most that
  * can be set), and is then dated back to when it moved.
  */
-const LATEST_NEWS_MS = 15_000;
+export const LATEST_NEWS_MS = 15_000;
 
 /**
  * Keeps the arrivals of the last seconds, so that a run whose beginning or end is learnt late is stamped over its true

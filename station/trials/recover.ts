@@ -1,6 +1,7 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunEnd, Stamp } from "../model/run.js";
+import { LATEST_NEWS_MS } from "./recent-past.js";
 import { createReplay, REPLAY_LEAD_MS } from "./replay.js";
 import type { StampRules } from "./stamp.js";
 
@@ -53,7 +54,8 @@ export async function restamp(run: Run, reader: ReplayReadings, rules: StampRule
   if (run.stamp === null || run.endCause === null) return null;
   const { endWall: wall, endMono: mono, clockAtEnd, opticsHours } = run.stamp;
   const replay = createReplay(rules, run);
-  await eachAround(reader, run, mono, replay.take);
+  // What came in just after the end counts too: late news from before it was read in the light of that.
+  await eachAround(reader, run, mono + LATEST_NEWS_MS, replay.take);
   return replay.close({ wall, mono }, { clockAtEnd, opticsHours, endCause: run.endCause });
 }
 

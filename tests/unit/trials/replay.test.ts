@@ -63,7 +63,7 @@ describe("a stamp worked out again from the readings", () => {
           expect(await restamp(run, readerOf(readings), rules)).toEqual(run.stamp);
         }
       }),
-      { numRuns: 200 },
+      { numRuns: 500 },
     );
   });
 
