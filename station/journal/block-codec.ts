@@ -1,5 +1,6 @@
-import { constants, crc32, deflateRawSync, inflateRawSync } from "node:zlib";
+import { constants, deflateRawSync, inflateRawSync } from "node:zlib";
 import { ByteSink, ByteSource, DamagedBytes } from "./byte-stream.js";
+import { type BytesName, checkedBody, FORMATS, withChecksum } from "./checked-bytes.js";
 import { readIntegers, readResiduals, writeIntegers, writeResiduals } from "./integer-column.js";
 import { readValues, writeValues } from "./value-column.js";
 
@@ -25,15 +26,6 @@ export interface Status {
   readonly reason: string | null;
 }
 
-/** Which block it is: goes into the checksum, so that one in the place of another is found as well. */
-export interface BlockName {
-  readonly channel: number;
-  /** The id of the first row of the group of stretches it is a part of. */
-  readonly group: number;
-}
-
-const FORMAT = 1;
-const CRC_BYTES = 4;
 /** Readings in a block at most: what a damaged count may ask memory for. */
 export const MOST_READINGS = 2 ** 20;
 const BY_MONO = 1;
@@ -42,7 +34,7 @@ const NO_VALUE = 1;
 const HAS_VALUE = 0;
 
 /**
- * A block: a format byte, the columns deflated, and a CRC-32 of both and the name. The Huffman stage alone is as small
+ * A block: the columns deflated, with a checksum. The Huffman stage alone is as small
  * as all of deflate here, for the columns hold differences with their runs counted already, and takes a third of the time.
  *
  * The columns: ids, monotonic times and wall less monotonic time as steps; changes of status and of having a value; the
@@ -50,7 +42,7 @@ const HAS_VALUE = 0;
  * @param resolution smallest step the sensor tells apart; null where it is not known
  */
 export function encodeBlock(
-  name: BlockName,
+  name: BytesName,
   readings: ChannelReadings,
   resolution: number | null,
 ): Uint8Array {
@@ -69,15 +61,11 @@ export function encodeBlock(
     resolution,
   );
   const packed = deflateRawSync(sink.written(), { strategy: constants.Z_HUFFMAN_ONLY });
-  const block = new Uint8Array(1 + packed.length + CRC_BYTES);
-  block[0] = FORMAT;
-  block.set(packed, 1);
-  new DataView(block.buffer).setUint32(1 + packed.length, checksum(name, block), true);
-  return block;
+  return withChecksum(name, FORMATS.block, packed);
 }
 
 /** @throws DamagedBytes where the checksum or anything else in it is not right */
-export function decodeBlock(name: BlockName, block: Uint8Array): ChannelReadings {
+export function decodeBlock(name: BytesName, block: Uint8Array): ChannelReadings {
   const source = opened(name, block);
   const count = source.varint();
   if (count > MOST_READINGS) throw new DamagedBytes("The block says it holds more than it can.");
@@ -99,25 +87,13 @@ export function decodeBlock(name: BlockName, block: Uint8Array): ChannelReadings
   return { id, wall, mono, value, status, statuses };
 }
 
-function opened(name: BlockName, block: Uint8Array): ByteSource {
-  if (block[0] !== FORMAT || block.length <= 1 + CRC_BYTES) {
-    throw new DamagedBytes("The block is of no known format.");
-  }
-  const view = new DataView(block.buffer, block.byteOffset, block.byteLength);
-  if (view.getUint32(block.length - CRC_BYTES, true) !== checksum(name, block)) {
-    throw new DamagedBytes("The checksum is wrong.");
-  }
+function opened(name: BytesName, block: Uint8Array): ByteSource {
+  const packed = checkedBody(name, FORMATS.block, block);
   try {
-    return new ByteSource(inflateRawSync(block.subarray(1, block.length - CRC_BYTES)));
+    return new ByteSource(inflateRawSync(packed));
   } catch (error) {
     throw new DamagedBytes(`The block cannot be inflated: ${String(error)}`);
   }
-}
-
-/** Of everything but the checksum's own bytes. */
-function checksum({ channel, group }: BlockName, block: Uint8Array): number {
-  const named = crc32(Float64Array.of(channel, group));
-  return crc32(block.subarray(0, block.length - CRC_BYTES), named);
 }
 
 /**

@@ -1,4 +1,11 @@
-import { type ByteSink, type ByteSource, DamagedBytes, MOST_INTEGER, unzigzag, zigzag } from "./byte-stream.js";
+import {
+  type ByteSink,
+  type ByteSource,
+  DamagedBytes,
+  MOST_INTEGER,
+  unzigzag,
+  zigzag,
+} from "./byte-stream.js";
 
 /**
  * A column of numbers, most of which follow from the one before. What is written is how far each differs from the step

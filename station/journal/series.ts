@@ -1,23 +1,41 @@
 import { AppError } from "../errors.js";
-import type { Bucket, Series } from "../model/now.js";
+import type { Series } from "../model/now.js";
 import type { Unit } from "../model/quantity.js";
 import type { Db } from "./database.js";
 import type { ReaderCalls, RunSeriesRequest, SeriesRequest } from "./protocol.js";
+import { type Reduced, Reduction } from "./reduction.js";
+import { FOUR_HOURS_MS, MINUTE_MS, QUARTER_MS } from "./rollup.js";
+import { createRollupReads } from "./rollup-reads.js";
+import { createSealedReadings } from "./sealed.js";
 
 export const MOST_BUCKETS = 2000;
+/**
+ * How much wider a bucket may become for the sake of being a multiple of a rollup's width. There is no finer one than the
+ * minute, so that a chart of a day has half the points it was asked for at worst.
+ */
+const WIDTHS = [
+  { rollup: FOUR_HOURS_MS, most: 1.25, least: 0 },
+  { rollup: QUARTER_MS, most: 1.25, least: 0 },
+  { rollup: MINUTE_MS, most: 2, least: 0.8 * MINUTE_MS },
+] as const;
 
 type SeriesAnswers = {
   readonly [K in "series" | "runSeries"]: (params: ReaderCalls[K]["params"]) => ReaderCalls[K]["result"];
 };
 
-interface Found {
-  readonly bucket: number;
-  readonly min: number;
-  readonly mean: number;
-  readonly max: number;
+interface Channel {
+  readonly id: number;
+  readonly unit: Unit;
 }
 
-interface Reduction {
+/** Whole buckets from `from`: the last may reach past `to`, and holds nothing from there on. */
+interface Window {
+  readonly from: number;
+  readonly to: number;
+  readonly width: number;
+}
+
+interface Rows {
   readonly channel: number;
   readonly from: number;
   readonly to: number;
@@ -25,76 +43,109 @@ interface Reduction {
 }
 
 /**
- * The reduction to buckets along one of the two clocks. CROSS JOIN holds SQLite to finding the stretches first; the plus
- * before `r.channel` keeps it from building an index of all readings for the one question, which made a chart of a day of
- * ten channels some twenty-five times slower. Every number is bound as REAL, hence the CASTs: `7 / 2.0` is 3.5, not a
- * bucket.
+ * The reduction of rows to buckets along one of the two clocks. CROSS JOIN holds SQLite to finding the stretches first;
+ * the plus before `r.channel` keeps it from building an index of all readings for the one question, which made a chart of
+ * a day of ten channels some twenty-five times slower. Every number is bound as REAL, hence the CASTs: `7 / 2.0` is 3.5,
+ * not a bucket.
  */
 function reductionSql(clock: "wall" | "mono", stretches: string): string {
   return `SELECT CAST(r.${clock} - @from AS INTEGER) / CAST(@width AS INTEGER) AS bucket,
-       min(r.value) AS min, avg(r.value) AS mean, max(r.value) AS max
+       min(r.value) AS min, total(r.value) AS sum, max(r.value) AS max, count(*) AS count
      FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id
      WHERE s.max_${clock} >= @from AND s.min_${clock} < @to AND ${stretches} AND +r.channel = @channel
        AND r.${clock} >= @from AND r.${clock} < @to AND r.value IS NOT NULL
-     GROUP BY bucket ORDER BY bucket`;
+     GROUP BY bucket`;
 }
 
-/** Charts: the readings of one channel, reduced to buckets. */
+/** Charts: the readings of one channel, from rows and blocks, or their rollups, reduced to buckets. */
 export function createSeries(db: Db): SeriesAnswers {
   const channelByName = db.prepare<[string], { id: number; unit: Unit | null }>(
     `SELECT id, (SELECT unit FROM channel_definition WHERE channel = c.id ORDER BY id DESC LIMIT 1) AS unit
      FROM channel c WHERE name = ?`,
   );
-  const byWall = db.prepare<Reduction, Found>(reductionSql("wall", "TRUE"));
-  const byMono = db.prepare<Reduction & { bootId: string }, Found>(
+  const rowsByWall = db.prepare<Rows, Reduced>(reductionSql("wall", "TRUE"));
+  const rowsByMono = db.prepare<Rows & { bootId: string }, Reduced>(
     reductionSql("mono", "s.session IN (SELECT id FROM session WHERE boot_id = @bootId)"),
   );
+  const sealed = createSealedReadings(db);
+  const rollups = createRollupReads(db);
 
-  /**
-   * @param shownFrom what `from` is called in the answer
-   * @param rows the buckets that have a value
-   */
-  function reduce(
-    name: string,
-    window: { readonly from: number; readonly to: number; readonly wanted: number },
-    shownFrom: number,
-    rows: (reduction: Reduction) => Iterable<Found>,
-  ): Series {
-    const { from, to, wanted } = window;
-    if (!(to > from) || !Number.isSafeInteger(to - from)) {
-      throw new AppError("request-invalid", "A series ends after it begins.");
-    }
-    if (!(wanted >= 1 && wanted <= MOST_BUCKETS)) {
-      throw new AppError("request-invalid", `A series has 1 to ${MOST_BUCKETS} buckets.`);
-    }
-    const channel = channelByName.get(name);
-    if (channel === undefined || channel.unit === null) {
+  function channelOf(name: string): Channel {
+    const { id, unit } = channelByName.get(name) ?? { id: 0, unit: null };
+    if (unit === null) {
       throw new AppError("channel-unknown", `The journal has no channel with the id ${name}.`);
     }
-    const width = Math.ceil((to - from) / Math.floor(wanted));
-    const shownTo = shownFrom + (to - from);
-    const buckets: Bucket[] = [];
-    for (let t = shownFrom; t < shownTo; t += width) buckets.push({ t, min: null, mean: null, max: null });
-    for (const { bucket, min, mean, max } of rows({ channel: channel.id, from, to, width })) {
-      buckets[bucket] = { t: shownFrom + bucket * width, min, mean, max };
+    return { id, unit };
+  }
+
+  function fromReadings(into: Reduction, { id }: Channel, name: string, { from, to, width }: Window): void {
+    for (const row of rowsByWall.iterate({ channel: id, from, to, width })) into.takeReduced(row);
+    for (const { wall, value } of sealed.byWall(id, name, from, to)) into.takeReadings(wall, value, from, to);
+  }
+
+  const series = db.transaction(({ channel: name, from, to, buckets }: SeriesRequest): Series => {
+    const asked = windowOf(Math.floor(from), Math.ceil(to), buckets);
+    const channel = channelOf(name);
+    const rolled = rolledWindow(asked, buckets);
+    const window = rolled ?? asked;
+    const into = reductionOf(window);
+    if (rolled === null) fromReadings(into, channel, name, window);
+    else rollups.takeInto(into, channel.id, name, rolled.rollup, window.from, window.to);
+    return {
+      channel: name,
+      unit: channel.unit,
+      from: window.from,
+      to: window.to,
+      buckets: into.buckets(window.from),
+    };
+  });
+
+  const runSeries = db.transaction((request: RunSeriesRequest): Series => {
+    const { channel: name, bootId, fromMono, toMono, startWall, buckets } = request;
+    const window = windowOf(Math.floor(fromMono), Math.ceil(toMono), buckets);
+    const { from, to, width } = window;
+    const { id, unit } = channelOf(name);
+    const into = reductionOf(window);
+    for (const row of rowsByMono.iterate({ channel: id, from, to, width, bootId })) into.takeReduced(row);
+    for (const { mono, value } of sealed.byMono(id, name, bootId, from, to)) {
+      into.takeReadings(mono, value, from, to);
     }
-    return { channel: name, unit: channel.unit, from: shownFrom, to: shownTo, buckets };
-  }
-
-  function series({ channel, from: begin, to: end, buckets: wanted }: SeriesRequest): Series {
-    const from = Math.floor(begin);
-    return reduce(channel, { from, to: Math.ceil(end), wanted }, from, (reduction) =>
-      byWall.iterate(reduction),
-    );
-  }
-
-  function runSeries(request: RunSeriesRequest): Series {
-    const { channel, bootId, fromMono, toMono, startWall, buckets: wanted } = request;
-    const window = { from: Math.floor(fromMono), to: Math.ceil(toMono), wanted };
-    return reduce(channel, window, Math.floor(startWall), (reduction) =>
-      byMono.iterate({ ...reduction, bootId }),
-    );
-  }
+    const shown = Math.floor(startWall);
+    return { channel: name, unit, from: shown, to: shown + (to - from), buckets: into.buckets(shown) };
+  });
 
   return { series, runSeries };
+}
+
+/** @throws AppError "request-invalid" */
+function windowOf(from: number, to: number, wanted: number): Window {
+  if (!(to > from) || !Number.isSafeInteger(to - from)) {
+    throw new AppError("request-invalid", "A series ends after it begins.");
+  }
+  if (!(wanted >= 1 && wanted <= MOST_BUCKETS)) {
+    throw new AppError("request-invalid", `A series has 1 to ${MOST_BUCKETS} buckets.`);
+  }
+  return { from, to, width: Math.ceil((to - from) / Math.floor(wanted)) };
+}
+
+/**
+ * The window widened to whole rollups, its buckets to multiples of them, where they are wide enough for that; null where
+ * they are to be made of the readings themselves.
+ */
+function rolledWindow(
+  { from, to, width }: Window,
+  wanted: number,
+): (Window & { readonly rollup: number }) | null {
+  for (const { rollup, most, least } of WIDTHS) {
+    const begins = Math.floor(from / rollup) * rollup;
+    const ends = Math.ceil(to / rollup) * rollup;
+    const needed = Math.max(width, (ends - begins) / Math.floor(wanted));
+    const wider = Math.ceil(needed / rollup) * rollup;
+    if (width >= least && wider <= most * width) return { from: begins, to: ends, width: wider, rollup };
+  }
+  return null;
+}
+
+function reductionOf({ from, to, width }: Window): Reduction {
+  return new Reduction(from, width, Math.ceil((to - from) / width));
 }

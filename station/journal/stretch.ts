@@ -1,5 +1,5 @@
 import type { Columns } from "./columns.js";
-import { STRETCH_ROWS } from "./schema.js";
+import { STRETCH_MS, STRETCH_ROWS } from "./schema.js";
 
 /** Neighbouring readings, by the ids of the first and the last, and the times they lie between. */
 export interface Stretch {
@@ -13,12 +13,12 @@ export interface Stretch {
 
 /**
  * Lays readings that were written under ids from `firstId` onwards over stretches: the newest is carried on while it
- * has room and no other rows lie between, then new ones are begun.
+ * has room, is not an hour long and no other rows lie between, then new ones are begun.
  * @returns the stretches that are new or longer now, in order
  */
 export function layOut(newest: Stretch | null, firstId: number, readings: Columns): Stretch[] {
   const touched: Stretch[] = [];
-  let carried = newest !== null && newest.last === firstId - 1 ? newest : null;
+  let carried = newest !== null && newest.last === firstId - 1 && !isLong(newest) ? newest : null;
   for (let from = 0; from < readings.count; ) {
     const room = STRETCH_ROWS - (carried === null ? 0 : carried.last - carried.first + 1);
     const to = Math.min(readings.count, from + room);
@@ -27,6 +27,11 @@ export function layOut(newest: Stretch | null, firstId: number, readings: Column
     from = to;
   }
   return touched;
+}
+
+/** A few slow channels would take days to fill a stretch, and what is in the newest cannot be sealed. */
+function isLong({ minMono, maxMono }: Stretch): boolean {
+  return maxMono - minMono >= STRETCH_MS;
 }
 
 function spanned(

@@ -8,23 +8,14 @@ import type {
   ReplayBlock,
   ReplayBlockRequest,
 } from "./protocol.js";
+import { createSealedGroups, type ReadingRecord } from "./sealed-groups.js";
 
 /** Readings in a block of a replay at most: some milliseconds' work to turn into objects. */
 export const BLOCK_READINGS = 4096;
 /** Stretches walked for one block at most: other questions get their turn even where few of the rows are asked for. */
 const BLOCK_STRETCHES = 16;
 
-interface ReadingRecord {
-  readonly id: number;
-  readonly channel: string;
-  readonly wall: number;
-  readonly mono: number;
-  readonly value: number | null;
-  readonly quality: number;
-  readonly reason: string | null;
-}
-
-/** Which stretches are walked at all. */
+/** Which stretches and groups are walked at all. */
 interface Filter {
   readonly session: number | null;
   readonly fromWall: number;
@@ -42,21 +33,33 @@ type Windows = {
   ) => ReaderCalls[K]["result"];
 };
 
+/** Neighbouring readings, as rows or sealed. */
+interface Piece {
+  readonly first: number;
+  readonly last: number;
+  readonly sealed: 0 | 1;
+}
+
+/** The stretches of rows and the groups of blocks of one boot that meet a condition. */
+function piecesSql(where: string): string {
+  const ofBoot = "session IN (SELECT id FROM session WHERE boot_id = @bootId)";
+  return `SELECT first_id AS first, last_id AS last, 0 AS sealed FROM stretch WHERE ${ofBoot} AND ${where}
+    UNION ALL SELECT first_id, last_id, 1 FROM sealed WHERE ${ofBoot} AND ${where}`;
+}
+
 /**
- * Questions about readings in a window of monotonic time. Each finds the stretches that overlap the window, then walks
- * their rows.
+ * Questions about readings in a window of monotonic time. Each finds the stretches and groups that overlap the window,
+ * then walks their rows and blocks, all in one transaction: meanwhile rows may become blocks.
  */
 export function createWindows(db: Db): Windows {
-  // Stretches neither overlap nor change their order, so a place in a replay is the id of the last row that was given.
-  const stretchesAfter = db.prepare<
+  // Neither stretches nor groups overlap or change their order, so a place in a replay is the id of the last row that was
+  // given, whatever has been sealed since.
+  const piecesAfter = db.prepare<
     Filter & { bootId: string; from: number; to: number; after: number; most: number },
-    { first: number; last: number }
+    Piece
   >(
-    `SELECT first_id AS first, last_id AS last FROM stretch
-     WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId) AND max_mono >= @from AND min_mono <= @to
-       AND last_id > @after AND (@session IS NULL OR session = @session)
-       AND max_wall >= @fromWall AND min_wall <= @toWall
-     ORDER BY first_id LIMIT @most`,
+    `${piecesSql(`max_mono >= @from AND min_mono <= @to AND last_id > @after AND (@session IS NULL OR session = @session)
+       AND max_wall >= @fromWall AND min_wall <= @toWall`)} ORDER BY first LIMIT @most`,
   );
   const replayRows = db.prepare<
     { first: number; last: number; from: number; to: number; channels: string | null; most: number },
@@ -77,63 +80,82 @@ export function createWindows(db: Db): Windows {
        WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from AND s.min_mono < @to
          AND r.mono >= @from AND r.mono < @to
        GROUP BY r.channel) l
-     JOIN channel c ON c.id = l.channel ORDER BY l.id`,
+     JOIN channel c ON c.id = l.channel`,
   );
+  const groupsBefore = db
+    .prepare<{ bootId: string; from: number; to: number }, number>(
+      `SELECT first_id FROM sealed WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId)
+         AND max_mono >= @from AND min_mono < @to ORDER BY first_id DESC`,
+    )
+    .pluck();
   const sessionsOfBoot = db.prepare<[string], number>("SELECT id FROM session WHERE boot_id = ?").pluck();
-  const lastMoment = db.prepare<[string], Instant>(
-    `SELECT r.wall, r.mono FROM (
-       SELECT first_id, last_id FROM stretch WHERE session IN (SELECT value FROM json_each(?))
-       ORDER BY max_mono DESC, first_id DESC LIMIT 1) s
-     CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id ORDER BY r.mono DESC, r.id DESC LIMIT 1`,
+  const lastPiece = db.prepare<{ sessions: string }, Piece>(
+    `SELECT first, last, sealed FROM (
+       SELECT first_id AS first, last_id AS last, max_mono, 0 AS sealed FROM stretch
+       WHERE session IN (SELECT value FROM json_each(@sessions))
+       UNION ALL SELECT first_id, last_id, max_mono, 1 FROM sealed
+       WHERE session IN (SELECT value FROM json_each(@sessions)))
+     ORDER BY max_mono DESC, first DESC LIMIT 1`,
   );
+  const lastMoment = db.prepare<[number, number], Instant>(
+    "SELECT wall, mono FROM reading WHERE id BETWEEN ? AND ? ORDER BY mono DESC, id DESC LIMIT 1",
+  );
+  const groups = createSealedGroups(db);
 
   function gather(into: Gatherer, { channel, wall, mono, value, quality, reason }: ReadingRecord): void {
     into.add(channel, wall, mono, value, quality, reason);
   }
 
-  function replayBlock({
-    bootId,
-    fromMono,
-    toMono,
-    channels,
-    after,
-    ...only
-  }: ReplayBlockRequest): ReplayBlock {
-    const window = { from: fromMono, to: toMono };
-    const named = channels === undefined ? null : JSON.stringify(channels);
-    const gatherer = gatherColumns(BLOCK_READINGS);
-    const stretches = stretchesAfter.all({
-      ...ANYWHERE,
-      ...only,
-      bootId,
-      ...window,
-      after,
-      most: BLOCK_STRETCHES,
-    });
-    let place = after;
-    for (const { first, last } of stretches) {
-      const rows = { first: Math.max(first, place + 1), last, ...window, channels: named };
-      for (const row of replayRows.iterate({ ...rows, most: BLOCK_READINGS - gatherer.count })) {
-        gather(gatherer, row);
-        place = row.id;
+  const replayBlock = db.transaction(
+    ({ bootId, fromMono, toMono, channels, after, ...only }: ReplayBlockRequest): ReplayBlock => {
+      const window = { from: fromMono, to: toMono };
+      const named = channels === undefined ? null : JSON.stringify(channels);
+      const gatherer = gatherColumns(BLOCK_READINGS);
+      const filter = { ...ANYWHERE, ...only };
+      const pieces = piecesAfter.all({ ...filter, bootId, ...window, after, most: BLOCK_STRETCHES });
+      let place = after;
+      for (const { first, last, sealed } of pieces) {
+        const most = BLOCK_READINGS - gatherer.count;
+        const rows =
+          sealed === 1
+            ? groups.replay(first, channels ?? null, place, window, most)
+            : replayRows.iterate({
+                first: Math.max(first, place + 1),
+                last,
+                ...window,
+                channels: named,
+                most,
+              });
+        for (const row of rows) {
+          gather(gatherer, row);
+          place = row.id;
+        }
+        if (gatherer.count === BLOCK_READINGS) return { readings: gatherer.take(), next: place };
+        place = last;
       }
-      if (gatherer.count === BLOCK_READINGS) return { readings: gatherer.take(), next: place };
-      place = last;
+      return { readings: gatherer.take(), next: pieces.length < BLOCK_STRETCHES ? null : place };
+    },
+  );
+
+  const lastReadingsBefore = db.transaction(({ bootId, mono, withinMs }: LastReadingsRequest): Columns => {
+    const window = { bootId, from: mono - withinMs, to: mono };
+    const found = new Map<string, ReadingRecord>(lastRows.all(window).map((row) => [row.channel, row]));
+    // Every row is newer than any sealed reading, and each group than those before it.
+    for (const group of groupsBefore.all(window)) {
+      for (const row of groups.lastBefore(group, window, found)) found.set(row.channel, row);
     }
-    return { readings: gatherer.take(), next: stretches.length < BLOCK_STRETCHES ? null : place };
-  }
-
-  function lastReadingsBefore({ bootId, mono, withinMs }: LastReadingsRequest): Columns {
-    const rows = lastRows.all({ bootId, from: mono - withinMs, to: mono });
-    const gatherer = gatherColumns(rows.length);
-    for (const row of rows) gather(gatherer, row);
+    const gatherer = gatherColumns(found.size);
+    for (const row of [...found.values()].sort((a, b) => a.id - b.id)) gather(gatherer, row);
     return gatherer.take();
-  }
+  });
 
-  function lastReadingAt(request: LastMomentRequest): Instant | null {
+  const lastReadingAt = db.transaction((request: LastMomentRequest): Instant | null => {
     const sessions = "session" in request ? [request.session] : sessionsOfBoot.all(request.bootId);
-    return lastMoment.get(JSON.stringify(sessions)) ?? null;
-  }
+    const piece = lastPiece.get({ sessions: JSON.stringify(sessions) });
+    if (piece === undefined) return null;
+    if (piece.sealed === 1) return groups.lastMoment(piece.first);
+    return lastMoment.get(piece.first, piece.last) ?? null;
+  });
 
   return { replayBlock, lastReadingsBefore, lastReadingAt };
 }

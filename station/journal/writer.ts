@@ -1,6 +1,7 @@
 import { createActions, onlyLooks } from "./actions.js";
 import { type Columns, REASON_CODES } from "./columns.js";
 import type { Db } from "./database.js";
+import { createLiveRollups } from "./live-rollups.js";
 import type { ActionResult, Parcel, Receipt, Refusal, SessionStart } from "./protocol.js";
 import { refusalOf } from "./refusal.js";
 import { layOut, type Stretch } from "./stretch.js";
@@ -69,6 +70,7 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
      ON CONFLICT (first_id) DO UPDATE SET last_id = excluded.last_id, min_wall = excluded.min_wall,
        max_wall = excluded.max_wall, min_mono = excluded.min_mono, max_mono = excluded.max_mono, parcel = excluded.parcel`,
   );
+  const live = createLiveRollups(db);
   const saveParcel = db.prepare("UPDATE session SET parcel = ? WHERE id = ?");
 
   /** A channel gets its number at its first reading if it was not defined before: no reading is turned away. */
@@ -96,8 +98,11 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
       lastId = Number((rows === 1 ? insertOne : insertMany).run(cells).lastInsertRowid);
       from += rows;
     }
-    for (const touched of layOut(stretch, lastId - columns.count + 1, columns)) {
+    const firstId = lastId - columns.count + 1;
+    for (const touched of layOut(stretch, firstId, columns)) {
       save(touched, parcel);
+      const from = Math.max(touched.first, firstId) - firstId;
+      live.add(touched.first, columns, from, touched.last - firstId + 1, numbers);
       stretch = touched;
     }
   }

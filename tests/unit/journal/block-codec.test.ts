@@ -9,7 +9,7 @@ import {
 } from "../../../station/journal/block-codec.js";
 import { DamagedBytes } from "../../../station/journal/byte-stream.js";
 
-const NAME = { channel: 3, group: 4097 };
+const NAME = { channel: 3, first: 4097 };
 const STATUSES: readonly Status[] = [
   { quality: 0, reason: null },
   { quality: 2, reason: "crc-failed" },
@@ -124,7 +124,9 @@ describe("a block", () => {
     const steady = { ...columns(hour(() => 18.0625)), statuses: STATUSES.slice(0, 1) };
     expect(encodeBlock(NAME, steady, 0.0625).length).toBeLessThan(100);
     // One step up or down in eight readings: 0.54 bits for whether, and 1/8 for which way, make 300 bytes by Shannon.
-    const wandering = hour((i) => 18 + ((((i * 2654435761) >>> 29) & 1) + (((i * 40503) >>> 3) & 7 ? 0 : 1)) / 16);
+    const wandering = hour(
+      (i) => 18 + ((((i * 2654435761) >>> 29) & 1) + (((i * 40503) >>> 3) & 7 ? 0 : 1)) / 16,
+    );
     expect(encodeBlock(NAME, columns(wandering), 0.0625).length).toBeLessThan(0.35 * 3600);
   });
 
@@ -139,7 +141,7 @@ describe("a block", () => {
       }),
     );
     expect(() => decodeBlock({ ...NAME, channel: 4 }, block)).toThrow(DamagedBytes);
-    expect(() => decodeBlock({ ...NAME, group: 1 }, block)).toThrow(DamagedBytes);
+    expect(() => decodeBlock({ ...NAME, first: 1 }, block)).toThrow(DamagedBytes);
   });
 
   it("carries the CRC-32 of the check value", () => {

@@ -1,0 +1,194 @@
+import { ByteSink, ByteSource, DamagedBytes } from "./byte-stream.js";
+import { type BytesName, checkedBody, FORMATS, withChecksum } from "./checked-bytes.js";
+import { readIntegers, writeIntegers } from "./integer-column.js";
+import { emptyRollup, type Rollup } from "./rollup.js";
+import { PAGE_ROLLUPS } from "./schema.js";
+import {
+  bestGrid,
+  type Grid,
+  gridValue,
+  multipleOf,
+  readGrid,
+  readValues,
+  writeGrid,
+  writeValues,
+} from "./value-column.js";
+
+/** Rollups in a block's minutes at most: what a damaged count may ask memory for. */
+const MOST_MINUTES = 2 ** 20;
+const ON_GRID = 1;
+const OFF_GRID = 0;
+
+/**
+ * The minutes of a block, in rising order. Where every value of the block is a multiple of the sensor's resolution, so
+ * are the sums: they are kept as the whole number over `count` times the least, which takes a byte or two. Not deflated:
+ * a chart reads hundreds of them, and inflating something so small costs ten times reading it.
+ */
+export function encodeMinutes(
+  name: BytesName,
+  minutes: readonly Rollup[],
+  resolution: number | null,
+): Uint8Array {
+  const sink = new ByteSink(512);
+  const column = (of: (rollup: Rollup) => number) => Float64Array.from(minutes, of);
+  sink.varint(minutes.length);
+  writeIntegers(
+    sink,
+    column(({ place }) => place),
+  );
+  writeIntegers(
+    sink,
+    column(({ count }) => count),
+  );
+  writeIntegers(
+    sink,
+    column(({ bad }) => bad),
+  );
+  writeSpans(
+    sink,
+    minutes.filter(({ count }) => count > 0),
+    resolution,
+  );
+  return withChecksum(name, FORMATS.minutes, sink.written());
+}
+
+function writeSpans(sink: ByteSink, minutes: readonly Rollup[], resolution: number | null): void {
+  const mins = Float64Array.from(minutes, ({ min }) => min);
+  const maxs = Float64Array.from(minutes, ({ max }) => max);
+  const { grid } = bestGrid(Float64Array.of(...mins, ...maxs), resolution);
+  const columns = multiples(minutes, grid);
+  if (columns === null) {
+    sink.byte(OFF_GRID);
+    writeValues(sink, mins, resolution);
+    writeValues(sink, maxs, resolution);
+    for (const { sum } of minutes) sink.double(sum);
+    return;
+  }
+  sink.byte(ON_GRID);
+  writeGrid(sink, grid);
+  for (const column of columns) writeIntegers(sink, column);
+}
+
+/**
+ * Least, span and sum over the least, as multiples; null unless that gives back the least and the greatest exactly and
+ * the sum to within its own rounding.
+ */
+function multiples(minutes: readonly Rollup[], grid: Grid): Float64Array[] | null {
+  const [mins, spans, sums] = [0, 1, 2].map(() => new Float64Array(minutes.length)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  for (const [i, { min, max, sum, count }] of minutes.entries()) {
+    const least = multipleOf(grid, min);
+    const most = multipleOf(grid, max);
+    const total = Math.round(grid.divided ? sum * grid.step : sum / grid.step);
+    if (least === null || most === null) return null;
+    const back = gridValue(grid, total);
+    // Adding n doubles one after another is off by n roundings at most.
+    const slack = count * Number.EPSILON * count * Math.max(Math.abs(min), Math.abs(max));
+    if (!(Math.abs(back - sum) <= slack)) return null;
+    mins[i] = least;
+    spans[i] = most - least;
+    sums[i] = total - count * least;
+  }
+  return [mins, spans, sums];
+}
+
+/** @throws DamagedBytes */
+export function decodeMinutes(name: BytesName, bytes: Uint8Array): Rollup[] {
+  const source = new ByteSource(checkedBody(name, FORMATS.minutes, bytes));
+  const length = source.varint();
+  if (length > MOST_MINUTES) throw new DamagedBytes("There are more minutes than there can be.");
+  const places = readIntegers(source, length);
+  const counts = readIntegers(source, length);
+  const bads = readIntegers(source, length);
+  const rollups: Rollup[] = [];
+  const valued: Rollup[] = [];
+  for (let i = 0; i < length; i++) {
+    const rollup = emptyRollup(places[i] as number);
+    rollup.count = counts[i] as number;
+    rollup.bad = bads[i] as number;
+    rollups.push(rollup);
+    if (rollup.count > 0) valued.push(rollup);
+  }
+  readSpans(source, valued);
+  if (!source.ended) throw new DamagedBytes("The minutes go on after their end.");
+  return rollups;
+}
+
+function readSpans(source: ByteSource, minutes: readonly Rollup[]): void {
+  if (source.byte() === OFF_GRID) {
+    const mins = readValues(source, minutes.length);
+    const maxs = readValues(source, minutes.length);
+    for (const [i, rollup] of minutes.entries()) {
+      rollup.min = mins[i] as number;
+      rollup.max = maxs[i] as number;
+      rollup.sum = source.double();
+    }
+    return;
+  }
+  const grid = readGrid(source);
+  const mins = readIntegers(source, minutes.length);
+  const spans = readIntegers(source, minutes.length);
+  const sums = readIntegers(source, minutes.length);
+  for (let i = 0; i < minutes.length; i++) {
+    const rollup = minutes[i] as Rollup;
+    const least = mins[i] as number;
+    rollup.min = gridValue(grid, least);
+    rollup.max = gridValue(grid, least + (spans[i] as number));
+    rollup.sum = gridValue(grid, (sums[i] as number) + rollup.count * least);
+  }
+}
+
+const MIN = 0;
+const MAX = 8 * PAGE_ROLLUPS;
+const SUM = 16 * PAGE_ROLLUPS;
+const COUNT = 24 * PAGE_ROLLUPS;
+const BAD = 28 * PAGE_ROLLUPS;
+const PAGE_BYTES = 32 * PAGE_ROLLUPS;
+
+/** A page of neighbouring rollups; those that are empty are not told from those that were never there. */
+export function encodePage(name: BytesName, rollups: Iterable<Rollup>): Uint8Array {
+  const body = new Uint8Array(PAGE_BYTES);
+  const view = new DataView(body.buffer);
+  for (const { place, min, max, sum, count, bad } of rollups) {
+    const i = place - name.first;
+    if (count > 0) {
+      view.setFloat64(MIN + 8 * i, min, true);
+      view.setFloat64(MAX + 8 * i, max, true);
+      view.setFloat64(SUM + 8 * i, sum, true);
+    }
+    view.setUint32(COUNT + 4 * i, count, true);
+    view.setUint32(BAD + 4 * i, bad, true);
+  }
+  return withChecksum(name, FORMATS.page, body);
+}
+
+/** In rising order, without the empty ones. @throws DamagedBytes */
+export function decodePage(name: BytesName, bytes: Uint8Array): Rollup[] {
+  const body = checkedBody(name, FORMATS.page, bytes);
+  if (body.length !== PAGE_BYTES) throw new DamagedBytes("A page of rollups is of another size.");
+  const view = new DataView(body.buffer, body.byteOffset, body.byteLength);
+  const rollups: Rollup[] = [];
+  for (let i = 0; i < PAGE_ROLLUPS; i++) {
+    const count = view.getUint32(COUNT + 4 * i, true);
+    const bad = view.getUint32(BAD + 4 * i, true);
+    if (count === 0 && bad === 0) continue;
+    const rollup = emptyRollup(name.first + i);
+    rollup.count = count;
+    rollup.bad = bad;
+    if (count > 0) {
+      rollup.min = view.getFloat64(MIN + 8 * i, true);
+      rollup.max = view.getFloat64(MAX + 8 * i, true);
+      rollup.sum = view.getFloat64(SUM + 8 * i, true);
+    }
+    rollups.push(rollup);
+  }
+  return rollups;
+}
+
+/** @param width of the rollups: a quarter and four hours of the same place are not to be taken for each other */
+export function pageName(channel: number, width: number, page: number): BytesName {
+  return { channel: channel + width * 2 ** 24, first: page * PAGE_ROLLUPS };
+}

@@ -1,0 +1,50 @@
+import type { Db } from "./database.js";
+import { at, MINUTE_MS, PAGED_WIDTHS, pageOf, type Rollup, takeRollup, widened } from "./rollup.js";
+import { decodePage, encodePage, pageName } from "./rollup-codec.js";
+
+/** The wider rollups of sealed readings, as they are written. */
+export interface RollupPages {
+  /**
+   * Adds the minutes of one channel to those that are there, at every wider width.
+   * @throws DamagedBytes where a page that is there cannot be read
+   */
+  add(channel: number, minutes: readonly Rollup[]): void;
+}
+
+export function createRollupPages(db: Db): RollupPages {
+  const find = db
+    .prepare<[number, number, number], Uint8Array>(
+      "SELECT data FROM rollup_page WHERE channel = ? AND width = ? AND page = ?",
+    )
+    .pluck();
+  const save = db.prepare(
+    `INSERT INTO rollup_page (channel, width, page, data) VALUES (?, ?, ?, ?)
+     ON CONFLICT (channel, width, page) DO UPDATE SET data = excluded.data`,
+  );
+
+  return {
+    add(channel, minutes) {
+      for (const width of PAGED_WIDTHS) {
+        for (const [page, rollups] of byPage(widened(minutes, MINUTE_MS, width))) {
+          const name = pageName(channel, width, page);
+          const known = find.get(channel, width, page);
+          const held = new Map(
+            (known === undefined ? [] : decodePage(name, known)).map((rollup) => [rollup.place, rollup]),
+          );
+          for (const rollup of rollups) takeRollup(at(held, rollup.place), rollup);
+          save.run(channel, width, page, encodePage(name, held.values()));
+        }
+      }
+    },
+  };
+}
+
+export function byPage(rollups: readonly Rollup[]): Map<number, Rollup[]> {
+  const pages = new Map<number, Rollup[]>();
+  for (const rollup of rollups) {
+    const page = pages.get(pageOf(rollup.place));
+    if (page === undefined) pages.set(pageOf(rollup.place), [rollup]);
+    else page.push(rollup);
+  }
+  return pages;
+}

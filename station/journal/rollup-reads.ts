@@ -1,0 +1,77 @@
+import type { Db } from "./database.js";
+import type { Reduction } from "./reduction.js";
+import { emptyRollup, MINUTE_MS, pageOf, type Rollup } from "./rollup.js";
+import { decodeMinutes, decodePage, pageName } from "./rollup-codec.js";
+import { damage, overlappingBlocks } from "./sealed.js";
+
+/** A live minute as it is stored. */
+interface LiveRecord {
+  readonly place: number;
+  readonly min: number | null;
+  readonly max: number | null;
+  readonly sum: number;
+  readonly count: number;
+  readonly bad: number;
+}
+
+export interface RollupReads {
+  /**
+   * Takes every rollup of a width that begins between two moments of the wall clock (`to` not included; multiples of
+   * the width) into a reduction: of sealed readings those of that width, of rows their minutes.
+   * @throws AppError "readings-damaged"
+   */
+  takeInto(
+    reduction: Reduction,
+    channel: number,
+    name: string,
+    width: number,
+    from: number,
+    to: number,
+  ): void;
+}
+
+export function createRollupReads(db: Db): RollupReads {
+  const live = db.prepare<[number, number, number], LiveRecord>(
+    `SELECT minute AS place, min, max, sum, count, bad FROM live_minute
+     WHERE channel = ? AND minute >= ? AND minute < ? AND count > 0`,
+  );
+  const minutes = db.prepare<
+    { channel: number; from: number; to: number },
+    { sealed: number; data: Uint8Array }
+  >(overlappingBlocks("b.sealed, m.data", "CROSS JOIN block_minutes m ON m.block = b.id"));
+  const pages = db.prepare<[number, number, number, number], { page: number; data: Uint8Array }>(
+    "SELECT page, data FROM rollup_page WHERE channel = ? AND width = ? AND page BETWEEN ? AND ?",
+  );
+
+  function* sealedRollups(channel: number, width: number, from: number, to: number): Iterable<Rollup[]> {
+    if (width === MINUTE_MS) {
+      for (const { sealed, data } of minutes.iterate({ channel, from, to })) {
+        yield decodeMinutes({ channel, first: sealed }, data);
+      }
+      return;
+    }
+    const last = to / width - 1;
+    for (const { page, data } of pages.iterate(channel, width, pageOf(from / width), pageOf(last))) {
+      yield decodePage(pageName(channel, width, page), data);
+    }
+  }
+
+  return {
+    takeInto(reduction, channel, name, width, from, to) {
+      try {
+        for (const rollups of sealedRollups(channel, width, from, to)) {
+          reduction.takeRollups(rollups, width, from, to);
+        }
+      } catch (error) {
+        throw damage(error, `The rollups of ${name}`);
+      }
+      const rows = live.all(channel, from / MINUTE_MS, to / MINUTE_MS);
+      reduction.takeRollups(rows.map(liveRollup), MINUTE_MS, from, to);
+    },
+  };
+}
+
+function liveRollup({ place, min, max, sum, count, bad }: LiveRecord): Rollup {
+  const none = emptyRollup(place);
+  return { place, min: min ?? none.min, max: max ?? none.max, sum, count, bad };
+}

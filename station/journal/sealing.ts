@@ -1,0 +1,280 @@
+import { type ChannelReadings, decodeBlock, encodeBlock, type Status } from "./block-codec.js";
+import type { Db } from "./database.js";
+import { at, inOrder, MINUTE_MS, type Rollup, takeReading } from "./rollup.js";
+import { encodeMinutes } from "./rollup-codec.js";
+import { createRollupPages } from "./rollup-pages.js";
+import { WIDE_MS } from "./schema.js";
+
+/** Readings stay rows for as long; monotonic milliseconds. */
+export const SEAL_AFTER_MS = 3_600_000;
+/** A group of stretches is sealed once it spans this, or holds as many rows. */
+const GROUP_MS = 3_600_000;
+const GROUP_STRETCHES = 16;
+
+interface StretchRecord {
+  readonly first_id: number;
+  readonly last_id: number;
+  readonly session: number;
+  readonly min_wall: number;
+  readonly max_wall: number;
+  readonly min_mono: number;
+  readonly max_mono: number;
+}
+
+interface RowRecord {
+  readonly id: number;
+  readonly channel: number;
+  readonly wall: number;
+  readonly mono: number;
+  readonly value: number | null;
+  readonly quality: number;
+  readonly reason: string | null;
+}
+
+/** The readings of one channel as they are gathered. */
+interface Gathered {
+  readonly id: number[];
+  readonly wall: number[];
+  readonly mono: number[];
+  readonly value: number[];
+  readonly status: number[];
+  readonly statuses: Status[];
+}
+
+interface Encoded {
+  readonly channel: number;
+  readonly minWall: number;
+  readonly maxWall: number;
+  readonly readings: number;
+  readonly data: Uint8Array;
+  readonly minutes: readonly Rollup[];
+  readonly minuteData: Uint8Array;
+}
+
+interface Job {
+  readonly group: readonly StretchRecord[];
+  read: number;
+  readonly gathered: Map<number, Gathered>;
+  readonly encoded: Encoded[];
+}
+
+/**
+ * Turns old rows into blocks, a step at a time, so that no commit waits longer than a step takes: some milliseconds for
+ * reading a stretch, or for a channel's block, or for the one transaction that puts the blocks in and takes the rows out.
+ * Nothing is written before that, and until then nothing else touches those rows: only the newest stretch still grows.
+ */
+export interface Sealer {
+  /**
+   * @returns whether there was something to do
+   * @throws the SQLite error of a passing trouble: nothing of the group was written, the next step begins it again
+   */
+  step(): boolean;
+}
+
+/** Between transactions of the one writing connection. */
+export function createSealer(db: Db): Sealer {
+  const stretches = db.prepare<[number], StretchRecord>("SELECT * FROM stretch ORDER BY first_id LIMIT ?");
+  const newestStretch = db.prepare<[], StretchRecord>("SELECT * FROM stretch ORDER BY first_id DESC LIMIT 1");
+  const rowsOf = db.prepare<[number, number], RowRecord>(
+    "SELECT id, channel, wall, mono, value, quality, reason FROM reading WHERE id BETWEEN ? AND ? ORDER BY id",
+  );
+  const resolutionOf = db
+    .prepare<[number], number | null>(
+      `SELECT definition ->> '$.resolution' FROM channel_definition WHERE channel = ? ORDER BY id DESC LIMIT 1`,
+    )
+    .pluck();
+  const nextBlock = db.prepare<[], number>("SELECT coalesce(max(id), 0) + 1 FROM block").pluck();
+  const insertSealed = db.prepare(
+    `INSERT INTO sealed (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, first_block, blocks)
+     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+  );
+  const insertBlock = db.prepare(
+    "INSERT INTO block (id, sealed, channel, min_wall, max_wall, readings, data) VALUES (?, ?, ?, ?, ?, ?, ?)",
+  );
+  const insertMinutes = db.prepare("INSERT INTO block_minutes (block, data) VALUES (?, ?)");
+  const deleteRows = db.prepare("DELETE FROM reading WHERE id BETWEEN ? AND ?");
+  const deleteLive = db.prepare("DELETE FROM live_minute WHERE stretch BETWEEN ? AND ?");
+  const deleteStretches = db.prepare("DELETE FROM stretch WHERE first_id BETWEEN ? AND ?");
+  const pages = createRollupPages(db);
+  let job: Job | null = null;
+
+  function begin(): Job | null {
+    const newest = newestStretch.get();
+    if (newest === undefined) return null;
+    const oldest = stretches.all(GROUP_STRETCHES + 1);
+    const group = groupOf(
+      oldest.filter(({ first_id }) => first_id !== newest.first_id),
+      newest,
+    );
+    return group === null ? null : { group, read: 0, gathered: new Map(), encoded: [] };
+  }
+
+  function readStretch({ gathered }: Job, { first_id, last_id }: StretchRecord): void {
+    for (const row of rowsOf.iterate(first_id, last_id)) take(gathered, row);
+  }
+
+  function encode({ group, gathered, encoded }: Job, channel: number, of: Gathered): void {
+    const readings = columnsOf(of);
+    const name = { channel, first: first(group).first_id };
+    const resolution = resolutionOf.get(channel) ?? null;
+    const data = encodeBlock(name, readings, resolution);
+    // The rows go for good: what cannot be read back exactly stays in them.
+    requireSame(readings, decodeBlock(name, data));
+    const minutes = minutesOf(readings);
+    encoded.push({
+      channel,
+      minWall: least(readings.wall),
+      maxWall: -least(readings.wall.map((wall) => -wall)),
+      readings: readings.id.length,
+      data,
+      minutes,
+      minuteData: encodeMinutes(name, minutes, resolution),
+    });
+    gathered.delete(channel);
+  }
+
+  const write = db.transaction(({ group, encoded }: Job) => {
+    const { first_id: firstId, session } = first(group);
+    const { first_id: lastStretch, last_id: lastId } = group.at(-1) as StretchRecord;
+    const firstBlock = nextBlock.get() as number;
+    const of = (key: "min_wall" | "max_wall" | "min_mono" | "max_mono") =>
+      group.map((stretch) => stretch[key]);
+    insertSealed.run(
+      firstId,
+      lastId,
+      session,
+      Math.min(...of("min_wall")),
+      Math.max(...of("max_wall")),
+      Math.min(...of("min_mono")),
+      Math.max(...of("max_mono")),
+      firstBlock,
+      encoded.length,
+    );
+    for (const [i, { channel, minWall, maxWall, readings, data, minutes, minuteData }] of encoded.entries()) {
+      insertBlock.run(firstBlock + i, firstId, channel, minWall, maxWall, readings, data);
+      insertMinutes.run(firstBlock + i, minuteData);
+      pages.add(channel, minutes);
+    }
+    const removed = deleteRows.run(firstId, lastId).changes;
+    const kept = encoded.reduce((sum, { readings }) => sum + readings, 0);
+    if (removed !== kept) throw new Error(`${removed} rows would go for ${kept} readings in blocks.`);
+    deleteLive.run(firstId, lastStretch);
+    deleteStretches.run(firstId, lastStretch);
+  });
+
+  function advance(current: Job): boolean {
+    const stretch = current.group[current.read];
+    if (stretch !== undefined) {
+      readStretch(current, stretch);
+      current.read++;
+      return true;
+    }
+    for (const [channel, of] of current.gathered) {
+      encode(current, channel, of);
+      return true;
+    }
+    write.immediate(current);
+    job = null;
+    return true;
+  }
+
+  return {
+    step() {
+      job ??= begin();
+      if (job === null) return false;
+      try {
+        return advance(job);
+      } catch (error) {
+        job = null;
+        throw error;
+      }
+    },
+  };
+}
+
+/**
+ * The oldest stretches that make a group; null while they do not yet. Old is measured by the newest reading, not by a
+ * clock: those of another session than the newest one's are old in any case.
+ */
+function groupOf(oldest: readonly StretchRecord[], newest: StretchRecord): StretchRecord[] | null {
+  const head = oldest[0];
+  if (head === undefined) return null;
+  const group: StretchRecord[] = [];
+  let [minMono, maxMono, minWall, maxWall] = [head.min_mono, head.max_mono, head.min_wall, head.max_wall];
+  for (const stretch of oldest) {
+    if (stretch.session !== head.session || group.length === GROUP_STRETCHES) return group;
+    if (stretch.session === newest.session && stretch.max_mono > newest.max_mono - SEAL_AFTER_MS) return null;
+    minWall = Math.min(minWall, stretch.min_wall);
+    maxWall = Math.max(maxWall, stretch.max_wall);
+    // A clock that was set begins a group of its own where it can.
+    if (group.length > 0 && maxWall - minWall > WIDE_MS) return group;
+    group.push(stretch);
+    minMono = Math.min(minMono, stretch.min_mono);
+    maxMono = Math.max(maxMono, stretch.max_mono);
+    if (maxMono - minMono >= GROUP_MS) return group;
+  }
+  // All but the newest: where that is of another session, nothing more will come.
+  return newest.session === head.session ? null : group;
+}
+
+function first(group: readonly StretchRecord[]): StretchRecord {
+  return group[0] as StretchRecord;
+}
+
+function take(
+  gathered: Map<number, Gathered>,
+  { id, channel, wall, mono, value, quality, reason }: RowRecord,
+): void {
+  let into = gathered.get(channel);
+  if (into === undefined) {
+    into = { id: [], wall: [], mono: [], value: [], status: [], statuses: [] };
+    gathered.set(channel, into);
+  }
+  let status = into.statuses.findIndex((known) => known.quality === quality && known.reason === reason);
+  if (status === -1) status = into.statuses.push({ quality, reason }) - 1;
+  into.id.push(id);
+  into.wall.push(wall);
+  into.mono.push(mono);
+  into.value.push(value ?? Number.NaN);
+  into.status.push(status);
+}
+
+function columnsOf({ id, wall, mono, value, status, statuses }: Gathered): ChannelReadings {
+  return {
+    id: Float64Array.from(id),
+    wall: Float64Array.from(wall),
+    mono: Float64Array.from(mono),
+    value: Float64Array.from(value),
+    status: Uint16Array.from(status),
+    statuses,
+  };
+}
+
+function requireSame(given: ChannelReadings, back: ChannelReadings): void {
+  const same =
+    (["id", "wall", "mono", "value"] as const).every((key) => equal(given[key], back[key])) &&
+    equal(given.status, back.status) &&
+    JSON.stringify(given.statuses) === JSON.stringify(back.statuses);
+  if (!same) throw new Error("A block did not read back as it was given, and was not kept.");
+}
+
+function equal(a: Float64Array | Uint16Array, b: Float64Array | Uint16Array): boolean {
+  if (a.length !== b.length) return false;
+  for (let i = 0; i < a.length; i++) if (!Object.is(a[i], b[i])) return false;
+  return true;
+}
+
+export function minutesOf({ wall, value, status, statuses }: ChannelReadings): Rollup[] {
+  const minutes = new Map<number, Rollup>();
+  for (let i = 0; i < wall.length; i++) {
+    const bad = statuses[status[i] as number]?.quality === 2;
+    takeReading(at(minutes, Math.floor((wall[i] as number) / MINUTE_MS)), value[i] as number, bad);
+  }
+  return inOrder(minutes);
+}
+
+function least(values: Float64Array): number {
+  let found = Number.POSITIVE_INFINITY;
+  for (const value of values) if (value < found) found = value;
+  return found;
+}
