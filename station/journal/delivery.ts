@@ -47,7 +47,7 @@ interface Awaiting {
 
 export function startDelivery(options: DeliveryOptions): Delivery {
   const { folder, session, workerUrl, tuning, now, onHealth } = options;
-  const { busyTimeoutMs, retryMs, reopenMs } = tuning;
+  const { busyTimeoutMs, retryMs, reopenMs, sealEveryMs } = tuning;
   const queue = createQueue(tuning);
   const awaiting = new Map<number, Awaiting>();
   const begunMono = now();
@@ -57,6 +57,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   let refusal: AppError | null = null;
   let onTheirWay = 0;
   let trouble: string | null = null;
+  let unsealed: string | null = null;
   let lastCommitMono: number | null = null;
   let waitingSinceMono: number | null = null;
   let lost = 0;
@@ -85,6 +86,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       waitingSinceMono,
       opening,
       trouble,
+      unsealed,
       closed,
     };
   }
@@ -107,6 +109,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     busyTimeoutMs,
     retryMs,
     reopenMs,
+    sealEveryMs,
     opened(thread, number) {
       open = thread;
       // The first opening has written something; one after that has only looked, and what waits will show.
@@ -119,6 +122,9 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     trouble(words) {
       trouble = words;
       tellHealth();
+    },
+    unsealed(words) {
+      unsealed = words;
     },
     lost() {
       open = null;

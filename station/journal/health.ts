@@ -27,6 +27,8 @@ export interface HealthFacts {
   readonly opening: boolean;
   /** Why the last opening or commit failed; null if it did not. */
   readonly trouble: string | null;
+  /** Why old readings could not be sealed; null if they could. */
+  readonly unsealed: string | null;
   readonly closed: boolean;
 }
 
@@ -51,12 +53,21 @@ function lossText({ dropped, refused }: HealthFacts): string {
     : `${readings} ${refused} entries other than readings (alarms, settings) were not kept, because too many were waiting.`;
 }
 
+function unsealedText({ unsealed }: HealthFacts): string {
+  if (unsealed === null) return "";
+  return ` Old readings are kept, but could not be packed away, so the file grows faster than it should: ${withoutStop(unsealed)}.`;
+}
+
+function withoutStop(words: string): string {
+  return words.replace(/\.$/, "");
+}
+
 export function deriveHealth(facts: HealthFacts): JournalHealth {
   const { waiting, dropped, lastCommitMono } = facts;
   const because = notWritingBecause(facts);
   const text =
     because === null
-      ? `The journal is being written.${lossText(facts)}`
-      : `The journal is not being written: ${because.replace(/\.$/, "")}. ${waiting} readings are held in memory.${lossText(facts)}`;
+      ? `The journal is being written.${lossText(facts)}${unsealedText(facts)}`
+      : `The journal is not being written: ${withoutStop(because)}. ${waiting} readings are held in memory.${lossText(facts)}`;
   return { writing: because === null, waiting, dropped, lastCommitMono, text };
 }

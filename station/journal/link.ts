@@ -1,5 +1,5 @@
 import { AppError, type ErrorCode } from "../errors.js";
-import type { FileIdentity, SessionStart, TroubleNotice, WriterCalls } from "./protocol.js";
+import type { FileIdentity, SessionStart, TroubleNotice, UnsealedNotice, WriterCalls } from "./protocol.js";
 import { startThread, type Thread, ThreadEnded } from "./thread.js";
 
 /** Trying again cannot help while the station is running. */
@@ -19,10 +19,13 @@ export interface LinkOptions {
   readonly busyTimeoutMs: number;
   readonly retryMs: number;
   readonly reopenMs: number;
+  readonly sealEveryMs: number;
   /** The journal is open in this thread, the first time or again. */
   opened(thread: Thread<WriterCalls>, session: number): void;
   /** What is wrong, in words; null once it has passed. */
   trouble(words: string | null): void;
+  /** Why old readings could not be sealed, in words; null once they could. */
+  unsealed(words: string | null): void;
   /** The thread is gone; what was on its way to it was carried out or not. */
   lost(): void;
   /** The journal is refused for good, before it has been open. */
@@ -37,7 +40,7 @@ export interface Link {
 }
 
 export function createLink(options: LinkOptions): Link {
-  const { folder, session, workerUrl, busyTimeoutMs, retryMs, reopenMs } = options;
+  const { folder, session, workerUrl, busyTimeoutMs, retryMs, reopenMs, sealEveryMs } = options;
   let current: Thread<WriterCalls> | null = null;
   let file: FileIdentity | null = null;
   let restarts = 0;
@@ -48,7 +51,10 @@ export function createLink(options: LinkOptions): Link {
     timer = null;
     const thread = startThread<WriterCalls>(workerUrl, {
       onNotice(notice) {
-        if (current === thread) options.trouble((notice as TroubleNotice).trouble);
+        if (current !== thread) return;
+        const told = notice as TroubleNotice | UnsealedNotice;
+        if ("trouble" in told) options.trouble(told.trouble);
+        else options.unsealed(told.unsealed);
       },
       onEnded(why) {
         if (current !== thread) return;
@@ -59,7 +65,7 @@ export function createLink(options: LinkOptions): Link {
     });
     current = thread;
     try {
-      const opening = { folder, session, busyTimeoutMs, retryMs, reopenMs, file };
+      const opening = { folder, session, busyTimeoutMs, retryMs, reopenMs, sealEveryMs, file };
       const opened = await thread.call("open", opening);
       if (current !== thread) return;
       file = opened.file;

@@ -110,6 +110,7 @@ export interface WriterOpening {
   /** First pause after a failed commit, and after a failed opening; each is doubled. */
   readonly retryMs: number;
   readonly reopenMs: number;
+  readonly sealEveryMs: number;
   /** The file that was open before, where a thread has ended: no other is taken for it. */
   readonly file: FileIdentity | null;
 }
@@ -130,6 +131,11 @@ export interface WriterCalls {
 /** Sent by the writing thread unasked: what is wrong, and null once it has passed. */
 export interface TroubleNotice {
   readonly trouble: string | null;
+}
+
+/** The same: why old readings could not be sealed, which are kept as rows meanwhile. */
+export interface UnsealedNotice {
+  readonly unsealed: string | null;
 }
 
 /** `before` is the number or seq of the last row the page has; the rows come newest first. */

@@ -1,4 +1,5 @@
 import { AppError } from "../errors.js";
+import { damagedBlocks } from "./damage.js";
 import type { Db } from "./database.js";
 import { createMarks } from "./marks.js";
 import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./protocol.js";
@@ -79,7 +80,8 @@ export function createReads(db: Db): Reads {
     },
     integrity() {
       const found = db.pragma("quick_check") as { quick_check: string }[];
-      return found.map((row) => row.quick_check).filter((text) => text !== "ok");
+      const wrong = found.map((row) => row.quick_check).filter((text) => text !== "ok");
+      return wrong.length > 0 ? wrong : damagedBlocks(db);
     },
   };
 }

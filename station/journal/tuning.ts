@@ -12,6 +12,8 @@ export interface JournalTuning {
   readonly retryMs: number;
   /** First pause after a failed opening; doubled up to 30 s. */
   readonly reopenMs: number;
+  /** How often it is looked whether there are readings old enough to be sealed. */
+  readonly sealEveryMs: number;
   /** How long `close` waits for what is held to be committed. */
   readonly closeWithinMs: number;
 }
@@ -24,5 +26,6 @@ export const TUNING: JournalTuning = {
   busyTimeoutMs: 5000,
   retryMs: 500,
   reopenMs: 1000,
+  sealEveryMs: 30_000,
   closeWithinMs: 10_000,
 };

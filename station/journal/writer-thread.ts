@@ -8,6 +8,7 @@ import type {
   Parcel,
   Receipt,
   TroubleNotice,
+  UnsealedNotice,
   WriterCalls,
   WriterOpened,
   WriterOpening,
@@ -21,6 +22,8 @@ const LONGEST_RETRY_MS = 10_000;
 const LONGEST_REOPEN_MS = 30_000;
 /** How often the file is looked at while nothing is committed. */
 const LOOK_MS = 30_000;
+/** Between two steps of sealing; whatever has come to be committed meanwhile goes first. */
+const SEAL_STEP_MS = 20;
 
 interface Opened {
   readonly writer: Writer;
@@ -32,6 +35,10 @@ interface Opened {
 let lock: FolderLock | null = null;
 let open: Opened | null = null;
 let retryMs = 0;
+let sealEveryMs = 0;
+let sealing: NodeJS.Timeout | null = null;
+let committing = false;
+let unsealed: string | null = null;
 
 function monotonic(): number {
   return performance.now();
@@ -74,10 +81,11 @@ function openOnce({ folder, session, busyTimeoutMs, file: known }: WriterOpening
 
 /** Tries until it is open or has been refused for good. */
 async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
-  retryMs = opening.retryMs;
+  ({ retryMs, sealEveryMs } = opening);
   for (let tries = 0; ; tries++) {
     try {
       open = openOnce(opening);
+      sealing = setTimeout(sealSome, sealEveryMs);
       return { session: open.writer.session, file: open.file };
     } catch (error) {
       const trouble = openingTrouble(error);
@@ -90,6 +98,15 @@ async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
 
 /** Tries until it is done: what comes after must not overtake it, and the main thread holds the readings meanwhile. */
 async function commit(parcel: Parcel): Promise<Receipt> {
+  committing = true;
+  try {
+    return await commitAtLast(parcel);
+  } finally {
+    committing = false;
+  }
+}
+
+async function commitAtLast(parcel: Parcel): Promise<Receipt> {
   for (let tries = 0; ; tries++) {
     try {
       const { writer, check } = opened();
@@ -117,9 +134,28 @@ function look(): void {
   }
 }
 
+/** Not while a commit is waiting for the disk: what it waits for, sealing would wait for too. */
+function sealSome(): void {
+  let more = false;
+  try {
+    more = !committing && (open?.writer.seal() ?? false);
+    if (more && unsealed !== null) tellUnsealed(null);
+  } catch (error) {
+    // What passes is said by the commits, and sealing has time.
+    if (passingTrouble(error) === null) tellUnsealed(error instanceof Error ? error.message : String(error));
+  }
+  sealing = setTimeout(sealSome, more ? Math.min(SEAL_STEP_MS, sealEveryMs) : sealEveryMs);
+}
+
+function tellUnsealed(words: string | null): void {
+  unsealed = words;
+  side.notify({ unsealed: words } satisfies UnsealedNotice);
+}
+
 const looking = setInterval(look, LOOK_MS);
 const side = answerCalls<WriterCalls>({ open: openJournalFile, commit }, () => {
   clearInterval(looking);
+  if (sealing !== null) clearTimeout(sealing);
   open?.writer.close();
   lock?.release();
 });

@@ -4,6 +4,7 @@ import type { Db } from "./database.js";
 import { createLiveRollups } from "./live-rollups.js";
 import type { ActionResult, Parcel, Receipt, Refusal, SessionStart } from "./protocol.js";
 import { refusalOf } from "./refusal.js";
+import { createSealer } from "./sealing.js";
 import { layOut, type Stretch } from "./stretch.js";
 import { passingTrouble } from "./trouble.js";
 
@@ -25,6 +26,8 @@ export interface Writer {
    * @throws the SQLite error of a passing trouble (see `passingTrouble`): nothing was written, the same parcel may be tried again
    */
   commit(parcel: Parcel): Receipt;
+  /** A step of sealing old readings, between commits; returns whether there was something to do. @throws as `Sealer.step` */
+  seal(): boolean;
   close(): void;
 }
 
@@ -127,6 +130,7 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
     cells[at + 6] = REASON_CODES[(columns.reason[i] as number) - 1] ?? null;
   }
 
+  const sealer = createSealer(db);
   const actions = createActions(db, session, channelNumber);
   const performAlone = db.transaction(actions.perform);
 
@@ -182,6 +186,7 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
       committed = parcel.number;
       return receipt;
     },
+    seal: () => sealer.step(),
     close() {
       db.close();
     },

@@ -6,13 +6,18 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { openForWriting } from "../../station/journal/database.js";
 import { createReads } from "../../station/journal/reads.js";
 import { buildIfMissing } from "../unit/journal/built.js";
-import { emptyFolder } from "../unit/journal/samples.js";
+import { blocksOf, emptyFolder } from "../unit/journal/samples.js";
 
 const WRITING = fileURLToPath(new URL("../unit/journal/killed.mjs", import.meta.url));
 
+/** Readings are some seconds apart, so that hours pass while it writes and are sealed meanwhile. */
+const APART_MS = "5000";
+
 /** Lets a process write under this start id, kills it with SIGKILL after `lines` answers, and returns every answer it gave. */
 async function writeAndKill(folder: string, start: string, lines: number): Promise<string[]> {
-  const child = spawn(process.execPath, [WRITING, folder, start], { stdio: ["ignore", "pipe", "inherit"] });
+  const child = spawn(process.execPath, [WRITING, folder, start, APART_MS], {
+    stdio: ["ignore", "pipe", "inherit"],
+  });
   const answers: string[] = [];
   const reader = createInterface({ input: child.stdout });
   reader.on("line", (line) => {
@@ -35,10 +40,12 @@ describe("a journal whose process was killed in the middle of writing", () => {
 
   it("is whole, has everything that was answered, and goes on from there", async () => {
     let runs = 0;
+    let sealed = 0;
     for (const [start, lines] of [
       ["first", 25],
       ["second", 160],
       ["third", 331],
+      ["fourth", 602],
     ] as const) {
       const answers = await writeAndKill(folder, start, lines);
       const db = openForWriting(folder, { busyTimeoutMs: 1000 });
@@ -52,13 +59,16 @@ describe("a journal whose process was killed in the middle of writing", () => {
         expect(answered(answers, "alarm").filter((id) => !keptAlarms.has(id))).toEqual([]);
 
         // Readings hold their own place in the order as value: from 0, without a gap, each once, none that was flushed missing.
-        const session = db.prepare("SELECT id FROM session WHERE start = ?").pluck().get(start);
-        const values = db
-          .prepare("SELECT value FROM reading WHERE session = ? ORDER BY id")
-          .pluck()
-          .all(session);
+        const all = { bootId: start, fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
+        const values = blocksOf(createReads(db), all)
+          .flat()
+          .map(({ value }) => value);
         expect(values).toEqual(values.map((_, i) => i));
         expect(values.length).toBeGreaterThanOrEqual(Math.max(...answered(answers, "readings").map(Number)));
+
+        const blocks = db.prepare("SELECT coalesce(sum(readings), 0) FROM block").pluck().get() as number;
+        expect(blocks).toBeGreaterThanOrEqual(sealed);
+        sealed = blocks;
 
         const numbers = db.prepare("SELECT number FROM run ORDER BY number").pluck().all();
         expect(numbers).toEqual(numbers.map((_, i) => i + 1));
@@ -68,5 +78,6 @@ describe("a journal whose process was killed in the middle of writing", () => {
         db.close();
       }
     }
+    expect(sealed).toBeGreaterThan(0);
   });
 });

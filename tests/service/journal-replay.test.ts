@@ -33,7 +33,7 @@ function fill(rows: number): void {
     readings: columnsOf(many(0, 3)),
     action: null,
   });
-  db.exec(`DELETE FROM stretch; DELETE FROM reading;
+  db.exec(`DELETE FROM live_minute; DELETE FROM stretch; DELETE FROM reading;
     WITH RECURSIVE n (i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i + 1 < ${rows})
     INSERT INTO reading (channel, session, wall, mono, value, quality) SELECT 1 + i % 3, 1, i, i, i, 0 FROM n;
     INSERT INTO stretch SELECT min(id), max(id), 1, min(wall), max(wall), min(mono), max(mono), 1

@@ -10,6 +10,7 @@ const well: HealthFacts = {
   waitingSinceMono: 99_500,
   opening: false,
   trouble: null,
+  unsealed: null,
   closed: false,
 };
 
@@ -22,6 +23,12 @@ describe("the journal's health", () => {
       lastCommitMono: 99_000,
       text: "The journal is being written.",
     });
+  });
+
+  it("is writing, but says so where old readings could not be packed away", () => {
+    const { writing, text } = deriveHealth({ ...well, unsealed: "A page could not be read." });
+    expect(writing).toBe(true);
+    expect(text).toMatch(/is being written\. Old readings are kept, .*: A page could not be read\.$/);
   });
 
   it("is not writing after a failed commit, and says why and how much is held", () => {

@@ -1,21 +1,22 @@
 /**
- * Writes into the journal in argv[2] without end, under the start id argv[3], and says on stdout what has been answered:
+ * Writes into the journal in argv[2] without end, under the start id argv[3], readings argv[4] milliseconds apart, and says on stdout what has been answered:
  * "run ID", "alarm ID", "readings N" (the first N are flushed). Whoever started it kills it.
  */
 import { writeSync } from "node:fs";
 import { openJournal } from "../../../.build/station/journal/journal.js";
 
-const [, , folder, start] = process.argv;
+const [, , folder, start, apart] = process.argv;
 const at = { wall: 1_777_885_200_000, mono: 1000 };
 const session = { start, bootId: start, at, clock: "unknown", version: "0", simulated: true, configHash: "" };
-const journal = openJournal({ folder, session });
+const journal = openJournal({ folder, session, tuning: { sealEveryMs: 1 } });
 await journal.ready;
 
 let given = 0;
 function giveReadings(count) {
   const batch = [];
   for (let i = 0; i < count; i++) {
-    const moment = { wall: at.wall + given, mono: at.mono + given };
+    const ms = given * Number(apart);
+    const moment = { wall: at.wall + ms, mono: at.mono + ms };
     batch.push({ channel: `c${given % 5}`, at: moment, value: given, quality: "good", reason: null });
     given++;
   }

@@ -11,6 +11,7 @@ import type {
   SessionStart,
 } from "../../../station/journal/protocol.js";
 import type { Reads } from "../../../station/journal/reads.js";
+import { createSealer } from "../../../station/journal/sealing.js";
 import { createWriter, type Writer } from "../../../station/journal/writer.js";
 import type { AlarmTransition } from "../../../station/model/alarm.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
@@ -147,6 +148,14 @@ export function blocksOf(reads: Reads, window: ReplayRequest): Reading[][] {
     after = block.next;
   }
   return blocks;
+}
+
+/** Seals what can be sealed, in as many steps as it takes, or as are given. Returns how many were taken. */
+export function seal(db: Db, most = Number.POSITIVE_INFINITY): number {
+  const sealer = createSealer(db);
+  let steps = 0;
+  while (steps < most && sealer.step()) steps++;
+  return steps;
 }
 
 /** A folder of its own for one test; `remove` takes it away. */

@@ -2,8 +2,8 @@ import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { createReads, type Reads } from "../../../station/journal/reads.js";
 import { createWriter } from "../../../station/journal/writer.js";
-import type { Bucket, Series } from "../../../station/model/now.js";
-import type { Reading } from "../../../station/model/reading.js";
+import type { Series } from "../../../station/model/now.js";
+import { reduced } from "./reduced.js";
 import { type Bench, channel, columnsOf, reading, sessionStart, WALL, writerBench } from "./samples.js";
 
 let bench: Bench;
@@ -14,24 +14,6 @@ beforeEach(() => {
   bench.put([], { name: "channelsDefined", params: [channel("coolant"), channel("room")] });
 });
 afterEach(() => bench.remove());
-
-/** The same reduction in plain JavaScript, one reading after another. */
-function reduced(readings: readonly Reading[], from: number, to: number, width: number): Bucket[] {
-  const buckets: Bucket[] = [];
-  for (let t = from; t < to; t += width) {
-    const values = readings
-      .filter(({ at, value }) => value !== null && at.wall >= t && at.wall < Math.min(t + width, to))
-      .map(({ value }) => value as number);
-    const none = values.length === 0;
-    const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-    buckets.push(
-      none
-        ? { t, min: null, mean: null, max: null }
-        : { t, min: Math.min(...values), mean, max: Math.max(...values) },
-    );
-  }
-  return buckets;
-}
 
 describe("a series", () => {
   it("agrees with the same reduction done one reading at a time, for any window and number of buckets", () => {
