@@ -3,9 +3,11 @@ import { benchIdle } from "./idle.js";
 import { benchJournal } from "./journal.js";
 import { benchPage } from "./page.js";
 import type { BenchResult } from "./result.js";
+import { benchSealed } from "./sealed.js";
 
 const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
   journal: benchJournal,
+  sealed: benchSealed,
   edge: benchEdge,
   idle: benchIdle,
   page: benchPage,

@@ -1,0 +1,62 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { gunzipSync } from "node:zlib";
+import { afterEach, beforeEach, expect, it } from "vitest";
+import { JOURNAL_FILE, openForWriting } from "../../../station/journal/database.js";
+import { createReads } from "../../../station/journal/reads.js";
+import type { Series } from "../../../station/model/now.js";
+import type { Reading } from "../../../station/model/reading.js";
+import { reduced } from "./reduced.js";
+import { blocksOf, emptyFolder, seal, WALL } from "./samples.js";
+
+const FIXTURES = new URL("./fixtures/", import.meta.url);
+const DAY = 86_400_000;
+
+let folder: string;
+let remove: () => void;
+beforeEach(() => {
+  ({ folder, remove } = emptyFolder());
+});
+afterEach(() => remove());
+
+/** As the program that wrote the file made them: 30 s apart, the clock set forward by a day at the 300th. */
+function written(i: number): Reading {
+  const at = { wall: WALL + 30_000 * i + (i >= 300 ? DAY : 0), mono: 1000 + 30_000 * i };
+  const channel = i % 2 === 1 ? "room" : "coolant";
+  return i % 50 === 7
+    ? { channel, at, value: null, quality: "bad", reason: "crc-failed" }
+    : { channel, at, value: 18 + (i % 37) / 16, quality: "good", reason: null };
+}
+
+it("a journal of version 1 keeps its readings and runs, gets its rollups, and is sealed like any other", () => {
+  writeFileSync(
+    join(folder, JOURNAL_FILE),
+    gunzipSync(readFileSync(new URL("version-1.sqlite.gz", FIXTURES))),
+  );
+  const db = openForWriting(folder, { busyTimeoutMs: 50 });
+  const reads = createReads(db);
+  const all = Array.from({ length: 500 }, (_, i) => written(i));
+  const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
+  const coolant = all.filter(({ channel }) => channel === "coolant");
+  // The second start of the same file wrote two of them again.
+  const twice = [...coolant, written(0)];
+  for (const sealed of [false, true]) {
+    if (sealed) seal(db);
+    expect(db.prepare("SELECT count(*) FROM block").pluck().get()).toBe(sealed ? 2 : 0);
+    expect(blocksOf(reads, window).flat()).toEqual(all);
+    expect(blocksOf(reads, { ...window, bootId: "boot-2" }).flat()).toEqual([written(0), written(1)]);
+    expect(reads.run("r1")).toMatchObject({ number: 1, settings: { power_pct: 55 } });
+    const series = reads.series({
+      channel: "coolant",
+      from: WALL,
+      to: WALL + 2 * DAY,
+      buckets: 100,
+    }) as Series;
+    const width = (series.buckets[1]?.t as number) - series.from;
+    expect(width % 900_000).toBe(0);
+    expect(series.buckets).toEqual(reduced(twice, series.from, series.to, width));
+  }
+  expect(reads.integrity(null)).toEqual([]);
+  expect(db.pragma("foreign_key_check")).toEqual([]);
+  db.close();
+});
