@@ -24,6 +24,8 @@ const STEPS = 1;
 /** Against a straight line from its first number: deviations that do not, as of a timer that keeps to its schedule. */
 const LINE = 2;
 
+const STEPS_LOOKED_AT = 129;
+
 export function writeResiduals(sink: ByteSink, residuals: Iterable<number>): void {
   let zeros = 0;
   const writeZeros = () => {
@@ -110,10 +112,16 @@ function isSmallInteger(value: number): boolean {
   return Number.isInteger(value) && Math.abs(value) <= MOST_INTEGER && !Object.is(value, -0);
 }
 
+/** Of some of the steps, spread over the column: any step is right, and the usual one makes it small. */
 function middleStep(column: Float64Array): number {
-  const steps = new Float64Array(column.length - 1);
-  for (let i = 1; i < column.length; i++) steps[i - 1] = (column[i] as number) - (column[i - 1] as number);
-  return steps.sort()[steps.length >> 1] ?? 0;
+  const count = column.length - 1;
+  const looked = Math.min(count, STEPS_LOOKED_AT);
+  const steps = new Float64Array(looked);
+  for (let i = 0; i < looked; i++) {
+    const place = Math.floor((i * count) / looked);
+    steps[i] = (column[place + 1] as number) - (column[place] as number);
+  }
+  return steps.sort()[looked >> 1] ?? 0;
 }
 
 function stepResiduals(column: Float64Array, step: number): Float64Array {

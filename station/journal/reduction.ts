@@ -1,5 +1,5 @@
 import type { Bucket } from "../model/now.js";
-import type { Rollup } from "./rollup.js";
+import type { RollupColumns } from "./rollup.js";
 
 /** Least, sum, greatest and number of what falls into each of equally wide buckets of time. */
 export class Reduction {
@@ -31,11 +31,14 @@ export class Reduction {
   }
 
   /** Those rollups, of a width that every bucket is a multiple of, that begin between `from` and `to` (not included). */
-  takeRollups(rollups: readonly Rollup[], width: number, from: number, to: number): void {
-    for (const { place, min, max, sum, count } of rollups) {
-      const t = place * width;
-      if (t < from || t >= to || count === 0) continue;
-      this.#take(Math.floor((t - this.#from) / this.#width), min, max, sum, count);
+  takeRollups(rollups: RollupColumns, width: number, from: number, to: number): void {
+    const { place, min, max, sum, count } = rollups;
+    for (let i = 0; i < place.length; i++) {
+      const held = count[i] as number;
+      const t = (place[i] as number) * width;
+      if (held === 0 || t < from || t >= to) continue;
+      const bucket = Math.floor((t - this.#from) / this.#width);
+      this.#take(bucket, min[i] as number, max[i] as number, sum[i] as number, held);
     }
   }
 

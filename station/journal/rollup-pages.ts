@@ -1,5 +1,16 @@
+import type { BytesName } from "./checked-bytes.js";
 import type { Db } from "./database.js";
-import { at, MINUTE_MS, PAGED_WIDTHS, pageOf, type Rollup, takeRollup, widened } from "./rollup.js";
+import {
+  at,
+  emptyRollup,
+  MINUTE_MS,
+  PAGED_WIDTHS,
+  pageOf,
+  type Rollup,
+  rollupsOf,
+  takeRollup,
+  widened,
+} from "./rollup.js";
 import { decodePage, encodePage, pageName } from "./rollup-codec.js";
 
 /** The wider rollups of sealed readings, as they are written. */
@@ -29,7 +40,7 @@ export function createRollupPages(db: Db): RollupPages {
           const name = pageName(channel, width, page);
           const known = find.get(channel, width, page);
           const held = new Map(
-            (known === undefined ? [] : decodePage(name, known)).map((rollup) => [rollup.place, rollup]),
+            (known === undefined ? [] : pageRollups(name, known)).map((rollup) => [rollup.place, rollup]),
           );
           for (const rollup of rollups) takeRollup(at(held, rollup.place), rollup);
           save.run(channel, width, page, encodePage(name, held.values()));
@@ -47,4 +58,11 @@ export function byPage(rollups: readonly Rollup[]): Map<number, Rollup[]> {
     else page.push(rollup);
   }
   return pages;
+}
+
+/** Those of a page that are not empty. @throws DamagedBytes */
+export function pageRollups(name: BytesName, page: Uint8Array): Rollup[] {
+  return rollupsOf(decodePage(name, page))
+    .filter(({ count, bad }) => count > 0 || bad > 0)
+    .map((rollup) => (rollup.count > 0 ? rollup : { ...emptyRollup(rollup.place), bad: rollup.bad }));
 }

@@ -1,6 +1,6 @@
 import type { Db } from "./database.js";
 import type { Reduction } from "./reduction.js";
-import { emptyRollup, MINUTE_MS, pageOf, type Rollup } from "./rollup.js";
+import { emptyRollup, MINUTE_MS, pageOf, type RollupColumns } from "./rollup.js";
 import { decodeMinutes, decodePage, pageName } from "./rollup-codec.js";
 import { damage, overlappingBlocks } from "./sealed.js";
 
@@ -43,7 +43,7 @@ export function createRollupReads(db: Db): RollupReads {
     "SELECT page, data FROM rollup_page WHERE channel = ? AND width = ? AND page BETWEEN ? AND ?",
   );
 
-  function* sealedRollups(channel: number, width: number, from: number, to: number): Iterable<Rollup[]> {
+  function* sealedRollups(channel: number, width: number, from: number, to: number): Iterable<RollupColumns> {
     if (width === MINUTE_MS) {
       for (const { sealed, data } of minutes.iterate({ channel, from, to })) {
         yield decodeMinutes({ channel, first: sealed }, data);
@@ -66,12 +66,19 @@ export function createRollupReads(db: Db): RollupReads {
         throw damage(error, `The rollups of ${name}`);
       }
       const rows = live.all(channel, from / MINUTE_MS, to / MINUTE_MS);
-      reduction.takeRollups(rows.map(liveRollup), MINUTE_MS, from, to);
+      reduction.takeRollups(liveColumns(rows), MINUTE_MS, from, to);
     },
   };
 }
 
-function liveRollup({ place, min, max, sum, count, bad }: LiveRecord): Rollup {
-  const none = emptyRollup(place);
-  return { place, min: min ?? none.min, max: max ?? none.max, sum, count, bad };
+function liveColumns(rows: readonly LiveRecord[]): RollupColumns {
+  const none = emptyRollup(0);
+  return {
+    place: Float64Array.from(rows, ({ place }) => place),
+    min: Float64Array.from(rows, ({ min }) => min ?? none.min),
+    max: Float64Array.from(rows, ({ max }) => max ?? none.max),
+    sum: Float64Array.from(rows, ({ sum }) => sum),
+    count: Float64Array.from(rows, ({ count }) => count),
+    bad: Float64Array.from(rows, ({ bad }) => bad),
+  };
 }

@@ -24,6 +24,27 @@ export interface Rollup {
   bad: number;
 }
 
+/** The same of many, as columns: a chart is drawn from tens of thousands. */
+export interface RollupColumns {
+  readonly place: Float64Array;
+  readonly min: Float64Array;
+  readonly max: Float64Array;
+  readonly sum: Float64Array;
+  readonly count: Float64Array | Uint32Array;
+  readonly bad: Float64Array | Uint32Array;
+}
+
+export function rollupsOf({ place, min, max, sum, count, bad }: RollupColumns): Rollup[] {
+  return Array.from(place, (at, i) => ({
+    place: at,
+    min: min[i] as number,
+    max: max[i] as number,
+    sum: sum[i] as number,
+    count: count[i] as number,
+    bad: bad[i] as number,
+  }));
+}
+
 export function emptyRollup(place: number): Rollup {
   return {
     place,

@@ -21,15 +21,16 @@ interface StretchRecord {
   readonly max_mono: number;
 }
 
-interface RowRecord {
-  readonly id: number;
-  readonly channel: number;
-  readonly wall: number;
-  readonly mono: number;
-  readonly value: number | null;
-  readonly quality: number;
-  readonly reason: string | null;
-}
+/** As an array, which comes out of SQLite in half the time of an object. */
+type Row = readonly [
+  id: number,
+  channel: number,
+  wall: number,
+  mono: number,
+  value: number | null,
+  quality: number,
+  reason: string | null,
+];
 
 /** The readings of one channel as they are gathered. */
 interface Gathered {
@@ -75,9 +76,11 @@ export interface Sealer {
 export function createSealer(db: Db): Sealer {
   const stretches = db.prepare<[number], StretchRecord>("SELECT * FROM stretch ORDER BY first_id LIMIT ?");
   const newestStretch = db.prepare<[], StretchRecord>("SELECT * FROM stretch ORDER BY first_id DESC LIMIT 1");
-  const rowsOf = db.prepare<[number, number], RowRecord>(
-    "SELECT id, channel, wall, mono, value, quality, reason FROM reading WHERE id BETWEEN ? AND ? ORDER BY id",
-  );
+  const rowsOf = db
+    .prepare<[number, number], Row>(
+      "SELECT id, channel, wall, mono, value, quality, reason FROM reading WHERE id BETWEEN ? AND ? ORDER BY id",
+    )
+    .raw();
   const resolutionOf = db
     .prepare<[number], number | null>(
       `SELECT definition ->> '$.resolution' FROM channel_definition WHERE channel = ? ORDER BY id DESC LIMIT 1`,
@@ -110,7 +113,7 @@ export function createSealer(db: Db): Sealer {
   }
 
   function readStretch({ gathered }: Job, { first_id, last_id }: StretchRecord): void {
-    for (const row of rowsOf.iterate(first_id, last_id)) take(gathered, row);
+    for (const row of rowsOf.all(first_id, last_id)) take(gathered, row);
   }
 
   function encode({ group, gathered, encoded }: Job, channel: number, of: Gathered): void {
@@ -221,10 +224,7 @@ function first(group: readonly StretchRecord[]): StretchRecord {
   return group[0] as StretchRecord;
 }
 
-function take(
-  gathered: Map<number, Gathered>,
-  { id, channel, wall, mono, value, quality, reason }: RowRecord,
-): void {
+function take(gathered: Map<number, Gathered>, [id, channel, wall, mono, value, quality, reason]: Row): void {
   let into = gathered.get(channel);
   if (into === undefined) {
     into = { id: [], wall: [], mono: [], value: [], status: [], statuses: [] };
