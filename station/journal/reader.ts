@@ -94,6 +94,11 @@ export interface JournalReader {
   runsAfter(request: AfterRequest): Promise<KeptRun[]>;
   transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
   changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
+  /**
+   * Which rollups are not what the readings say, a sentence each; empty if none. Reads the whole journal, and other
+   * questions wait meanwhile.
+   */
+  wrongRollups(): Promise<string[]>;
   close(): Promise<void>;
 }
 
@@ -182,6 +187,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     runsAfter: (request) => ask("runsAfter", request),
     transitionsAfter: (request) => ask("transitionsAfter", request),
     changesAfter: (request) => ask("changesAfter", request),
+    wrongRollups: () => ask("wrongRollups", null),
     async close() {
       if (closed) return;
       closed = true;

@@ -45,13 +45,13 @@ export function createRollupReads(db: Db): RollupReads {
 
   function* sealedRollups(channel: number, width: number, from: number, to: number): Iterable<RollupColumns> {
     if (width === MINUTE_MS) {
-      for (const { sealed, data } of minutes.iterate({ channel, from, to })) {
+      for (const { sealed, data } of minutes.all({ channel, from, to })) {
         yield decodeMinutes({ channel, first: sealed }, data);
       }
       return;
     }
     const last = to / width - 1;
-    for (const { page, data } of pages.iterate(channel, width, pageOf(from / width), pageOf(last))) {
+    for (const { page, data } of pages.all(channel, width, pageOf(from / width), pageOf(last))) {
       yield decodePage(pageName(channel, width, page), data);
     }
   }

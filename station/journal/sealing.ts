@@ -72,6 +72,16 @@ export interface Sealer {
   step(): boolean;
 }
 
+/** The smallest step a channel's sensor tells apart, as it was last defined; null for a channel nobody defined. */
+export function resolutions(db: Db): (channel: number) => number | null {
+  const find = db
+    .prepare<[number], number | null>(
+      `SELECT definition ->> '$.resolution' FROM channel_definition WHERE channel = ? ORDER BY id DESC LIMIT 1`,
+    )
+    .pluck();
+  return (channel) => find.get(channel) ?? null;
+}
+
 /** Between transactions of the one writing connection. */
 export function createSealer(db: Db): Sealer {
   const stretches = db.prepare<[number], StretchRecord>("SELECT * FROM stretch ORDER BY first_id LIMIT ?");
@@ -81,11 +91,7 @@ export function createSealer(db: Db): Sealer {
       "SELECT id, channel, wall, mono, value, quality, reason FROM reading WHERE id BETWEEN ? AND ? ORDER BY id",
     )
     .raw();
-  const resolutionOf = db
-    .prepare<[number], number | null>(
-      `SELECT definition ->> '$.resolution' FROM channel_definition WHERE channel = ? ORDER BY id DESC LIMIT 1`,
-    )
-    .pluck();
+  const resolutionOf = resolutions(db);
   const nextBlock = db.prepare<[], number>("SELECT coalesce(max(id), 0) + 1 FROM block").pluck();
   const insertSealed = db.prepare(
     `INSERT INTO sealed (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, first_block, blocks)
@@ -119,7 +125,7 @@ export function createSealer(db: Db): Sealer {
   function encode({ group, gathered, encoded }: Job, channel: number, of: Gathered): void {
     const readings = columnsOf(of);
     const name = { channel, first: first(group).first_id };
-    const resolution = resolutionOf.get(channel) ?? null;
+    const resolution = resolutionOf(channel);
     const data = encodeBlock(name, readings, resolution);
     // The rows go for good: what cannot be read back exactly stays in them.
     requireSame(readings, decodeBlock(name, data));

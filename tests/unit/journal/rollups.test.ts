@@ -1,0 +1,119 @@
+import fc from "fast-check";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { createReads, type Reads } from "../../../station/journal/reads.js";
+import { emptyRollup, type Rollup, rollupsOf, takeReading } from "../../../station/journal/rollup.js";
+import { decodeMinutes, encodeMinutes, encodePage, pageName } from "../../../station/journal/rollup-codec.js";
+import { pageRollups } from "../../../station/journal/rollup-pages.js";
+import type { Series } from "../../../station/model/now.js";
+import { type Bench, channel, reading, seal, WALL, writerBench } from "./samples.js";
+
+const HOUR = 3_600_000;
+const NAME = { channel: 2, first: 77 };
+
+const onGrid = fc.integer({ min: -400, max: 900 }).map((k) => k / 10);
+const anyValues = fc.oneof(
+  fc.array(fc.oneof(onGrid, fc.constant(Number.NaN)), { maxLength: 70 }),
+  fc.array(fc.double({ min: -1e6, max: 1e6, noNaN: true }), { maxLength: 70 }),
+);
+
+function rollupOf(place: number, values: readonly number[]): Rollup {
+  const rollup = emptyRollup(place);
+  for (const value of values) takeReading(rollup, value, Number.isNaN(value));
+  return rollup;
+}
+
+/** Everything exactly but the sum, whose roundings differ with the order of adding. */
+function expectSame(given: readonly Rollup[], expected: readonly Rollup[]): void {
+  const rest = (rollups: readonly Rollup[]) => rollups.map(({ sum: _, ...others }) => others);
+  expect(rest(given)).toEqual(rest(expected));
+  for (const [i, { sum, count }] of given.entries()) {
+    const slack = 1e-9 * Math.max(1, count * 1e3);
+    expect(Math.abs(sum - (expected[i]?.sum as number))).toBeLessThan(slack);
+  }
+}
+
+describe("stored rollups", () => {
+  it("of a block's minutes read back, with values on a grid or not, or none", () => {
+    fc.assert(
+      fc.property(fc.array(fc.tuple(fc.integer({ min: 1, max: 90 }), anyValues)), (some) => {
+        let place = 29_000_000;
+        const minutes = some.map(([further, values]) => {
+          place += further;
+          return rollupOf(place, values);
+        });
+        expectSame(rollupsOf(decodeMinutes(NAME, encodeMinutes(NAME, minutes, 0.1))), minutes);
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  it("of a page read back, and those of another width are not taken for them", () => {
+    const name = pageName(3, 900_000, 5);
+    const rollups = [rollupOf(600, [1, 2.5]), rollupOf(601, [Number.NaN]), rollupOf(719, [-7])];
+    const page = encodePage(name, rollups);
+    expect(pageRollups(name, page)).toEqual(rollups);
+    expect(() => pageRollups(pageName(3, 14_400_000, 5), page)).toThrow(/checksum/);
+  });
+});
+
+describe("rollups in a journal", () => {
+  let bench: Bench;
+  let reads: Reads;
+  beforeEach(() => {
+    bench = writerBench();
+    reads = createReads(bench.db);
+    bench.put([], { name: "channelsDefined", params: [channel("coolant"), channel("room")] });
+    for (let hour = 0; hour < 6; hour++) {
+      bench.put(
+        Array.from({ length: 720 }, (_, i) =>
+          reading(i % 3 === 0 ? "room" : "coolant", hour * HOUR + i * 5000, i % 40 === 3 ? null : i / 16),
+        ),
+      );
+    }
+    seal(bench.db);
+  });
+  afterEach(() => bench.remove());
+
+  function day(): Series {
+    return reads.series({ channel: "coolant", from: WALL, to: WALL + 6 * HOUR, buckets: 24 }) as Series;
+  }
+
+  it("are as the readings say, in rows and in blocks", () => {
+    expect(bench.db.prepare("SELECT count(*) > 0 FROM live_minute").pluck().get()).toBe(1);
+    expect(bench.db.prepare("SELECT count(*) > 0 FROM block_minutes").pluck().get()).toBe(1);
+    expect(reads.wrongRollups(null)).toEqual([]);
+  });
+
+  it.each([
+    ["UPDATE live_minute SET count = count + 1", /newest minutes/],
+    ["DELETE FROM live_minute WHERE channel = 1", /newest minutes/],
+    ["UPDATE block_minutes SET data = substr(data, 1, 20) WHERE block = 1", /minutes of room/],
+    ["DELETE FROM block_minutes WHERE block = 2", /minutes of coolant/],
+    ["DELETE FROM rollup_page WHERE width = 900000", /rollups of coolant over 15 min/],
+    [
+      "UPDATE rollup_page SET data = (SELECT data FROM rollup_page WHERE id = 1) WHERE id = 2",
+      /over 240 min/,
+    ],
+  ])("that are wrong are found, and made anew from the readings: %s", (spoil, words) => {
+    const before = day();
+    bench.db.exec(spoil);
+    expect(`${reads.wrongRollups(null)}`).toMatch(words);
+    expect(bench.put([], { name: "rebuildRollups", params: null }).refused).toBeNull();
+    expect(reads.wrongRollups(null)).toEqual([]);
+    expect(day()).toEqual(before);
+  });
+
+  it("of a damaged block stay when the others are made anew, and are shown", () => {
+    const before = day();
+    bench.db.exec("UPDATE block SET data = zeroblob(50) WHERE id = 2");
+    bench.db.exec("DELETE FROM rollup_page");
+    bench.put([], { name: "rebuildRollups", params: null });
+    expect(day()).toEqual(before);
+    expect(reads.integrity(null)).toEqual([expect.stringMatching(/readings of coolant/)]);
+  });
+
+  it("that are damaged are said to be, and not drawn", () => {
+    bench.db.exec("UPDATE rollup_page SET data = zeroblob(length(data))");
+    expect(() => day()).toThrow(/rollups of coolant are damaged/);
+  });
+});
