@@ -9,6 +9,10 @@ export interface BytesName {
 }
 
 const CRC_BYTES = 4;
+const TWO_TO_32 = 2 ** 32;
+/** Odd, so that each is undone by another and no two channels fold to the same. */
+const FOLD_CHANNEL = 0x9e3779b1;
+const FOLD_HIGH = 0x85ebca6b;
 /** By the first byte. A format that has been released is never given another meaning. */
 export const FORMATS = { block: 1, minutes: 2, page: 3 } as const;
 
@@ -33,8 +37,9 @@ export function checkedBody(name: BytesName, format: number, bytes: Uint8Array):
   return bytes.subarray(1, bytes.length - CRC_BYTES);
 }
 
-/** Of everything but the checksum's own bytes. */
+/** Of everything but the checksum's own bytes, begun from a number that the name is folded into. */
 function checksum({ channel, first }: BytesName, bytes: Uint8Array): number {
-  const named = crc32(new Uint8Array(Float64Array.of(channel, first).buffer));
-  return crc32(bytes.subarray(0, bytes.length - CRC_BYTES), named);
+  const high = Math.floor(first / TWO_TO_32);
+  const begin = Math.imul(channel, FOLD_CHANNEL) ^ Math.imul(high, FOLD_HIGH) ^ first;
+  return crc32(bytes.subarray(0, bytes.length - CRC_BYTES), begin >>> 0);
 }

@@ -1,7 +1,7 @@
 import { ByteSink, ByteSource, DamagedBytes } from "./byte-stream.js";
 import { type BytesName, checkedBody, FORMATS, withChecksum } from "./checked-bytes.js";
 import { readIntegers, writeIntegers } from "./integer-column.js";
-import { emptyRollup, type Rollup, type RollupColumns } from "./rollup.js";
+import { emptyRollup, MINUTE_MS, type Rollup, type RollupColumns } from "./rollup.js";
 import { PAGE_ROLLUPS } from "./schema.js";
 import {
   bestGrid,
@@ -197,5 +197,5 @@ export function decodePage(name: BytesName, bytes: Uint8Array): RollupColumns {
 
 /** @param width of the rollups: a quarter and four hours of the same place are not to be taken for each other */
 export function pageName(channel: number, width: number, page: number): BytesName {
-  return { channel: channel + width * 2 ** 24, first: page * PAGE_ROLLUPS };
+  return { channel: channel + (width / MINUTE_MS) * 2 ** 20, first: page * PAGE_ROLLUPS };
 }
