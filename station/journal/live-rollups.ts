@@ -33,7 +33,9 @@ export function createLiveRollups(db: Db): LiveRollups {
       for (const [c, minutes] of byChannel.entries()) {
         for (const { place, min, max, sum, count, bad } of minutes.values()) {
           const none = count === 0;
-          save.run(stretch, place, numbers[c], none ? null : min, none ? null : max, sum, count, bad);
+          // Infinities of both signs add up to no number, which SQLite would take for NULL and refuse.
+          const total = Number.isNaN(sum) ? 0 : sum;
+          save.run(stretch, place, numbers[c], none ? null : min, none ? null : max, total, count, bad);
         }
       }
     },

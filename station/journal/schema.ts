@@ -44,7 +44,7 @@ export const PAGE_ROLLUPS = 120;
 /** The rollups of all rows there are, worked out from them. The remainder takes times before 1970 downwards too. */
 export const LIVE_MINUTES_QUERY = `SELECT s.first_id AS stretch,
     CAST((r.wall - ((r.wall % 60000) + 60000) % 60000) / 60000 AS INTEGER) AS minute, r.channel,
-    min(r.value) AS min, max(r.value) AS max, total(r.value) AS sum, count(r.value) AS count, sum(r.quality = 2) AS bad
+    min(r.value) AS min, max(r.value) AS max, coalesce(total(r.value), 0) AS sum, count(r.value) AS count, sum(r.quality = 2) AS bad
   FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id
   GROUP BY s.first_id, minute, r.channel`;
 export const LIVE_MINUTES_SQL = `INSERT INTO live_minute (stretch, minute, channel, min, max, sum, count, bad)
