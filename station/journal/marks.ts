@@ -50,13 +50,13 @@ export function createMarks(db: Db): MarkAnswers {
     `SELECT id, kind, wall, note FROM maintenance
      WHERE wall >= @from AND wall < @to ORDER BY id DESC LIMIT @most`,
   );
-  // Older readings may have left their stretches; the starts of the station remain, but for those by a clock that nobody
-  // had set.
+  // Older readings may be gone; the starts of the station remain, but for those by a clock that nobody had set.
   const span = db.prepare<[], JournalSpan>(
     `SELECT CASE WHEN s.last IS NULL THEN NULL ELSE min(s.first, coalesce(
          (SELECT min(started_wall) FROM session WHERE clock <> 'not synchronised'), s.first)) END AS "from",
        s.last AS "to"
-     FROM (SELECT min(min_wall) AS first, max(max_wall) AS last FROM stretch) s`,
+     FROM (SELECT min(min_wall) AS first, max(max_wall) AS last FROM (
+       SELECT min_wall, max_wall FROM stretch UNION ALL SELECT min_wall, max_wall FROM sealed)) s`,
   );
 
   return {

@@ -8,6 +8,7 @@ import {
   ended,
   openRun,
   reading,
+  seal,
   sessionStart,
   transition,
   WALL,
@@ -134,6 +135,15 @@ describe("the span of a journal", () => {
     expect(span()).toEqual({ from: WALL, to: WALL + 60_000 });
     bench.put([reading("coolant", -1000)]);
     expect(span()).toEqual({ from: WALL - 1000, to: WALL + 60_000 });
+  });
+
+  it("is the same once readings are sealed", () => {
+    bench.put(Array.from({ length: 70 }, (_, minute) => reading("coolant", minute * 60_000 - 5000)));
+    bench.put([reading("coolant", 30 * 3_600_000)]);
+    const before = span();
+    expect(seal(bench.db)).toBeGreaterThan(0);
+    expect(span()).toEqual(before);
+    expect(before).toEqual({ from: WALL - 5000, to: WALL + 30 * 3_600_000 });
   });
 
   it("does not begin with a start whose clock nobody had set", () => {
