@@ -286,7 +286,7 @@ describe("what is asked before and after sealing", () => {
       { numRuns: 25 },
     );
     expect(count("sealed")).toBeGreaterThan(20);
-  });
+  }, 30_000);
 });
 
 /** Least and greatest exactly; means as near as adding in another order lets them be. */
