@@ -57,7 +57,7 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     await rig.page.keyboard.press("Enter");
     await at("log-1").waitFor();
     expect(await at("log-1").textContent()).toContain("34.0");
-    expect(await rig.page.evaluate(() => document.activeElement?.getAttribute("data-testid"))).toBe("log-1");
+    await rig.page.waitForFunction(() => document.activeElement?.getAttribute("data-testid") === "log-1");
     await rig.page.getByRole("link", { name: "Show the latest entries" }).click();
     await rig.page.waitForURL(/\/alarms$/);
   });
