@@ -1,6 +1,5 @@
 import { copyFileSync, existsSync, renameSync, rmSync } from "node:fs";
 import { join } from "node:path";
-import { AppError } from "../../errors.js";
 import { JOURNAL_FILE } from "../database.js";
 import { lockFolder } from "../lock.js";
 import { type Contents, checkedContents, toDisk } from "./copy.js";
@@ -30,7 +29,7 @@ export function restore(file: string, folder: string, stamp: string): Restored {
     copyFileSync(file, partial);
     const contents = checkedContents(partial);
     toDisk(partial);
-    const movedTo = moveAside(target, join(folder, `before-restore-${stamp}.sqlite`));
+    const movedTo = moveAside(target, freeName(join(folder, `before-restore-${stamp}`)));
     renameSync(partial, target);
     toDisk(folder);
     return { contents, movedTo };
@@ -42,14 +41,17 @@ export function restore(file: string, folder: string, stamp: string): Restored {
   }
 }
 
+/** Two restores within a second must not move one journal over the other. */
+function freeName(name: string): string {
+  for (let count = 1; ; count += 1) {
+    const file = `${name}${count === 1 ? "" : `-${count}`}.sqlite`;
+    if (ENDINGS.every((ending) => !existsSync(file + ending))) return file;
+  }
+}
+
 function moveAside(target: string, aside: string): string | null {
   const there = ENDINGS.filter((ending) => existsSync(target + ending));
   if (there.length === 0) return null;
-  for (const ending of ENDINGS) {
-    if (existsSync(aside + ending)) {
-      throw new AppError("backup-failed", `${aside + ending} is there already: wait a second and try again.`);
-    }
-  }
   // The WAL first: a WAL that is left beside another journal would be taken for its own.
   for (const ending of [...there].reverse()) renameSync(target + ending, aside + ending);
   return aside;

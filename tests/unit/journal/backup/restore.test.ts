@@ -136,7 +136,10 @@ describe("restoring", () => {
     expect(aside.prepare("SELECT count(*) FROM reading").pluck().get()).toBe(9000);
     aside.close();
     // Once more within the same second: nothing is overwritten.
-    expect(() => restore(made.file, pulled, "2026-05-05T100000Z")).toThrow(/is there already/);
+    // Again within the second: neither of those moved aside is lost.
+    const again = restore(made.file, pulled, "2026-05-05T100000Z");
+    expect(again.movedTo).toBe(join(pulled, "before-restore-2026-05-05T100000Z-2.sqlite"));
+    expect(existsSync(join(pulled, "before-restore-2026-05-05T100000Z.sqlite"))).toBe(true);
     expect((await contentsOf(pulled)).alarms).toHaveLength(1);
   });
 
