@@ -1,5 +1,5 @@
-import { crc32 } from "node:zlib";
 import { DamagedBytes } from "./byte-stream.js";
+import { crc32 } from "./crc32.js";
 
 /** What the bytes are of: goes into their checksum, so that some in the place of others are found as well. */
 export interface BytesName {

@@ -8,7 +8,7 @@ import { counter, exposition, gauge, info, states } from "../../station/web/open
 import { emptySnapshot } from "../unit/web/snapshot.js";
 import { readExposition } from "./openmetrics-rules.js";
 
-// Examples of OpenMetrics 1.0, sections "MetricFamily metadata", "Labels", "StateSet" and "Info" (see openmetrics-rules.ts).
+// Source: the OpenMetrics 1.0 specification, examples of its sections "MetricFamily metadata", "Labels", "StateSet" and "Info" (see openmetrics-rules.ts).
 describe("the rules, held against the specification's own examples", () => {
   it.each([
     "# TYPE foo_seconds counter\n# UNIT foo_seconds seconds\nfoo_seconds_total 17.0\n# EOF\n",
