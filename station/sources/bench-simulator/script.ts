@@ -124,7 +124,7 @@ function jobOfSlot(seed: number, slot: number): Job {
   const between = (low: number, high: number) => tenths(low + (high - low) * random());
   const long = LONG_SLOTS.includes(slot % SLOTS_IN_CYCLE);
   const fromS = long ? LONG_JOB.fromS : between(35, 60);
-  const toS = long ? LONG_JOB.toS : tenths(fromS + between(20, 130));
+  const toS = long ? LONG_JOB.toS : tenths(fromS + between(22, 130));
   const bursts: Job["bursts"][number][] = [];
   for (let onS = fromS; onS < toS; ) {
     const offS = Math.min(toS, tenths(onS + between(2, 8)));

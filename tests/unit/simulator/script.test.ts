@@ -37,7 +37,7 @@ describe("the demo's cuts", () => {
         });
         expect(cuts(script, DEMO_CYCLE_S, 0.05).length).toBeGreaterThan(3 * runs.length);
       }),
-      { numRuns: 15 },
+      { numRuns: 60 },
     );
   });
 
