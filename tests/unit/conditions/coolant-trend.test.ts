@@ -1,11 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import {
-  type CoolantTrend,
-  fitTrend,
-  type TrendPoint,
-  trendText,
-} from "../../../station/conditions/coolant-trend.js";
+import { type CoolantTrend, fitTrend, type TrendPoint } from "../../../station/conditions/coolant-trend.js";
+import { trendText } from "../../../station/conditions/trend-text.js";
 import { chiller, scene, until } from "./coolant-scenes.js";
 
 const range = { low: 18, high: 22 };
