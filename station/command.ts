@@ -66,6 +66,7 @@ function parseCall(verb: Verb, args: readonly string[]): VerbCall | null {
     operands: positionals,
     text: (option) => texts(option).at(-1) ?? null,
     texts,
+    given: (option) => values[option] === true,
     json: values.json === true,
   };
 }

@@ -15,6 +15,8 @@ export interface VerbCall {
   text(option: string): string | null;
   /** All values of an option that may be given several times. */
   texts(option: string): readonly string[];
+  /** Whether an option that takes no value was given. */
+  given(option: string): boolean;
   readonly json: boolean;
 }
 

@@ -1,10 +1,19 @@
+import { statSync } from "node:fs";
+import { join } from "node:path";
+import { setImmediate as nextTurn } from "node:timers/promises";
+import { AppError } from "./errors.js";
+import { JOURNAL_FILE, openForReading } from "./journal/database.js";
 import { eachRow } from "./journal/pages.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
+import { mendReadings } from "./journal/soundness/mend.js";
+import { createProgress, type Progress } from "./journal/soundness/progress.js";
+import { type ReadingsReport, reportReadings } from "./journal/soundness/readings-report.js";
 import { keptRules } from "./kept-rules.js";
 import { type Difference, differences } from "./trials/differences.js";
-import { rulesOf } from "./trials/past-rules.js";
+import { type KeptRules, rulesOf } from "./trials/past-rules.js";
 import { restamp } from "./trials/recover.js";
 import { folderOfCall, JOURNAL_OPTIONS, print, type Verb } from "./verb.js";
+import { wordsOfVerification } from "./verify-words.js";
 
 /** A run whose stamp is not what its readings give. */
 export interface DoubtfulRun {
@@ -15,11 +24,7 @@ export interface DoubtfulRun {
   readonly differences: readonly Difference[];
 }
 
-export interface VerifyReport {
-  readonly ok: boolean;
-  readonly journal: string;
-  /** What SQLite's quick check finds wrong with the file; empty if nothing. */
-  readonly damage: readonly string[];
+export interface RunsReport {
   /** Ended runs looked at, and those whose stamp was worked out again to the same. */
   readonly runs: number;
   readonly agree: number;
@@ -28,15 +33,58 @@ export interface VerifyReport {
   readonly doubtful: readonly DoubtfulRun[];
 }
 
+export interface VerifyReport extends RunsReport {
+  readonly ok: boolean;
+  readonly journal: string;
+  /** What SQLite's quick check finds wrong with the file; empty if nothing. */
+  readonly damage: readonly string[];
+  /** Sealed blocks and rollups; null where the file is damaged, and they were not looked at. */
+  readonly readings: ReadingsReport | null;
+  /** Whether it was asked to make wrong rollups anew. */
+  readonly repair: boolean;
+  /** What could not be looked at in a damaged file; null if all could. */
+  readonly unseen: string | null;
+}
+
 /** The part of the journal's reading side that is needed here. */
 export type VerifyReader = Pick<
   JournalReader,
   "integrity" | "definitions" | "changesAfter" | "runsAfter" | "lastReadingsBefore" | "readingsForReplay"
 >;
 
-/** Checks the file, and works every ended run's stamp out again from the readings by the rules of its time. */
-export async function verifyJournal(reader: VerifyReader, journal: string): Promise<VerifyReport> {
+export interface Verification {
+  /** The folder. */
+  readonly journal: string;
+  readonly repair: boolean;
+  /** Looks at every sealed block and rollup, and makes them anew where that was asked for. */
+  readings(): Promise<ReadingsReport>;
+}
+
+/**
+ * Checks the file, then what the readings say: every sealed block and every rollup, and every ended run's stamp worked out
+ * again by the rules of its time. Nothing is written into a file that is damaged.
+ */
+export async function verifyJournal(
+  reader: VerifyReader,
+  { journal, repair, readings: lookAtReadings }: Verification,
+): Promise<VerifyReport> {
   const damage = await reader.integrity();
+  const readings = damage.length > 0 ? null : await lookAtReadings();
+  let stamps: RunsReport = { runs: 0, agree: 0, open: 0, doubtful: [] };
+  let unseen: string | null = null;
+  try {
+    stamps = await verifyRuns(reader);
+  } catch (error) {
+    // Of a damaged file as much is said as can be.
+    if (damage.length === 0) throw error;
+    unseen = `the runs (${error instanceof Error ? error.message : String(error)})`;
+  }
+  const sound = readings !== null && readings.damaged.count + readings.wrong.count === 0;
+  const ok = damage.length === 0 && sound && stamps.doubtful.length === 0;
+  return { ok, journal, damage, readings, repair, unseen, ...stamps };
+}
+
+async function verifyRuns(reader: VerifyReader): Promise<RunsReport> {
   const rules = await keptRules(reader);
   const doubtful: DoubtfulRun[] = [];
   let runs = 0;
@@ -48,51 +96,75 @@ export async function verifyJournal(reader: VerifyReader, journal: string): Prom
     }
     runs += 1;
     const { number, id } = run;
-    const ofItsTime = rulesOf(run, session, rules);
-    if (ofItsTime === null) {
-      const reason = "the journal does not hold what its channels were at that time";
-      doubtful.push({ number, id, reason, differences: [] });
-      continue;
-    }
-    const found = differences(run.stamp, await restamp(run, reader, ofItsTime));
-    if (found.length > 0) doubtful.push({ number, id, reason: null, differences: found });
+    const found = await doubtsOf(reader, run, session, rules);
+    if (found !== null) doubtful.push({ number, id, ...found });
   }
-  const ok = damage.length === 0 && doubtful.length === 0;
-  return { ok, journal, damage, runs, agree: runs - doubtful.length, open, doubtful };
+  return { runs, agree: runs - doubtful.length, open, doubtful };
 }
 
-/** Differences named of one run; the rest are counted. */
-const MOST_NAMED = 8;
+type Doubts = Pick<DoubtfulRun, "reason" | "differences">;
 
-/** The report for people. */
-export function wordsOfVerification(report: VerifyReport): string {
-  const { journal, damage, runs, agree, open, doubtful } = report;
-  const lines = [`Journal: ${journal}`];
-  if (damage.length === 0) lines.push("  ok  the file is sound");
-  else lines.push("  !!  the file is damaged: put back a backup", ...damage.map((each) => `        ${each}`));
-  lines.push(`  ${agree === runs ? "ok" : "!!"}  ${agree} of ${runs} stamps agree with the readings`);
-  if (open > 0)
-    lines.push(`      ${open} ${open === 1 ? "run has" : "runs have"} not ended and no stamp yet`);
-  for (const { number, reason, differences: found } of doubtful) {
-    lines.push(`  !!  run ${number}: ${reason ?? "its stamp is not what the readings give"}`);
-    for (const { path, kept, again } of found.slice(0, MOST_NAMED)) {
-      lines.push(`        ${path}: the stamp says ${kept}, the readings give ${again}`);
-    }
-    if (found.length > MOST_NAMED) lines.push(`        and ${found.length - MOST_NAMED} more`);
+/** Null where the stamp agrees. */
+async function doubtsOf(
+  reader: VerifyReader,
+  run: Parameters<typeof rulesOf>[0],
+  session: number,
+  rules: KeptRules,
+): Promise<Doubts | null> {
+  const ofItsTime = rulesOf(run, session, rules);
+  if (ofItsTime === null) {
+    return { reason: "the journal does not hold what its channels were at that time", differences: [] };
   }
-  return `${lines.join("\n")}\n`;
+  try {
+    const found = differences(run.stamp, await restamp(run, reader, ofItsTime));
+    return found.length === 0 ? null : { reason: null, differences: found };
+  } catch (error) {
+    if (!(error instanceof AppError) || error.code !== "readings-damaged") throw error;
+    return { reason: `its stamp cannot be worked out again. ${error.message}`, differences: [] };
+  }
+}
+
+/** A smaller journal is done before anyone wonders. */
+const LONG_BYTES = 100e6;
+
+/** On the other stream than the report. */
+function progressOf(folder: string): Progress {
+  const long = (statSync(join(folder, JOURNAL_FILE), { throwIfNoEntry: false })?.size ?? 0) >= LONG_BYTES;
+  return createProgress((line) => {
+    if (long) process.stderr.write(line);
+  });
+}
+
+async function lookAt(folder: string, progress: Progress): Promise<ReadingsReport> {
+  const db = openForReading(folder);
+  try {
+    return await reportReadings(db, { mend: false }, async (step) => {
+      progress.step(step);
+      await nextTurn();
+    });
+  } finally {
+    db.close();
+  }
 }
 
 export const verifyVerb: Verb = {
-  help: `  verify           whether the journal is sound and every stamp agrees with the readings it was made of
+  help: `  verify           whether the journal is sound: the file, every block of readings and its rollups, every run's stamp
+    --repair         makes rollups that are wrong anew from the readings, and touches nothing else; stop the station before
 `,
-  options: JOURNAL_OPTIONS,
+  options: { ...JOURNAL_OPTIONS, repair: { type: "boolean" } },
   operands: 0,
   async run(call) {
     const folder = await folderOfCall(call);
+    const repair = call.given("repair");
+    const progress = progressOf(folder);
+    progress.say("Looking at the file.");
     const reader = openReader({ folder });
     try {
-      const report = await verifyJournal(reader, folder);
+      const report = await verifyJournal(reader, {
+        journal: folder,
+        repair,
+        readings: () => (repair ? mendReadings(folder, progress) : lookAt(folder, progress)),
+      });
       print(call.json ? `${JSON.stringify(report)}\n` : wordsOfVerification(report));
       return report.ok ? 0 : 1;
     } finally {

@@ -13,7 +13,6 @@ import type {
   RunSettingsChange,
   SettingChange,
 } from "./protocol.js";
-import { rebuildRollups } from "./rollup-repair.js";
 import { jsonOrNull, type RunRecord, runOf, type TransitionRecord, transitionOf } from "./rows.js";
 
 /** Actions that only look: nothing has to reach the disk for them. */
@@ -193,10 +192,6 @@ export function createActions(db: Db, session: number, channelNumber: (id: strin
     alarmTransition,
     settingChanged,
     maintenance,
-    rebuildRollups: () => {
-      rebuildRollups(db);
-      return null;
-    },
     flush: () => null,
     startAfterRun: (id) => startAfterRun.get(id) ?? null,
     openRuns: () => openRuns.all().map(runOf),

@@ -71,11 +71,6 @@ export interface Journal {
   maintenance(done: Maintenance): Promise<void>;
   /** When a kind of maintenance was last recorded; null if never. */
   lastMaintenance(kind: string): Promise<Maintained | null>;
-  /**
-   * Makes all rollups anew from the readings. Takes some seconds for each year of three channels at 1 s, in which nothing
-   * else is committed.
-   */
-  rebuildRollups(): Promise<void>;
   health(): JournalHealth;
   /** Commits what is held, for as long as `closeWithinMs` (10 s) allows, and closes. Safe to call twice. */
   close(): Promise<void>;
@@ -142,7 +137,6 @@ export function openJournal(options: JournalOptions): Journal {
     lastSetting: (subject, path) => ask("lastSetting", { subject, path }),
     maintenance: (done) => tell("maintenance", done),
     lastMaintenance: (kind) => ask("lastMaintenance", kind),
-    rebuildRollups: () => tell("rebuildRollups", null),
     health: () => delivery.health(),
     close: () => delivery.close(),
   };

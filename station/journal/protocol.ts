@@ -68,7 +68,6 @@ export interface ActionMap {
   alarmTransition: { params: AlarmTransition; result: null };
   settingChanged: { params: SettingChange; result: null };
   maintenance: { params: Maintenance; result: null };
-  rebuildRollups: { params: null; result: null };
   flush: { params: null; result: null };
   openRuns: { params: null; result: Run[] };
   /** Monotonic milliseconds of the first start after the one of the run, in the same boot. */
@@ -253,7 +252,6 @@ export interface ReaderCalls extends MarkCalls {
   replayBlock: { params: ReplayBlockRequest; result: ReplayBlock };
   lastReadingsBefore: { params: LastReadingsRequest; result: Columns };
   lastReadingAt: { params: LastMomentRequest; result: Instant | null };
-  wrongRollups: { params: null; result: string[] };
   integrity: { params: null; result: string[] };
   sessions: { params: null; result: KeptSession[] };
   definitions: { params: null; result: KeptDefinition[] };

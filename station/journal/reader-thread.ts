@@ -30,7 +30,6 @@ answerCalls<ReaderCalls>(
     lastReadingAt: (params) => opened().lastReadingAt(params),
     marks: (params) => opened().marks(params),
     span: (params) => opened().span(params),
-    wrongRollups: (params) => opened().wrongRollups(params),
     integrity: (params) => opened().integrity(params),
     sessions: (params) => opened().sessions(params),
     definitions: (params) => opened().definitions(params),

@@ -84,7 +84,7 @@ export interface JournalReader {
   marks(request: MarksRequest): Promise<Marks>;
   /** From when to when the journal reaches, by the wall clock. */
   span(): Promise<JournalSpan>;
-  /** What SQLite's quick check finds wrong with the file, or else which blocks are damaged; empty if nothing. */
+  /** What SQLite's quick check finds wrong with the file; empty if nothing. Sealed blocks are looked at by `checkReadings`. */
   integrity(): Promise<string[]>;
   /** Every start of the station, oldest first. */
   sessions(): Promise<KeptSession[]>;
@@ -94,11 +94,6 @@ export interface JournalReader {
   runsAfter(request: AfterRequest): Promise<KeptRun[]>;
   transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
   changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
-  /**
-   * Which rollups are not what the readings say, a sentence each; empty if none. Reads the whole journal, and other
-   * questions wait meanwhile.
-   */
-  wrongRollups(): Promise<string[]>;
   close(): Promise<void>;
 }
 
@@ -187,7 +182,6 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     runsAfter: (request) => ask("runsAfter", request),
     transitionsAfter: (request) => ask("transitionsAfter", request),
     changesAfter: (request) => ask("changesAfter", request),
-    wrongRollups: () => ask("wrongRollups", null),
     async close() {
       if (closed) return;
       closed = true;

@@ -1,10 +1,8 @@
 import { AppError } from "../errors.js";
-import { damagedBlocks } from "./damage.js";
 import type { Db } from "./database.js";
 import { createMarks } from "./marks.js";
 import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./protocol.js";
 import { createRecords } from "./records.js";
-import { wrongRollups } from "./rollup-repair.js";
 import {
   loggedTransitionOf,
   type RunRecord,
@@ -79,11 +77,9 @@ export function createReads(db: Db): Reads {
       const { rows, more } = page(most, found);
       return { changes: rows.map(settingChangeOf), more };
     },
-    wrongRollups: () => wrongRollups(db),
     integrity() {
       const found = db.pragma("quick_check") as { quick_check: string }[];
-      const wrong = found.map((row) => row.quick_check).filter((text) => text !== "ok");
-      return wrong.length > 0 ? wrong : damagedBlocks(db);
+      return found.map((row) => row.quick_check).filter((text) => text !== "ok");
     },
   };
 }

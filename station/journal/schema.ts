@@ -41,14 +41,19 @@ export const WIDE_MS = 86_400_000;
 /** Rollups in a page: their bytes fill a page of SQLite's and need no second one. */
 export const PAGE_ROLLUPS = 120;
 
-/** The rollups of all rows there are, worked out from them. The remainder takes times before 1970 downwards too. */
-export const LIVE_MINUTES_QUERY = `SELECT s.first_id AS stretch,
+export const LIVE_COLUMNS = "stretch, minute, channel, min, max, sum, count, bad";
+
+/**
+ * The rollups of the rows of some stretches (`s`), worked out from them. The remainder takes times before 1970 downwards
+ * too.
+ */
+export function liveMinutesQuery(where: string): string {
+  return `SELECT s.first_id AS stretch,
     CAST((r.wall - ((r.wall % 60000) + 60000) % 60000) / 60000 AS INTEGER) AS minute, r.channel,
     min(r.value) AS min, max(r.value) AS max, coalesce(total(r.value), 0) AS sum, count(r.value) AS count, sum(r.quality = 2) AS bad
-  FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id
+  FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id ${where}
   GROUP BY s.first_id, minute, r.channel`;
-export const LIVE_MINUTES_SQL = `INSERT INTO live_minute (stretch, minute, channel, min, max, sum, count, bad)
-  ${LIVE_MINUTES_QUERY}`;
+}
 
 const first = `
 -- One row for each start of the station.
@@ -236,7 +241,7 @@ CREATE TABLE live_minute (
   bad INTEGER NOT NULL,
   PRIMARY KEY (stretch, minute, channel)
 ) WITHOUT ROWID;
-${LIVE_MINUTES_SQL};
+INSERT INTO live_minute (${LIVE_COLUMNS}) ${liveMinutesQuery("")};
 `;
 
 /** In rising order of version, without gaps, from 1. */

@@ -25,7 +25,7 @@ export function openBlock(
   try {
     return decodeBlock({ channel, first: sealed }, data);
   } catch (error) {
-    throw damage(error, `The readings of ${name} from ${iso(min_wall)} to ${iso(max_wall)}`);
+    throw damage(error, `The readings of ${spanWords(name, { min_wall, max_wall })}`);
   }
 }
 
@@ -38,7 +38,12 @@ export function damage(error: unknown, what: string): unknown {
   );
 }
 
-function iso(wall: number): string {
+/** Which readings of a channel a block holds. */
+export function spanWords(name: string, block: Pick<BlockRecord, "min_wall" | "max_wall">): string {
+  return `${name} from ${isoWall(block.min_wall)} to ${isoWall(block.max_wall)}`;
+}
+
+export function isoWall(wall: number): string {
   return Number.isFinite(new Date(wall).getTime()) ? new Date(wall).toISOString() : `${wall} ms`;
 }
 

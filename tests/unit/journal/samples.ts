@@ -12,6 +12,7 @@ import type {
 } from "../../../station/journal/protocol.js";
 import type { Reads } from "../../../station/journal/reads.js";
 import { createSealer } from "../../../station/journal/sealing.js";
+import { checkReadings } from "../../../station/journal/soundness/check.js";
 import { createWriter, type Writer } from "../../../station/journal/writer.js";
 import type { AlarmTransition } from "../../../station/model/alarm.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
@@ -158,6 +159,11 @@ export function seal(db: Db, most = Number.POSITIVE_INFINITY): number {
   return steps;
 }
 
+/** Looks at every block and every rollup, or mends them; what was found, in words. */
+export function foundIn(db: Db, mend = false): string[] {
+  return [...checkReadings(db, mend)].flatMap(({ found }) => found.map(({ words }) => words));
+}
+
 /** A folder of its own for one test; `remove` takes it away. */
 export function emptyFolder(): { readonly folder: string; remove(): void } {
   const folder = mkdtempSync(join(tmpdir(), "journal-"));
@@ -173,9 +179,13 @@ export interface Bench {
   remove(): void;
 }
 
-/** A writer in this thread, over a journal in a folder of its own. */
-export function writerBench(start: SessionStart = sessionStart(), now: () => number = () => 0): Bench {
-  const { folder, remove } = emptyFolder();
+/** A writer in this thread, over a journal in a folder of its own, or in one that is told. */
+export function writerBench(
+  start: SessionStart = sessionStart(),
+  now: () => number = () => 0,
+  told: string | null = null,
+): Bench {
+  const { folder, remove } = told === null ? emptyFolder() : { folder: told, remove: () => {} };
   const db = openForWriting(folder, { busyTimeoutMs: 50 });
   const writer = createWriter(db, start, now);
   let number = 0;

@@ -1,12 +1,15 @@
 import { describe, expect, it } from "vitest";
+import { AppError } from "../../../station/errors.js";
 import type { KeptRun, LoggedSettingChange } from "../../../station/journal/protocol.js";
+import type { ReadingsReport } from "../../../station/journal/soundness/readings-report.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
 import type { Reading } from "../../../station/model/reading.js";
 import type { Run } from "../../../station/model/run.js";
 import { SETTINGS_SUBJECT } from "../../../station/setting-changes.js";
 import { differences } from "../../../station/trials/differences.js";
 import { rulesOf } from "../../../station/trials/past-rules.js";
-import { type VerifyReader, verifyJournal, wordsOfVerification } from "../../../station/verify.js";
+import { type Verification, type VerifyReader, verifyJournal } from "../../../station/verify.js";
+import { wordsOfVerification } from "../../../station/verify-words.js";
 import { ended, openRun } from "../journal/samples.js";
 import { bench, readerOf, rules } from "./desk-bench.js";
 
@@ -48,6 +51,10 @@ function journalOf(
   };
 }
 
+const NONE = { count: 0, named: [] };
+const SOUND = { blocks: 3, damaged: NONE, wrong: NONE, mended: NONE };
+const HERE: Verification = { journal: "here", repair: false, readings: async () => SOUND };
+
 describe("verifying a journal", () => {
   const before = channelsChanged(1, rules.definitions);
 
@@ -55,18 +62,18 @@ describe("verifying a journal", () => {
     const { run, readings } = await cut();
     const since = channelsChanged(2, [{ ...water, name: "Renamed", staleAfterS: 1 }]);
     const reader = journalOf([{ session: 1, run }], readings, [before, since]);
-    const report = await verifyJournal(reader, "here");
+    const report = await verifyJournal(reader, HERE);
     expect(report).toMatchObject({ ok: true, runs: 1, agree: 1, open: 0, doubtful: [] });
 
     // The same run by today's channels: that is what the rules of its time are for.
     const later = journalOf([{ session: 2, run }], readings, [before, since]);
-    expect((await verifyJournal(later, "here")).agree).toBe(0);
+    expect((await verifyJournal(later, HERE)).agree).toBe(0);
   });
 
   it("names what differs where a reading was changed, or is gone", async () => {
     const { run, readings } = await cut();
     const changed = readings.map((each) => (each.value === 23 ? { ...each, value: 22.5 } : each));
-    const report = await verifyJournal(journalOf([{ session: 1, run }], changed, [before]), "here");
+    const report = await verifyJournal(journalOf([{ session: 1, run }], changed, [before]), HERE);
     expect(report.ok).toBe(false);
     const { differences: found } = report.doubtful[0] ?? { differences: [] };
     expect(found).toContainEqual({ path: "channels.water.max", kept: "23", again: "22.5" });
@@ -75,27 +82,80 @@ describe("verifying a journal", () => {
     );
 
     const gone = readings.filter(({ value }) => value !== 23);
-    expect((await verifyJournal(journalOf([{ session: 1, run }], gone, [before]), "here")).ok).toBe(false);
+    expect((await verifyJournal(journalOf([{ session: 1, run }], gone, [before]), HERE)).ok).toBe(false);
   });
 
   it("does not call a stamp good that it could not work out, nor a file that is damaged", async () => {
     const { run, readings } = await cut();
-    const unknown = await verifyJournal(journalOf([{ session: 1, run }], readings, []), "here");
+    const unknown = await verifyJournal(journalOf([{ session: 1, run }], readings, []), HERE);
     expect(unknown).toMatchObject({ ok: false, agree: 0 });
     expect(wordsOfVerification(unknown)).toContain(
       "run 41: the journal does not hold what its channels were",
     );
 
     const journal = journalOf([{ session: 1, run }], readings, [before], ["row 7 missing from index x"]);
-    const damaged = await verifyJournal(journal, "here");
+    const damaged = await verifyJournal(journal, HERE);
     expect(damaged).toMatchObject({ ok: false, agree: 1 });
     expect(wordsOfVerification(damaged)).toContain("row 7 missing from index x");
+  });
+
+  it("writes nothing into a damaged file, and says as much of it as can be read", async () => {
+    const reader = journalOf([], [], [], ["page 7 is torn"]);
+    const torn: VerifyReader = {
+      ...reader,
+      runsAfter: () => Promise.reject(new Error("disk image is malformed")),
+    };
+    let mended = false;
+    const readings = async () => {
+      mended = true;
+      return SOUND;
+    };
+    const report = await verifyJournal(torn, { journal: "here", repair: true, readings });
+    expect(report).toMatchObject({ ok: false, readings: null, damage: ["page 7 is torn"] });
+    expect(mended).toBe(false);
+    const words = wordsOfVerification(report);
+    expect(words).toContain("Nothing was mended");
+    expect(words).toMatch(/Next: put back a backup .*restore FILE/);
+    expect(words).toContain("could not be looked at: the runs (disk image is malformed)");
+  });
+
+  it("names blocks that cannot be read, the stamps that rest on them, and what to do next", async () => {
+    const { run, readings } = await cut();
+    const reader: VerifyReader = {
+      ...journalOf([{ session: 1, run }], readings, [before]),
+      lastReadingsBefore: () =>
+        Promise.reject(new AppError("readings-damaged", "The readings of water are damaged.")),
+    };
+    const damaged = { count: 21, named: ["The readings of water from then to then"] };
+    const report = await verifyJournal(reader, { ...HERE, readings: async () => ({ ...SOUND, damaged }) });
+    expect(report).toMatchObject({ ok: false, agree: 0 });
+    const words = wordsOfVerification(report);
+    expect(words).toMatch(
+      /21 of 3 sealed blocks of readings cannot be read:\n +The readings of water from then/,
+    );
+    expect(words).toContain("and 20 more");
+    expect(words).toMatch(/Next: put back a backup/);
+    expect(words).toMatch(/run 41: its stamp cannot be worked out again. The readings of water are damaged/);
+  });
+
+  it("is not well while rollups are wrong, and is once they have been made anew", async () => {
+    const some = { count: 2, named: ["a", "b"] };
+    const at = async (readings: ReadingsReport, repair: boolean) =>
+      verifyJournal(journalOf([], [], []), { journal: "here", repair, readings: async () => readings });
+    const wrong = await at({ ...SOUND, wrong: some }, false);
+    expect(wrong.ok).toBe(false);
+    expect(wordsOfVerification(wrong)).toMatch(
+      /!! {2}2 rollups .* not what the readings say[\s\S]*verify --repair/,
+    );
+    const mended = await at({ ...SOUND, mended: some }, true);
+    expect(mended.ok).toBe(true);
+    expect(wordsOfVerification(mended)).toMatch(/ok {2}2 rollups were made anew[\s\S]*ok {2}the rollups/);
   });
 
   it("passes over a run that has not ended", async () => {
     const { run, readings } = await cut();
     const open: Run = { ...run, endWall: null, endMono: null, endCause: null, stamp: null };
-    const report = await verifyJournal(journalOf([{ session: 1, run: open }], readings, [before]), "here");
+    const report = await verifyJournal(journalOf([{ session: 1, run: open }], readings, [before]), HERE);
     expect(report).toMatchObject({ ok: true, runs: 0, open: 1 });
   });
 });

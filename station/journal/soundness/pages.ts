@@ -1,0 +1,143 @@
+import type { Db } from "../database.js";
+import {
+  at,
+  FOUR_HOURS_MS,
+  MINUTE_MS,
+  PAGED_WIDTHS,
+  QUARTER_MS,
+  type Rollup,
+  takeRollup,
+  widened,
+} from "../rollup.js";
+import { encodePage, pageName } from "../rollup-codec.js";
+import { byPage, pageRollups } from "../rollup-pages.js";
+import { PAGE_ROLLUPS } from "../schema.js";
+import { isoWall, overlappingBlocks } from "../sealed.js";
+import { minutesOf } from "../sealing.js";
+import { alikeRollups } from "./alike.js";
+import { keptMinutes, readable, type StoredBlock, type TouchedPages, unlessDamaged } from "./blocks.js";
+import type { Found, Part } from "./part.js";
+
+/** Some twenty days: a page of four hours, and the pages of quarters that fill it. */
+const PAGE_MS = PAGE_ROLLUPS * FOUR_HOURS_MS;
+const QUARTER_PAGES = FOUR_HOURS_MS / QUARTER_MS;
+
+interface Window {
+  readonly channel: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+interface Place {
+  readonly channel: number;
+  readonly name: string;
+  readonly page: number;
+  readonly doubtful: boolean;
+}
+
+/**
+ * The wider rollups of sealed readings, twenty days of a channel at a time: are they what the minutes of the blocks add up
+ * to? Begun after the blocks have been looked at, whose minutes are then right or known to be doubtful.
+ */
+export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): Part {
+  const ROW = "b.id, b.channel, b.sealed, b.min_wall, b.max_wall, b.readings, m.data AS minutes";
+  const kept = db.prepare<Window, Omit<StoredBlock, "data" | "name">>(
+    overlappingBlocks(ROW, "LEFT JOIN block_minutes m ON m.block = b.id"),
+  );
+  const whole = db.prepare<Window, Omit<StoredBlock, "name">>(
+    overlappingBlocks(`${ROW}, b.data`, "LEFT JOIN block_minutes m ON m.block = b.id"),
+  );
+  const pages = db.prepare<[number, number, number, number], { page: number; data: Uint8Array }>(
+    "SELECT page, data FROM rollup_page WHERE channel = ? AND width = ? AND page BETWEEN ? AND ?",
+  );
+  const save = db.prepare(
+    `INSERT INTO rollup_page (channel, width, page, data) VALUES (?, ?, ?, ?)
+     ON CONFLICT (channel, width, page) DO UPDATE SET data = excluded.data`,
+  );
+  const remove = db.prepare("DELETE FROM rollup_page WHERE channel = ? AND width = ? AND page = ?");
+  let places: Place[] | null = null;
+  let done = 0;
+
+  /** The minutes of the blocks in a window, and whether there are some that cannot be known. */
+  function minutesIn(window: Window, name: string, doubtful: boolean) {
+    const minutes = new Map<number, Rollup>();
+    let lost = false;
+    const of = doubtful
+      ? whole.all(window).map((block) => {
+          const readings = readable({ ...block, name });
+          return readings === null ? keptMinutes({ ...block, name }) : minutesOf(readings);
+        })
+      : kept.all(window).map((block) => keptMinutes({ ...block, name }));
+    for (const each of of) {
+      lost ||= each === null;
+      for (const rollup of each ?? []) {
+        const wall = rollup.place * MINUTE_MS;
+        if (wall >= window.from && wall < window.to) takeRollup(at(minutes, rollup.place), rollup);
+      }
+    }
+    return { minutes: [...minutes.values()], lost };
+  }
+
+  function look({ channel, name, page, doubtful }: Place): Found[] {
+    const window = { channel, from: page * PAGE_MS, to: (page + 1) * PAGE_MS };
+    const { minutes, lost } = minutesIn(window, name, doubtful);
+    return PAGED_WIDTHS.flatMap((width) => {
+      const [first, last] = spanOf(page, width);
+      const expected = byPage(widened(minutes, MINUTE_MS, width));
+      const stored = new Map(pages.all(channel, width, first, last).map((row) => [row.page, row.data]));
+      const all = [...new Set([...expected.keys(), ...stored.keys()])].sort((a, b) => a - b);
+      return all.flatMap((each) => {
+        const rollups = expected.get(each) ?? [];
+        const data = stored.get(each);
+        const held =
+          data === undefined ? [] : unlessDamaged(() => pageRollups(pageName(channel, width, each), data));
+        // What a page still holds of a block that is lost altogether is all there is of it.
+        if (held !== null && (lost || alikeRollups(held, rollups))) return [];
+        if (mend) put(channel, width, each, rollups);
+        return [{ what: "rollups" as const, words: pageWords(name, width, each), mended: mend }];
+      });
+    });
+  }
+
+  function put(channel: number, width: number, page: number, rollups: readonly Rollup[]): void {
+    if (rollups.length === 0) remove.run(channel, width, page);
+    else save.run(channel, width, page, encodePage(pageName(channel, width, page), rollups));
+  }
+
+  return {
+    step() {
+      places ??= placesOf(db, touched);
+      const place = places[done];
+      if (place === undefined) return null;
+      done++;
+      return { done, of: places.length, found: look(place) };
+    },
+  };
+}
+
+/** The pages of a width that one of four hours covers: the first and the last. */
+function spanOf(page: number, width: number): [number, number] {
+  return width === FOUR_HOURS_MS ? [page, page] : [page * QUARTER_PAGES, (page + 1) * QUARTER_PAGES - 1];
+}
+
+function placesOf(db: Db, touched: TouchedPages): Place[] {
+  const stored = db.prepare<[number, number], number>(
+    "SELECT page FROM rollup_page WHERE channel = ? AND width = ?",
+  );
+  const channels = db.prepare<[], { id: number; name: string }>("SELECT id, name FROM channel ORDER BY id");
+  return channels.all().flatMap(({ id: channel, name }) => {
+    const of = touched.get(channel);
+    const pages = new Set(of?.pages);
+    for (const page of stored.pluck().all(channel, FOUR_HOURS_MS)) pages.add(page);
+    for (const page of stored.pluck().all(channel, QUARTER_MS)) pages.add(Math.floor(page / QUARTER_PAGES));
+    return [...pages]
+      .sort((a, b) => a - b)
+      .map((page) => ({ channel, name, page, doubtful: of?.doubtful.has(page) ?? false }));
+  });
+}
+
+function pageWords(name: string, width: number, page: number): string {
+  const from = page * PAGE_ROLLUPS * width;
+  const to = from + PAGE_ROLLUPS * width;
+  return `The rollups over ${width / MINUTE_MS} min of ${name} from ${isoWall(from)} to ${isoWall(to)}`;
+}
