@@ -10,7 +10,7 @@ const oneAtATime = { fileParallelism: false, testTimeout: 60_000, hookTimeout: 6
 export default defineConfig({
   test: {
     projects: [
-      project("unit", ["tests/unit/**/*.test.ts", "tests/published/**/*.test.ts"]),
+      project("unit", ["tests/unit/**/*.test.ts", "tests/published/**/*.test.ts"], { testTimeout: 30_000 }),
       project("sources", ["tests/sources/**/*.test.ts"], { testTimeout: 20_000 }),
       project("service", ["tests/service/**/*.test.ts"], oneAtATime),
       project("browser", ["tests/browser/**/*.test.ts"], oneAtATime),

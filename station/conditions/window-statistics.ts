@@ -1,6 +1,7 @@
 import type { Unit } from "../model/quantity.js";
 import type { Quality } from "../model/reading.js";
 import type { WindowStatistics } from "../model/run.js";
+import { NO_SPREAD, type Spread, spreadWith, standardDeviation } from "./spread.js";
 
 /** A value as it came in: null exactly when bad. */
 export interface Sample {
@@ -37,6 +38,8 @@ export interface WindowFold {
   held: Sample | null;
   countedTo: number;
   integral: number;
+  /** Mean so far and sum of squared distances from it, each times its milliseconds. */
+  spread: Spread;
   goodMs: number;
   uncertainMs: number;
   min: number | null;
@@ -67,6 +70,7 @@ export function openWindow(spec: WindowSpec, held: Sample | null): WindowFold {
     held,
     countedTo: spec.startMono,
     integral: 0,
+    spread: NO_SPREAD,
     goodMs: 0,
     uncertainMs: 0,
     min: null,
@@ -118,6 +122,7 @@ export function closeWindow(
     known,
     min: known ? closed.min : null,
     mean: known ? closed.integral / covered : null,
+    sd: known ? standardDeviation(closed.spread) : null,
     max: known ? closed.max : null,
     first: known ? closed.first : null,
     last: known ? closed.last : null,
@@ -163,6 +168,7 @@ function countTo(fold: WindowFold, mono: number): void {
   if (ms <= 0) return;
   see(fold, held.value);
   fold.integral += held.value * ms;
+  fold.spread = spreadWith(fold.spread, held.value, ms);
   if (held.quality === "good") fold.goodMs += ms;
   else fold.uncertainMs += ms;
   if (fold.range !== null && held.value < fold.range.low) fold.belowMs += ms;

@@ -31,6 +31,11 @@ export interface WindowStatistics {
   readonly min: number | null;
   /** Time-weighted: each value holds until the next, or until it goes stale. */
   readonly mean: number | null;
+  /**
+   * Standard deviation about the mean, time-weighted too: that of the window itself (divided by its length, not by one
+   * less than a number of readings). Absent where a stamp of method 1 was frozen.
+   */
+  readonly sd?: number | null;
   readonly max: number | null;
   /** The first and the last value that was in force inside the window. */
   readonly first: number | null;
@@ -56,10 +61,13 @@ export interface RunFlag {
   readonly seconds: number | null;
 }
 
+/** 1: without standard deviations. 2: with them. */
+export type StampMethod = 1 | 2;
+
 /** The conditions over exactly the run's window, frozen with the run. */
 export interface Stamp {
   /** Version of how it was worked out, so that a recomputation can tell a change of method from a changed journal. */
-  readonly method: 1;
+  readonly method: StampMethod;
   readonly startWall: number;
   readonly startMono: number;
   readonly endWall: number;

@@ -4,6 +4,7 @@ import type { Run, RunEnd, Stamp } from "../model/run.js";
 import { LATEST_NEWS_MS } from "./recent-past.js";
 import { createReplay, REPLAY_LEAD_MS } from "./replay.js";
 import type { StampRules } from "./stamp.js";
+import { asByMethod } from "./stamp-method.js";
 
 /** Readings worked through before others get their turn: a few milliseconds on a Pi. */
 const TURN_READINGS = 250;
@@ -49,14 +50,15 @@ export async function closeInterrupted(
   return { ...run, endWall: end.wall, endMono: end.mono, endCause, stamp };
 }
 
-/** Works the stamp of an ended run out again from the journal; null for a run that has none. */
+/** Works the stamp of an ended run out again from the journal, by the method of its time; null for a run that has none. */
 export async function restamp(run: Run, reader: ReplayReadings, rules: StampRules): Promise<Stamp | null> {
   if (run.stamp === null || run.endCause === null) return null;
   const { endWall: wall, endMono: mono, clockAtEnd, opticsHours } = run.stamp;
   const replay = createReplay(rules, run);
   // What came in just after the end counts too: late news from before it was read in the light of that.
   await eachAround(reader, run, mono + LATEST_NEWS_MS, replay.take);
-  return replay.close({ wall, mono }, { clockAtEnd, opticsHours, endCause: run.endCause });
+  const stamp = replay.close({ wall, mono }, { clockAtEnd, opticsHours, endCause: run.endCause });
+  return asByMethod(stamp, run.stamp.method);
 }
 
 async function eachAround(

@@ -114,7 +114,7 @@ export function closeStamp(
   flags.push(...interruptedFlag(facts.endCause));
   if (run.simulated) flags.push(SIMULATED_FLAG);
   return {
-    method: 1,
+    method: 2,
     startWall: run.startWall,
     startMono: run.startMono,
     endWall: end.wall,

@@ -44,6 +44,7 @@ const RUN_TABLE: Readonly<Record<string, (run: Run) => string>> = {
   coolant_range_high_celsius: ({ stamp }) => number(stamp?.coolantRange.high),
   coolant_min_celsius: ({ stamp }) => number(ofKind(stamp, "coolant-inlet", "coolant-outlet")?.min),
   coolant_mean_celsius: ({ stamp }) => number(ofKind(stamp, "coolant-inlet", "coolant-outlet")?.mean),
+  coolant_sd_celsius: ({ stamp }) => number(ofKind(stamp, "coolant-inlet", "coolant-outlet")?.sd),
   coolant_max_celsius: ({ stamp }) => number(ofKind(stamp, "coolant-inlet", "coolant-outlet")?.max),
   room_mean_celsius: ({ stamp }) => number(ofKind(stamp, "room-temperature")?.mean),
   room_mean_pct_rh: ({ stamp }) => number(ofKind(stamp, "room-humidity")?.mean),

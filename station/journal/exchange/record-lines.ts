@@ -70,6 +70,7 @@ const statisticsShape = {
   known: z.boolean(),
   min: orNull,
   mean: orNull,
+  sd: orNull.optional(),
   max: orNull,
   first: orNull,
   last: orNull,
@@ -79,7 +80,7 @@ const statisticsShape = {
 };
 
 const stampSchema = z.strictObject({
-  method: z.literal(1),
+  method: z.union([z.literal(1), z.literal(2)]),
   startWall: z.int(),
   startMono: z.int(),
   endWall: z.int(),

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { Run, Stamp, WindowStatistics } from "../../../station/model/run.js";
 import { closeInterrupted, restamp } from "../../../station/trials/recover.js";
 import { bench, EPOCH, readerOf, rules } from "./desk-bench.js";
 
@@ -65,6 +66,31 @@ describe("a stamp worked out again from the readings", () => {
       }),
       { numRuns: 500 },
     );
+  });
+
+  it("is worked out by the method of its time", async () => {
+    const { desk, at, send, ended, readings } = bench();
+    at(1_000);
+    send("water", 19);
+    desk.begin(null);
+    at(4_000);
+    send("water", 21);
+    at(6_000);
+    await desk.shutDown();
+    const [run] = ended;
+    const today = run?.stamp as Stamp;
+    expect(today.channels.water).toMatchObject({ mean: 19.8, sd: expect.closeTo(Math.sqrt(0.96), 12) });
+    const without = ({ sd: _, ...others }: WindowStatistics) => others;
+    const eachWithout = (all: object) =>
+      Object.fromEntries(Object.entries(all).map(([id, statistics]) => [id, without(statistics)]));
+    const { channels, conditions } = today;
+    const old = {
+      ...today,
+      method: 1,
+      channels: eachWithout(channels),
+      conditions: eachWithout(conditions),
+    } as Stamp;
+    expect(await restamp({ ...(run as Run), stamp: old }, readerOf(readings), rules)).toEqual(old);
   });
 
   it("closes a run that a power cut left open at the last reading that was kept, and says so", async () => {

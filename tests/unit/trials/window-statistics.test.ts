@@ -24,6 +24,8 @@ describe("statistics of a window", () => {
       known: true,
       min: 20,
       mean: (20 * 1 + 22 * 3 + 21 * 1) / 5,
+      // Squared distances from the mean of 21.4, weighted: (1.96 * 1 + 0.36 * 3 + 0.16 * 1) / 5 = 0.64.
+      sd: expect.closeTo(0.8, 12),
       max: 22,
       first: 20,
       last: 21,
@@ -61,6 +63,7 @@ describe("statistics of a window", () => {
       known: false,
       min: null,
       mean: null,
+      sd: null,
       max: null,
       first: null,
       last: null,
@@ -144,20 +147,22 @@ describe("statistics of a window", () => {
         const fold = openWindow(spec, null);
         for (const sample of all) takeSample(fold, sample);
         // Time is cut into steps of 100 ms, all that can happen here; each step is looked up in the list of samples.
-        let integral = 0;
-        let covered = 0;
+        const steps: number[] = [];
         let goodMs = 0;
         for (let mono = 10_000; mono < end; mono += 100) {
           const held = all.filter((sample) => sample.mono <= mono).at(-1);
           if (held === undefined || held.value === null || mono - held.mono >= spec.staleAfterMs) continue;
-          integral += held.value * 100;
-          covered += 100;
+          steps.push(held.value);
           if (held.quality === "good") goodMs += 100;
         }
         const statistics = closeWindowAt(all, end);
         expect(statistics.goodShare).toBeCloseTo(goodMs / (end - 10_000), 12);
-        if (statistics.known) expect(statistics.mean).toBeCloseTo(integral / covered, 9);
-        else expect(covered).toBe(0);
+        expect(statistics.known).toBe(steps.length > 0);
+        if (!statistics.known) return;
+        const mean = steps.reduce((sum, value) => sum + value, 0) / steps.length;
+        const squares = steps.reduce((sum, value) => sum + (value - mean) ** 2, 0);
+        expect(statistics.mean).toBeCloseTo(mean, 9);
+        expect(statistics.sd).toBeCloseTo(Math.sqrt(squares / steps.length), 9);
       }),
     );
   });

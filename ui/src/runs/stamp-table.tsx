@@ -33,7 +33,7 @@ function rowsOf(stamp: Stamp): readonly Row[] {
   return [...channels, ...conditions];
 }
 
-const COLUMNS = ["min", "mean", "max", "first", "last"] as const;
+const COLUMNS = ["min", "mean", "sd", "max", "first", "last"] as const;
 
 /** Places for statistics: one more than the live page for temperatures, since a mean carries it. */
 function places({ unit }: WindowStatistics): number {
@@ -67,7 +67,11 @@ function StampFigures({ kind, stats }: Pick<Row, "kind" | "stats">) {
     <>
       {COLUMNS.map((column) => {
         const value = stats[column];
-        return <td key={column}>{value === null ? NO_VALUE : numberText(value, places(stats))}</td>;
+        return (
+          <td key={column}>
+            {value === null || value === undefined ? NO_VALUE : numberText(value, places(stats))}
+          </td>
+        );
       })}
     </>
   );
@@ -98,9 +102,9 @@ export function StampTable({ stamp }: { stamp: Stamp }) {
     <section class="card" aria-labelledby="stamp-title">
       <h2 id="stamp-title">Conditions at cut time</h2>
       <p class="soft">
-        Coolant range then {asEntered(low)} to {asEntered(high)} {unitLabel("Cel")}. Means are weighted by
-        time. No number is given where less than {shareText(stamp.minGoodShare)} of the window is covered by
-        good readings.
+        Coolant range then {asEntered(low)} to {asEntered(high)} {unitLabel("Cel")}. Means and standard
+        deviations (SD) are weighted by time. No number is given where less than{" "}
+        {shareText(stamp.minGoodShare)} of the window is covered by good readings.
       </p>
       <div class="table-scroll">
         <table class="table stamp" data-testid="stamp-table">
@@ -110,6 +114,7 @@ export function StampTable({ stamp }: { stamp: Stamp }) {
               <th scope="col">Channel or condition</th>
               <th scope="col">Min</th>
               <th scope="col">Mean</th>
+              <th scope="col">SD</th>
               <th scope="col">Max</th>
               <th scope="col">First</th>
               <th scope="col">Last</th>
