@@ -2,6 +2,7 @@ import { AppError } from "../errors.js";
 import type { Priority } from "../model/alarm.js";
 import type { AlarmMark, JournalSpan, MaintenanceMark, Marks, RunMark } from "../model/marks.js";
 import type { Db } from "./database.js";
+import { WIDE_MS } from "./schema.js";
 
 export const MOST_MARKS = 1000;
 
@@ -32,23 +33,31 @@ interface RunRecord extends Omit<RunMark, "flagged"> {
   readonly flags: number;
 }
 
+/** The runs that reach into the window, looked for by one of two indexes. */
+const runsSql = (
+  index: string,
+) => `SELECT id, number, start_wall AS startWall, end_wall AS endWall, settings ->> '$.material' AS material,
+    (SELECT count(*) FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated') AS flags
+  FROM run INDEXED BY ${index} WHERE start_wall < @to AND (end_wall IS NULL OR end_wall >= @from)`;
+const LONG_SQL = `(end_wall IS NULL OR end_wall - start_wall > ${WIDE_MS})`;
+const NEWEST_SQL = "ORDER BY start_wall DESC, number DESC LIMIT @most";
+
 /**
- * What happened when, for the marks on a chart. The tables of runs, alarms and maintenance grow by some tens of rows a day;
- * each is walked from its newest row, and the walk ends as soon as there are enough.
+ * What happened when, for the marks on a chart: the newest by the wall clock first. Each is found by an index in that order,
+ * so that the walk ends as soon as there are enough, or the window does.
  */
 export function createMarks(db: Db): MarkAnswers {
-  const runs = db.prepare<Window, RunRecord>(
-    `SELECT id, number, start_wall AS startWall, end_wall AS endWall, settings ->> '$.material' AS material,
-       (SELECT count(*) FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated') AS flags
-     FROM run WHERE start_wall < @to AND (end_wall IS NULL OR end_wall >= @from) ORDER BY number DESC LIMIT @most`,
+  const shortRuns = db.prepare<Window, RunRecord>(
+    `${runsSql("run_by_wall")} AND start_wall >= @from - ${WIDE_MS} AND NOT ${LONG_SQL} ${NEWEST_SQL}`,
   );
+  const longRuns = db.prepare<Window, RunRecord>(`${runsSql("run_long")} AND ${LONG_SQL} ${NEWEST_SQL}`);
   const alarms = db.prepare<Window, Omit<AlarmMark, "priority"> & { readonly priority: string }>(
     `SELECT seq, alarm, title, priority, wall, detail FROM alarm_transition
-     WHERE transition = 'raised' AND wall >= @from AND wall < @to ORDER BY seq DESC LIMIT @most`,
+     WHERE transition = 'raised' AND wall >= @from AND wall < @to ORDER BY wall DESC, seq DESC LIMIT @most`,
   );
   const maintenance = db.prepare<Window, MaintenanceMark>(
     `SELECT id, kind, wall, note FROM maintenance
-     WHERE wall >= @from AND wall < @to ORDER BY id DESC LIMIT @most`,
+     WHERE wall >= @from AND wall < @to ORDER BY wall DESC, id DESC LIMIT @most`,
   );
   // Older readings may be gone; the starts of the station remain, but for those by a clock that nobody had set.
   const span = db.prepare<[], JournalSpan>(
@@ -68,7 +77,9 @@ export function createMarks(db: Db): MarkAnswers {
       // One more than is asked for: whether there is one says whether there is more.
       const window = { from, to, most: limit + 1 };
       const found = {
-        runs: runs.all(window).map(({ flags, ...run }) => ({ ...run, flagged: flags > 0 })),
+        runs: [...shortRuns.all(window), ...longRuns.all(window)]
+          .sort((a, b) => b.startWall - a.startWall || b.number - a.number)
+          .map(({ flags, ...run }) => ({ ...run, flagged: flags > 0 })),
         alarms: alarms.all(window).map((mark) => ({ ...mark, priority: mark.priority as Priority })),
         maintenance: maintenance.all(window),
       };

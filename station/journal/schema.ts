@@ -35,7 +35,7 @@ export const STRETCH_ROWS = 4096;
 /** Monotonic milliseconds that a stretch spans before a new one is begun at the next commit. */
 export const STRETCH_MS = 3_600_000;
 
-/** A block whose readings lie further apart than this, by the wall clock, is a wide one; milliseconds. */
+/** A block whose readings lie further apart than this, by the wall clock, is a wide one, as is a longer run; milliseconds. */
 export const WIDE_MS = 86_400_000;
 
 /** Rollups in a page: their bytes fill a page of SQLite's and need no second one. */
@@ -244,8 +244,18 @@ CREATE TABLE live_minute (
 INSERT INTO live_minute (${LIVE_COLUMNS}) ${liveMinutesQuery("")};
 `;
 
+const third = `
+-- The marks of a chart, found by the wall clock. A run begins at most a day before a window that it reaches into, but for
+-- the few longer ones, which are looked through each time.
+CREATE INDEX run_by_wall ON run (start_wall);
+CREATE INDEX run_long ON run (number) WHERE end_wall IS NULL OR end_wall - start_wall > ${WIDE_MS};
+CREATE INDEX alarm_raised_by_wall ON alarm_transition (wall) WHERE transition = 'raised';
+CREATE INDEX maintenance_by_wall ON maintenance (wall);
+`;
+
 /** In rising order of version, without gaps, from 1. */
 export const MIGRATIONS: readonly Migration[] = [
   { version: 1, sql: first },
   { version: 2, sql: second },
+  { version: 3, sql: third },
 ];

@@ -53,6 +53,25 @@ describe("the marks of a window", () => {
     });
   });
 
+  it("has a run of days, one that the clock was set back in, and the order of the wall clock", () => {
+    const days = 86_400_000;
+    const run = (id: string, startWall: number, endWall: number) => {
+      const open = openRun(id, { startWall });
+      bench.put([], { name: "runBegun", params: open });
+      bench.put([], { name: "runEnded", params: { ...ended(open), endWall } });
+    };
+    run("days", WALL - 5 * days, WALL + 1000);
+    run("set back", WALL + 500, WALL - 2 * days);
+    run("before", WALL - days, WALL - days + 1000);
+    run("short", WALL + 10, WALL + 20);
+    const ids = (from: number, to: number, limit = 10) => marks(from, to, limit).runs.map(({ id }) => id);
+    expect(ids(WALL, WALL + 1000)).toEqual(["short", "days"]);
+    expect(ids(WALL - 3 * days, WALL + 1000)).toEqual(["set back", "short", "before", "days"]);
+    expect(ids(WALL - 3 * days, WALL + 1000, 2)).toEqual(["set back", "short"]);
+    expect(marks(WALL - 3 * days, WALL + 1000, 3).more.runs).toBe(true);
+    expect(marks(WALL - 3 * days, WALL + 1000, 4).more.runs).toBe(false);
+  });
+
   it("says which runs are flagged, the mark of the simulated bench being none", () => {
     const flag = (name: "simulated" | "coolant-out-of-range") => ({
       flag: name,

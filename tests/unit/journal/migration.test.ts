@@ -2,12 +2,25 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { gunzipSync } from "node:zlib";
 import { afterEach, beforeEach, expect, it } from "vitest";
-import { JOURNAL_FILE, openForWriting } from "../../../station/journal/database.js";
+import { type Db, JOURNAL_FILE, openForWriting } from "../../../station/journal/database.js";
 import { createReads } from "../../../station/journal/reads.js";
+import { createWriter } from "../../../station/journal/writer.js";
+import type { Marks } from "../../../station/model/marks.js";
 import type { Series } from "../../../station/model/now.js";
 import type { Reading } from "../../../station/model/reading.js";
 import { reduced } from "./reduced.js";
-import { blocksOf, emptyFolder, seal, WALL } from "./samples.js";
+import {
+  blocksOf,
+  columnsOf,
+  emptyFolder,
+  ended,
+  foundIn,
+  openRun,
+  reading,
+  seal,
+  sessionStart,
+  WALL,
+} from "./samples.js";
 
 const FIXTURES = new URL("./fixtures/", import.meta.url);
 const DAY = 86_400_000;
@@ -28,12 +41,13 @@ function written(i: number): Reading {
     : { channel, at, value: 18 + (i % 37) / 16, quality: "good", reason: null };
 }
 
+function bringUp(fixture: string): Db {
+  writeFileSync(join(folder, JOURNAL_FILE), gunzipSync(readFileSync(new URL(fixture, FIXTURES))));
+  return openForWriting(folder, { busyTimeoutMs: 50 });
+}
+
 it("a journal of version 1 keeps its readings and runs, gets its rollups, and is sealed like any other", () => {
-  writeFileSync(
-    join(folder, JOURNAL_FILE),
-    gunzipSync(readFileSync(new URL("version-1.sqlite.gz", FIXTURES))),
-  );
-  const db = openForWriting(folder, { busyTimeoutMs: 50 });
+  const db = bringUp("version-1.sqlite.gz");
   const reads = createReads(db);
   const all = Array.from({ length: 500 }, (_, i) => written(i));
   const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
@@ -56,6 +70,43 @@ it("a journal of version 1 keeps its readings and runs, gets its rollups, and is
     expect(width % 900_000).toBe(0);
     expect(series.buckets).toEqual(reduced(twice, series.from, series.to, width));
   }
+  expect(reads.integrity(null)).toEqual([]);
+  expect(db.pragma("foreign_key_check")).toEqual([]);
+  db.close();
+});
+
+it("a journal of version 2 keeps its rows and blocks, runs, alarms and the rest, and gets its indexes", () => {
+  const db = bringUp("version-2.sqlite.gz");
+  const reads = createReads(db);
+  const all = Array.from({ length: 500 }, (_, i) => written(i));
+  const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
+  const counted = db.prepare<[], { rows: number; blocks: number }>(
+    "SELECT (SELECT count(*) FROM reading) AS rows, (SELECT count(*) FROM block) AS blocks",
+  );
+  expect(counted.get()).toEqual({ rows: 125, blocks: 6 });
+  for (const sealed of [false, true]) {
+    if (sealed) {
+      createWriter(db, sessionStart({ start: "now", bootId: "boot-3" }), () => 0).commit({
+        number: 1,
+        readings: columnsOf([reading("coolant", 10 * DAY)]),
+        action: null,
+      });
+      seal(db);
+      expect(counted.get()?.rows).toBe(1);
+    }
+    expect(blocksOf(reads, window).flat()).toEqual(all);
+    expect(foundIn(db)).toEqual([]);
+  }
+  const marks = reads.marks({ from: WALL, to: WALL + 2 * DAY, limit: 10 }) as Marks;
+  expect(marks.runs.map(({ id, endWall }) => [id, endWall])).toEqual([
+    ["r2", null],
+    ["r1", WALL + 60_000],
+  ]);
+  expect(marks.alarms.map(({ wall }) => wall)).toEqual([WALL + 5000]);
+  expect(marks.maintenance.map(({ note }) => note)).toEqual(["lens"]);
+  expect(reads.run("r1")).toEqual({ ...ended(openRun("r1")), number: 1 });
+  const last = db.prepare("SELECT new FROM setting_change WHERE subject = 'job-sheet'").pluck().get();
+  expect(JSON.parse(last as string)).toEqual({ material: "poplar plywood 3 mm" });
   expect(reads.integrity(null)).toEqual([]);
   expect(db.pragma("foreign_key_check")).toEqual([]);
   db.close();
