@@ -75,15 +75,11 @@ export function gatherColumns(capacity: number): Gatherer {
       return count;
     },
     add,
-    addReading: (reading) =>
-      add(
-        reading.channel,
-        reading.at.wall,
-        reading.at.mono,
-        reading.value,
-        qualityCode[reading.quality],
-        reading.reason,
-      ),
+    addReading({ channel: id, at, value: v, quality: q, reason: r }) {
+      // No number is no value, whoever let it through: it would read back as a good reading of nothing.
+      if (Number.isNaN(v)) add(id, at.wall, at.mono, null, qualityCode.bad, "not-a-number");
+      else add(id, at.wall, at.mono, v, qualityCode[q], r);
+    },
     take() {
       const taken: Columns = {
         count,
