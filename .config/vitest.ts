@@ -13,6 +13,7 @@ export default defineConfig({
       project("unit", ["tests/unit/**/*.test.ts", "tests/published/**/*.test.ts"], { testTimeout: 30_000 }),
       project("sources", ["tests/sources/**/*.test.ts"], { testTimeout: 20_000 }),
       project("service", ["tests/service/**/*.test.ts"], oneAtATime),
+      project("faults", ["tests/faults/**/*.test.ts"], { ...oneAtATime, testTimeout: 7_200_000 }),
       project("browser", ["tests/browser/**/*.test.ts"], oneAtATime),
     ],
   },
