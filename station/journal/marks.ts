@@ -1,12 +1,12 @@
 import { AppError } from "../errors.js";
-import type { Priority } from "../model/alarm.js";
-import type { AlarmMark, JournalSpan, MaintenanceMark, Marks, RunMark } from "../model/marks.js";
+import { PRIORITIES, type Priority } from "../model/alarm.js";
+import type { AlarmMark, Crowd, JournalSpan, MaintenanceMark, Marks, RunMark } from "../model/marks.js";
 import type { Db } from "./database.js";
 import { WIDE_MS } from "./schema.js";
 
 export const MOST_MARKS = 1000;
 
-/** Wall milliseconds, `from` included, `to` not; 1 to 1000 marks of each kind. */
+/** Wall milliseconds, `from` included, `to` not; of each kind 1 to 1000 marks, beyond which it is told as crowds. */
 export interface MarksRequest {
   readonly from: number;
   readonly to: number;
@@ -26,38 +26,90 @@ type MarkAnswers = {
 interface Window {
   readonly from: number;
   readonly to: number;
-  readonly most: number;
+}
+
+interface Parts extends Window {
+  /** Milliseconds to a part. */
+  readonly part: number;
 }
 
 interface RunRecord extends Omit<RunMark, "flagged"> {
   readonly flags: number;
 }
 
-/** The runs that reach into the window, looked for by one of two indexes. */
-const runsSql = (
-  index: string,
-) => `SELECT id, number, start_wall AS startWall, end_wall AS endWall, settings ->> '$.material' AS material,
-    (SELECT count(*) FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated') AS flags
-  FROM run INDEXED BY ${index} WHERE start_wall < @to AND (end_wall IS NULL OR end_wall >= @from)`;
-const LONG_SQL = `(end_wall IS NULL OR end_wall - start_wall > ${WIDE_MS})`;
-const NEWEST_SQL = "ORDER BY start_wall DESC, number DESC LIMIT @most";
+type AlarmRecord = Omit<AlarmMark, "priority"> & { readonly priority: string };
 
-/**
- * What happened when, for the marks on a chart: the newest by the wall clock first. Each is found by an index in that order,
- * so that the walk ends as soon as there are enough, or the window does.
- */
+interface CrowdRecord extends Omit<Crowd, "of" | "priority"> {
+  /** Its place in `PRIORITIES`. */
+  readonly rank: number | null;
+}
+
+/** A window is divided into as many parts where marks are told as crowds: some pixels of a wide screen each. */
+const PARTS = 240;
+
+const LONG = `(end_wall IS NULL OR end_wall - start_wall > ${WIDE_MS})`;
+/** The runs that reach into the window, as far as each of two indexes finds them; if the clock was set back in one, its start. */
+const RUNS = `(
+  SELECT number, start_wall, end_wall FROM run INDEXED BY run_by_wall
+    WHERE start_wall < @to AND start_wall >= @from - ${WIDE_MS} AND NOT ${LONG} AND max(start_wall, end_wall) >= @from
+  UNION ALL SELECT number, start_wall, end_wall FROM run INDEXED BY run_long
+    WHERE ${LONG} AND start_wall < @to AND (end_wall IS NULL OR end_wall >= @from))`;
+const ALARMS = `alarm_transition INDEXED BY alarm_raised_by_wall
+  WHERE transition = 'raised' AND wall >= @from AND wall < @to`;
+const MAINTENANCE = "maintenance WHERE wall >= @from AND wall < @to";
+
+const RANK = `CASE priority ${PRIORITIES.map((priority, rank) => `WHEN '${priority}' THEN ${rank}`).join(" ")} END`;
+
+function countSql(source: string): string {
+  return `SELECT count(*) FROM ${source}`;
+}
+
+/** Every number is bound as REAL, hence the CASTs. */
+function crowdSql(source: string, begin: string, end: string, rank = "NULL"): string {
+  return `SELECT min(${begin}) AS "from", max(${end}) AS "to", count(*) AS count, min(${rank}) AS rank FROM ${source}
+    GROUP BY CAST(max(0, ${begin} - @from) AS INTEGER) / CAST(@part AS INTEGER) ORDER BY 1`;
+}
+
+/** What happened when, for the marks on a chart: found in indexes, so that only what is told is read. */
 export function createMarks(db: Db): MarkAnswers {
-  const shortRuns = db.prepare<Window, RunRecord>(
-    `${runsSql("run_by_wall")} AND start_wall >= @from - ${WIDE_MS} AND NOT ${LONG_SQL} ${NEWEST_SQL}`,
+  function kindOf<R, M>(of: Crowd["of"], source: string, list: string, crowd: string, markOf: (row: R) => M) {
+    const count = db.prepare<Window, number>(countSql(source)).pluck();
+    const all = db.prepare<Window, R>(list);
+    const crowds = db.prepare<Parts, CrowdRecord>(crowd);
+    return (window: Window, limit: number): { readonly marks: M[]; readonly crowds: Crowd[] } => {
+      if ((count.get(window) ?? 0) <= limit) return { marks: all.all(window).map(markOf), crowds: [] };
+      const part = Math.ceil((window.to - window.from) / PARTS);
+      const found = crowds.all({ ...window, part }).map(({ rank, ...row }) => ({
+        of,
+        ...row,
+        priority: rank === null ? null : (PRIORITIES[rank] ?? null),
+      }));
+      return { marks: [], crowds: found };
+    };
+  }
+
+  const runs = kindOf<RunRecord, RunMark>(
+    "run",
+    RUNS,
+    `SELECT id, number, start_wall AS startWall, end_wall AS endWall, settings ->> '$.material' AS material,
+       (SELECT count(*) FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated') AS flags
+     FROM run WHERE number IN (SELECT number FROM ${RUNS}) ORDER BY start_wall DESC, number DESC`,
+    crowdSql(RUNS, "start_wall", "max(start_wall, coalesce(end_wall, start_wall))"),
+    ({ flags, ...run }) => ({ ...run, flagged: flags > 0 }),
   );
-  const longRuns = db.prepare<Window, RunRecord>(`${runsSql("run_long")} AND ${LONG_SQL} ${NEWEST_SQL}`);
-  const alarms = db.prepare<Window, Omit<AlarmMark, "priority"> & { readonly priority: string }>(
-    `SELECT seq, alarm, title, priority, wall, detail FROM alarm_transition
-     WHERE transition = 'raised' AND wall >= @from AND wall < @to ORDER BY wall DESC, seq DESC LIMIT @most`,
+  const alarms = kindOf<AlarmRecord, AlarmMark>(
+    "alarm",
+    ALARMS,
+    `SELECT seq, alarm, title, priority, wall, detail FROM ${ALARMS} ORDER BY wall DESC, seq DESC`,
+    crowdSql(ALARMS, "wall", "wall", RANK),
+    (mark) => ({ ...mark, priority: mark.priority as Priority }),
   );
-  const maintenance = db.prepare<Window, MaintenanceMark>(
-    `SELECT id, kind, wall, note FROM maintenance
-     WHERE wall >= @from AND wall < @to ORDER BY wall DESC, id DESC LIMIT @most`,
+  const maintenance = kindOf<MaintenanceMark, MaintenanceMark>(
+    "maintenance",
+    MAINTENANCE,
+    `SELECT id, kind, wall, note FROM ${MAINTENANCE} ORDER BY wall DESC, id DESC`,
+    crowdSql(MAINTENANCE, "wall", "wall"),
+    (mark) => mark,
   );
   // Older readings may be gone; the starts of the station remain, but for those by a clock that nobody had set.
   const span = db.prepare<[], JournalSpan>(
@@ -74,24 +126,15 @@ export function createMarks(db: Db): MarkAnswers {
       if (!(Number.isInteger(limit) && limit >= 1 && limit <= MOST_MARKS)) {
         throw new AppError("request-invalid", `Ask for 1 to ${MOST_MARKS} marks of each kind.`);
       }
-      // One more than is asked for: whether there is one says whether there is more.
-      const window = { from, to, most: limit + 1 };
-      const found = {
-        runs: [...shortRuns.all(window), ...longRuns.all(window)]
-          .sort((a, b) => b.startWall - a.startWall || b.number - a.number)
-          .map(({ flags, ...run }) => ({ ...run, flagged: flags > 0 })),
-        alarms: alarms.all(window).map((mark) => ({ ...mark, priority: mark.priority as Priority })),
-        maintenance: maintenance.all(window),
-      };
+      const window = { from, to };
+      const ran = runs(window, limit);
+      const raised = alarms(window, limit);
+      const done = maintenance(window, limit);
       return {
-        runs: found.runs.slice(0, limit),
-        alarms: found.alarms.slice(0, limit),
-        maintenance: found.maintenance.slice(0, limit),
-        more: {
-          runs: found.runs.length > limit,
-          alarms: found.alarms.length > limit,
-          maintenance: found.maintenance.length > limit,
-        },
+        runs: ran.marks,
+        alarms: raised.marks,
+        maintenance: done.marks,
+        crowds: [...ran.crowds, ...raised.crowds, ...done.crowds],
       };
     },
     span: () => span.get() ?? { from: null, to: null },

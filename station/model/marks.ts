@@ -32,12 +32,26 @@ export interface MaintenanceMark {
   readonly note: string;
 }
 
-/** What happened in a window of wall time, each list latest first. `more` says of which there is more than was asked for. */
+/** Many of one kind, of which there are too many in a window for each to be told: those of one part of it. */
+export interface Crowd {
+  readonly of: "run" | "alarm" | "maintenance";
+  /** Wall milliseconds of the first, and of the last or its end. */
+  readonly from: number;
+  readonly to: number;
+  readonly count: number;
+  /** Of alarms the highest; null for all else. */
+  readonly priority: Priority | null;
+}
+
+/**
+ * What happened in a window of wall time, each list latest first, crowds in the order of time. A kind of which there is
+ * more than was asked for is given as crowds alone.
+ */
 export interface Marks {
   readonly runs: readonly RunMark[];
   readonly alarms: readonly AlarmMark[];
   readonly maintenance: readonly MaintenanceMark[];
-  readonly more: { readonly runs: boolean; readonly alarms: boolean; readonly maintenance: boolean };
+  readonly crowds: readonly Crowd[];
 }
 
 /** Wall milliseconds of the first and the last that a journal holds; both null where it holds no reading. */

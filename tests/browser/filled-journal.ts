@@ -1,18 +1,6 @@
-import { join } from "node:path";
-import { openForWriting } from "../../station/journal/database.js";
-import type { Action, Parcel } from "../../station/journal/protocol.js";
-import { createWriter } from "../../station/journal/writer.js";
-import type { Reading } from "../../station/model/reading.js";
 import { createRandom } from "../../station/sources/bench-simulator/random.js";
-import {
-  channel,
-  columnsOf,
-  ended,
-  openRun,
-  sessionStart,
-  stamp,
-  transition,
-} from "../unit/journal/samples.js";
+import { channel } from "../unit/journal/samples.js";
+import { openPast } from "./past.js";
 
 const HOUR = 3_600_000;
 const DAY = 24 * HOUR;
@@ -47,84 +35,23 @@ export function fillJournal(folder: string, to: number): Filled {
     alarm: { wall: from + 1.4 * DAY + 2000 },
     cleaned: from + 0.25 * DAY,
   };
-  const db = openForWriting(join(folder, "journal"), { busyTimeoutMs: 1000 });
-  const at = (wall: number) => ({ wall, mono: wall - from + 1000 });
-  const session = sessionStart({ at: at(from), simulated: true, bootId: "boot-of-the-past" });
-  const writer = createWriter(db, session, () => 0);
-  let number = 0;
-  const put = (readings: readonly Reading[], action: Action | null = null) => {
-    number += 1;
-    const parcel: Parcel = { number, readings: readings.length > 0 ? columnsOf(readings) : null, action };
-    writer.commit(parcel);
-  };
-  put([], {
-    name: "channelsDefined",
-    params: [
-      channel("coolant-in", { resolution: 0.0625 }),
-      channel("room-rh", { kind: "room-humidity", unit: "%RH", resolution: 0.1 }),
-    ],
-  });
+  const past = openPast(folder, from, [
+    channel("coolant-in", { resolution: 0.0625 }),
+    channel("room-rh", { kind: "room-humidity", unit: "%RH", resolution: 0.1 }),
+  ]);
   const random = createRandom(20_260_504);
-  let parcel: Reading[] = [];
-  const read = (id: string, wall: number, value: number | null) => {
-    parcel.push(
-      value === null
-        ? { channel: id, at: at(wall), value, quality: "bad", reason: "crc-failed" }
-        : { channel: id, at: at(wall), value, quality: "good", reason: null },
-    );
-  };
   for (let wall = from; wall < to; wall += 1000) {
     if (wall >= filled.gap.from && wall < filled.gap.to) continue;
     const day = ((wall - from) / DAY) * 2 * Math.PI;
     const noise = random() - 0.5;
     const coolant = wall === filled.spike.wall ? filled.spike.value : 19 + 1.5 * Math.sin(day) + noise;
     const lost = wall >= filled.bad.from && wall < filled.bad.to;
-    read("coolant-in", wall, lost ? null : Math.round(coolant * 16) / 16);
-    read("room-rh", wall, Math.round(10 * (48 + 6 * Math.cos(day) + noise)) / 10);
-    if (parcel.length >= 4000) {
-      put(parcel);
-      parcel = [];
-    }
+    past.read("coolant-in", wall, lost ? null : Math.round(coolant * 16) / 16);
+    past.read("room-rh", wall, Math.round(10 * (48 + 6 * Math.cos(day) + noise)) / 10);
   }
-  put(parcel);
-  put([], { name: "maintenance", params: { kind: "optics-cleaned", at: at(filled.cleaned), note: "" } });
-  const run = openRun(RUN, {
-    startWall: filled.run.from,
-    startMono: at(filled.run.from).mono,
-    bootId: session.bootId,
-    simulated: true,
-  });
-  put([], { name: "runBegun", params: run });
-  const { coolant } = stamp().channels;
-  const done = ended(run, {
-    startWall: run.startWall,
-    endWall: filled.run.to,
-    simulated: true,
-    channels: coolant === undefined ? {} : { "coolant-in": coolant },
-  });
-  put([], {
-    name: "runEnded",
-    params: { ...done, endWall: filled.run.to, endMono: at(filled.run.to).mono },
-  });
-  put([], {
-    name: "alarmTransition",
-    params: transition("past-1", {
-      wall: filled.alarm.wall,
-      mono: at(filled.alarm.wall).mono,
-      detail: "Coolant 34.0 °C, setpoint 22 °C",
-    }),
-  });
-  put([], {
-    name: "alarmTransition",
-    params: transition("past-2", {
-      transition: "returned-to-normal",
-      from: "unacknowledged",
-      to: "normal",
-      wall: filled.alarm.wall + 60_000,
-      mono: at(filled.alarm.wall).mono + 60_000,
-      detail: "",
-    }),
-  });
-  db.close();
+  past.opticsCleaned(filled.cleaned);
+  past.run(RUN, filled.run.from, filled.run.to);
+  past.alarm("past", filled.alarm.wall, 60_000, { detail: "Coolant 34.0 °C, setpoint 22 °C" });
+  past.close();
   return filled;
 }

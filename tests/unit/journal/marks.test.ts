@@ -64,12 +64,11 @@ describe("the marks of a window", () => {
     run("set back", WALL + 500, WALL - 2 * days);
     run("before", WALL - days, WALL - days + 1000);
     run("short", WALL + 10, WALL + 20);
-    const ids = (from: number, to: number, limit = 10) => marks(from, to, limit).runs.map(({ id }) => id);
-    expect(ids(WALL, WALL + 1000)).toEqual(["short", "days"]);
+    const ids = (from: number, to: number) => marks(from, to).runs.map(({ id }) => id);
+    expect(ids(WALL, WALL + 400)).toEqual(["short", "days"]);
+    expect(ids(WALL, WALL + 1000)).toEqual(["set back", "short", "days"]);
+    expect(ids(WALL + 501, WALL + 1000)).toEqual(["days"]);
     expect(ids(WALL - 3 * days, WALL + 1000)).toEqual(["set back", "short", "before", "days"]);
-    expect(ids(WALL - 3 * days, WALL + 1000, 2)).toEqual(["set back", "short"]);
-    expect(marks(WALL - 3 * days, WALL + 1000, 3).more.runs).toBe(true);
-    expect(marks(WALL - 3 * days, WALL + 1000, 4).more.runs).toBe(false);
   });
 
   it("says which runs are flagged, the mark of the simulated bench being none", () => {
@@ -119,14 +118,48 @@ describe("the marks of a window", () => {
     expect(marks(WALL + 8, WALL + 10)).toMatchObject({ alarms: [], maintenance: [] });
   });
 
-  it("gives the newest where there are more than were asked for, and says so of that kind alone", () => {
-    for (let i = 0; i < 5; i++) {
-      bench.put([], { name: "alarmTransition", params: transition(`a-${i}`, { wall: WALL + i }) });
+  it("tells a kind of which there is more than was asked for as crowds, and only that kind", () => {
+    const hour = 3_600_000;
+    for (const [i, [wall, priority]] of (
+      [
+        [WALL, "low"],
+        [WALL + 1000, "high"],
+        [WALL + 2000, "medium"],
+        [WALL + 5 * hour, "low"],
+      ] as const
+    ).entries()) {
+      bench.put([], { name: "alarmTransition", params: transition(`a-${i}`, { wall, priority }) });
     }
-    const some = marks(WALL, WALL + 10, 3);
-    expect(some.alarms.map(({ seq }) => seq)).toEqual([5, 4, 3]);
-    expect(some.more).toEqual({ runs: false, alarms: true, maintenance: false });
-    expect(marks(WALL, WALL + 10, 5).more.alarms).toBe(false);
+    keepRun("one", { startWall: WALL - 90_000 });
+    const some = marks(WALL, WALL + 10 * hour, 3);
+    expect(some.alarms).toEqual([]);
+    expect(some.crowds).toEqual([
+      { of: "alarm", from: WALL, to: WALL + 2000, count: 3, priority: "high" },
+      { of: "alarm", from: WALL + 5 * hour, to: WALL + 5 * hour, count: 1, priority: "low" },
+    ]);
+    expect(some.runs.map(({ id }) => id)).toEqual(["one"]);
+    expect(marks(WALL, WALL + 10 * hour, 4)).toMatchObject({ crowds: [], alarms: { length: 4 } });
+  });
+
+  it("counts every run of a crowd once, one that reaches into the window with its beginning", () => {
+    // In one transaction, which the disk is waited for but once.
+    bench.db.transaction(() => {
+      for (let i = 0; i < 500; i++) {
+        const startWall = WALL + i * 7 * 60_000;
+        const run = openRun(`run-${i}`, { startWall });
+        bench.put([], { name: "runBegun", params: run });
+        const endWall = startWall + 300_000;
+        bench.put([], { name: "runEnded", params: { ...ended(run), endWall } });
+      }
+    })();
+    const [from, to] = [WALL + 100_000, WALL + 499 * 7 * 60_000 + 1];
+    const { runs, crowds } = marks(from, to, 300);
+    expect(runs).toEqual([]);
+    expect(crowds.length).toBeLessThanOrEqual(240);
+    expect(crowds.length).toBeGreaterThan(200);
+    expect(crowds.reduce((sum, { count }) => sum + count, 0)).toBe(500);
+    expect(crowds[0]).toMatchObject({ of: "run", from: WALL, priority: null });
+    expect(crowds.at(-1)?.to).toBe(to - 1 + 300_000);
   });
 
   it.each([

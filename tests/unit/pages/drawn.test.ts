@@ -6,7 +6,8 @@ import { meanPoints } from "../../../ui/src/charts/bridged.js";
 import { badStretches } from "../../../ui/src/charts/over-time.js";
 import { spikesOf } from "../../../ui/src/charts/spikes.js";
 import { csvOf } from "../../../ui/src/history/csv.js";
-import { clustersOf, happeningsOf } from "../../../ui/src/history/happenings.js";
+import { clustersOf, happeningsOf, panelMarks } from "../../../ui/src/history/happenings.js";
+import { countText, howMany } from "../../../ui/src/history/mark-words.js";
 import { firstShown, panelsOf } from "../../../ui/src/history/panels.js";
 
 /** Buckets a second wide; null for an empty one. */
@@ -127,7 +128,7 @@ describe("marks on the axis of time", () => {
     runs: [],
     alarms: [],
     maintenance: [],
-    more: { runs: false, alarms: false, maintenance: false },
+    crowds: [],
   };
   const cleaned = (...walls: number[]) =>
     happeningsOf({
@@ -166,6 +167,38 @@ describe("marks on the axis of time", () => {
     });
     const [cluster] = clustersOf(all, { from: 500, to: 1000 }, 500, 52);
     expect(cluster?.happenings.map(({ key }) => key)).toEqual(["run-2", "run-3"]);
+  });
+});
+
+describe("crowds of marks", () => {
+  const marks: Marks = {
+    runs: [],
+    alarms: [],
+    maintenance: [{ id: 1, kind: "optics-cleaned", wall: 450, note: "" }],
+    crowds: [
+      { of: "run", from: 80, to: 120, count: 31, priority: null },
+      { of: "run", from: 440, to: 470, count: 8, priority: null },
+      { of: "alarm", from: 455, to: 460, count: 2, priority: "medium" },
+    ],
+  };
+
+  it("are counted out in words, whether or not something stands by itself among them", () => {
+    const [one, other, none] = clustersOf(happeningsOf(marks), { from: 100, to: 1100 }, 1000, 52);
+    expect(countText(one?.happenings ?? [])).toBe("31 runs");
+    expect(countText(other?.happenings ?? [])).toBe("8 runs, 2 alarms, maintenance once");
+    expect(howMany(other?.happenings ?? [])).toBe(11);
+    expect(none).toBeUndefined();
+  });
+
+  it("are drawn from their first to their last", () => {
+    expect(panelMarks(happeningsOf(marks))).toEqual({
+      runs: [
+        [80, 120],
+        [440, 470],
+      ],
+      alarms: [{ wall: 455, priority: "medium" }],
+      maintenance: [450],
+    });
   });
 });
 

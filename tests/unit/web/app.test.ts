@@ -45,7 +45,7 @@ const services = {
       runs: [],
       alarms: [],
       maintenance: [],
-      more: { runs: false, alarms: false, maintenance: false },
+      crowds: [],
     })),
     span: async () => ({ from: 5, to: 9 }),
   },

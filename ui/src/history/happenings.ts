@@ -1,7 +1,8 @@
-import type { AlarmMark, MaintenanceMark, Marks, RunMark } from "../../../station/model/marks.js";
+import type { AlarmMark, Crowd, MaintenanceMark, Marks, RunMark } from "../../../station/model/marks.js";
+import type { PanelMarks } from "../charts/panel-spec.js";
 import type { Span } from "./span.js";
 
-/** Something that happened, as a mark in time. */
+/** Something that happened, or many things of one kind, as a mark in time. */
 export type Happening =
   | { readonly kind: "run"; readonly key: string; readonly wall: number; readonly mark: RunMark }
   | { readonly kind: "alarm"; readonly key: string; readonly wall: number; readonly mark: AlarmMark }
@@ -10,15 +11,19 @@ export type Happening =
       readonly key: string;
       readonly wall: number;
       readonly mark: MaintenanceMark;
-    };
+    }
+  | { readonly kind: "crowd"; readonly key: string; readonly wall: number; readonly mark: Crowd };
 
-/** All marks in the order of time, a run by its start. */
-export function happeningsOf({ runs, alarms, maintenance }: Marks): readonly Happening[] {
+/** All marks in the order of time, a run and a crowd by their start. */
+export function happeningsOf({ runs, alarms, maintenance, crowds }: Marks): readonly Happening[] {
   return [
     ...runs.map((mark) => ({ kind: "run", key: `run-${mark.number}`, wall: mark.startWall, mark }) as const),
     ...alarms.map((mark) => ({ kind: "alarm", key: `alarm-${mark.seq}`, wall: mark.wall, mark }) as const),
     ...maintenance.map(
       (mark) => ({ kind: "maintenance", key: `maintenance-${mark.id}`, wall: mark.wall, mark }) as const,
+    ),
+    ...crowds.map(
+      (mark) => ({ kind: "crowd", key: `${mark.of}s-${mark.from}`, wall: mark.from, mark }) as const,
     ),
   ].sort((a, b) => a.wall - b.wall || a.key.localeCompare(b.key));
 }
@@ -31,8 +36,8 @@ export interface Cluster {
 }
 
 /**
- * Gathers marks so that each cluster has `apartPx` to itself, all of it inside the drawing. Marks outside the span, but for a
- * run that reaches into it, are left out.
+ * Gathers marks so that each cluster has `apartPx` to itself, all of it inside the drawing. Marks outside the span, but for
+ * one that reaches into it, are left out.
  * @param happenings in the order of time
  */
 export function clustersOf(
@@ -56,6 +61,28 @@ export function clustersOf(
 
 export function within(happening: Happening, from: number, to: number): boolean {
   if (happening.wall >= to) return false;
-  if (happening.wall >= from) return true;
-  return happening.kind === "run" && (happening.mark.endWall ?? Number.POSITIVE_INFINITY) >= from;
+  return happening.wall >= from || endOf(happening) >= from;
+}
+
+/** When it was over, never before it began: the clock may have been set back meanwhile. An open run is not over. */
+export function endOf(happening: Happening): number {
+  const { kind, wall, mark } = happening;
+  if (kind === "run") return Math.max(wall, mark.endWall ?? Number.POSITIVE_INFINITY);
+  return kind === "crowd" ? mark.to : wall;
+}
+
+/** The same as they are drawn across the charts. */
+export function panelMarks(happenings: readonly Happening[]): PanelMarks {
+  const runs: PanelMarks["runs"][number][] = [];
+  const alarms: PanelMarks["alarms"][number][] = [];
+  const maintenance: number[] = [];
+  for (const happening of happenings) {
+    const { kind, wall, mark } = happening;
+    const what = kind === "crowd" ? mark.of : kind;
+    const end = endOf(happening);
+    if (what === "run") runs.push([wall, end === Number.POSITIVE_INFINITY ? null : end]);
+    else if ("priority" in mark && mark.priority !== null) alarms.push({ wall, priority: mark.priority });
+    else maintenance.push(wall);
+  }
+  return { runs, alarms, maintenance };
 }

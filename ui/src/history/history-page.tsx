@@ -1,6 +1,5 @@
 import { useMemo, useRef, useState } from "preact/hooks";
-import type { Marks } from "../../../station/model/marks.js";
-import { type PanelMarks, PLOT_LEFT_PX, PLOT_RIGHT_PX, type Trace } from "../charts/panel-spec.js";
+import { PLOT_LEFT_PX, PLOT_RIGHT_PX, type Trace } from "../charts/panel-spec.js";
 import { ask, type Refusal, refusalOf } from "../link/ask.js";
 import { now } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
@@ -9,13 +8,13 @@ import { spanText } from "../words/time.js";
 import { ChannelChoice } from "./channel-choice.js";
 import { useFollowing } from "./following.js";
 import { useGestures } from "./gestures.js";
-import { happeningsOf } from "./happenings.js";
+import { happeningsOf, panelMarks } from "./happenings.js";
 import { useLoaded } from "./loaded.js";
 import { MarkLane } from "./mark-lane.js";
 import { PanelChart } from "./panel-chart.js";
 import { type Charted, panelsOf } from "./panels.js";
 import { Save } from "./save.js";
-import { allOf, endingAt, PRESETS, type PresetId, zoomed } from "./span.js";
+import { allOf, endingAt, PRESETS, type PresetId, type Span, zoomed } from "./span.js";
 import { Toolbar } from "./toolbar.js";
 import { useView } from "./view.js";
 import { useWidth } from "./width.js";
@@ -26,26 +25,6 @@ const NOTES = [
   "The line is the mean, the shade from least to greatest. The band is the set range of the coolant.",
   "Bars along the top are runs, dashed lines alarms, dotted lines maintenance. A hatched strip: bad readings.",
 ];
-
-function panelMarks(marks: Marks | null): PanelMarks {
-  return {
-    runs: marks?.runs.map(({ startWall, endWall }) => [startWall, endWall] as const) ?? [],
-    alarms: marks?.alarms ?? [],
-    maintenance: marks?.maintenance.map(({ wall }) => wall) ?? [],
-  };
-}
-
-/** In words, of which marks there were more than the station was asked for. */
-function missingMarks({ more, runs, alarms, maintenance }: Marks): string | null {
-  const some = [
-    more.runs ? `${runs.length} runs` : null,
-    more.alarms ? `${alarms.length} alarms` : null,
-    more.maintenance ? `${maintenance.length} of the maintenance` : null,
-  ].filter((part) => part !== null);
-  return some.length === 0
-    ? null
-    : `Marked are only the latest ${some.join(" and ")}: zoom in to see the earlier.`;
-}
 
 function Charts({ all }: { all: readonly Charted[] }) {
   const { span, following, channels, show, choose } = useView(all);
@@ -65,6 +44,11 @@ function Charts({ all }: { all: readonly Charted[] }) {
     );
   };
   const showLatest = () => show(endingAt(wall(), length), true);
+  const showMarked = (marked: Span) => {
+    show(marked);
+    // The list in which it was pressed is gone.
+    stage.current?.focus({ preventScroll: true });
+  };
   const preset = (id: PresetId) => {
     const ms = PRESETS.find((each) => each.id === id)?.ms ?? length;
     // Whoever looks at now goes on looking at now; whoever looks at last summer stays there.
@@ -90,13 +74,12 @@ function Charts({ all }: { all: readonly Charted[] }) {
     () => panels.map(({ channels: some }) => some.map(({ id }) => traces.get(id) ?? NO_TRACE)),
     [panels, traces],
   );
-  const marks = useMemo(() => panelMarks(loaded.marks), [loaded.marks]);
   const happenings = useMemo(() => (loaded.marks ? happeningsOf(loaded.marks) : []), [loaded.marks]);
+  const marks = useMemo(() => panelMarks(happenings), [happenings]);
   const empty =
     !loaded.loading &&
     loaded.refusal === null &&
     [...traces.values()].every(({ buckets }) => buckets.every(({ mean }) => mean === null));
-  const missing = loaded.marks ? missingMarks(loaded.marks) : null;
   const coolant = now.value?.coolant ?? null;
 
   return (
@@ -120,7 +103,7 @@ function Charts({ all }: { all: readonly Charted[] }) {
         again={() => (spanRefusal ? showAll() : loaded.again())}
       />
       <div class="history-stage" aria-busy={loaded.loading}>
-        <MarkLane happenings={happenings} span={span} widthPx={widthPx} show={show} />
+        <MarkLane happenings={happenings} span={span} widthPx={widthPx} show={showMarked} />
         <section
           class="history-panels"
           ref={stage}
@@ -163,7 +146,6 @@ function Charts({ all }: { all: readonly Charted[] }) {
           {loaded.loading ? "Fetching this span." : ""}
         </p>
       </div>
-      {missing !== null && <p class="soft">{missing}</p>}
       <p class="soft" id="keys">
         Drag across a chart to zoom in, turn the wheel or spread two fingers. With the charts in focus: ← and
         → move, + and − zoom, Home shows all, End goes to now. {NOTES.join(" ")}

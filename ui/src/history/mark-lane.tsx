@@ -1,15 +1,15 @@
-import { useLayoutEffect, useRef, useState } from "preact/hooks";
-import { PRIORITIES, type Priority } from "../../../station/model/alarm.js";
+import { useRef, useState } from "preact/hooks";
 import { PLOT_LEFT_PX } from "../charts/panel-spec.js";
-import { PriorityShape } from "../marks/priority.js";
-import { Sign } from "../marks/signs.js";
-import { type Cluster, clustersOf, type Happening } from "./happenings.js";
-import { countText, detailOf, headOf, pageOf, timeOf } from "./mark-words.js";
+import { fullText } from "../words/time.js";
+import { type Cluster, clustersOf, endOf, type Happening } from "./happenings.js";
+import { MarkList } from "./mark-list.js";
+import { MarkShape } from "./mark-shape.js";
+import { countText, headOf, howMany, pageOf, type Single, timeOf } from "./mark-words.js";
 import { clamped, type Span } from "./span.js";
 
 /** A mark is as wide as a wet finger needs. */
 const MARK_PX = 52;
-const MOST_LISTED = 40;
+const LIST_PX = 340;
 /** Share of its length by which a span reaches past the marks it is zoomed to. */
 const ROUND_THEM = 0.15;
 
@@ -21,170 +21,124 @@ interface Props {
   readonly show: (span: Span) => void;
 }
 
-function worstOf(happenings: readonly Happening[]): Priority | null {
-  const ranks = happenings.flatMap((each) =>
-    each.kind === "alarm" ? [PRIORITIES.indexOf(each.mark.priority)] : [],
-  );
-  return ranks.length === 0 ? null : (PRIORITIES[Math.min(...ranks)] ?? null);
-}
-
-function Shape({ happenings }: { happenings: readonly Happening[] }) {
-  const worst = worstOf(happenings);
-  if (worst !== null) return <PriorityShape priority={worst} />;
-  return <Sign name={happenings.some(({ kind }) => kind === "run") ? "runs" : "optics"} />;
-}
-
-function Mark({ cluster, open, press }: { cluster: Cluster; open: boolean; press: () => void }) {
-  const { happenings, x } = cluster;
+/** What a cluster stands for where that is one thing by itself. */
+function singleOf({ happenings }: Cluster): Single | null {
   const [only, ...others] = happenings;
-  if (only === undefined) return null;
-  const left = `${PLOT_LEFT_PX + x - MARK_PX / 2}px`;
-  const page = others.length === 0 ? pageOf(only) : null;
-  const testId = `mark-${others.length === 0 ? only.key : "several"}`;
-  if (page !== null) {
+  return only === undefined || others.length > 0 || only.kind === "crowd" ? null : only;
+}
+
+interface MarkProps {
+  readonly cluster: Cluster;
+  readonly open: boolean;
+  /** Whether Tab comes to it: the arrow keys go to the others. */
+  readonly stop: boolean;
+  readonly press: () => void;
+  readonly reached: () => void;
+}
+
+function Mark({ cluster, open, stop, press, reached }: MarkProps) {
+  const { happenings, x } = cluster;
+  const only = singleOf(cluster);
+  const page = only === null ? null : pageOf(only);
+  const common = {
+    class: "time-mark",
+    style: { left: `${PLOT_LEFT_PX + x - MARK_PX / 2}px` },
+    tabIndex: stop ? 0 : -1,
+    onFocus: reached,
+    "data-testid": `mark-${only === null ? "several" : only.key}`,
+  };
+  const shape = <MarkShape happenings={happenings} />;
+  if (only !== null && page !== null) {
+    const words = `${headOf(only)}, ${timeOf(only)}`;
     return (
-      <a
-        class="time-mark"
-        style={{ left }}
-        href={page}
-        data-testid={testId}
-        title={`${headOf(only)}, ${timeOf(only)}`}
-      >
-        <Shape happenings={happenings} />
-        {only.kind === "run" && <span aria-hidden="true">{only.mark.number}</span>}
-        <span class="unseen">
-          {headOf(only)}, {timeOf(only)}
-        </span>
+      <a {...common} href={page} title={words}>
+        {shape}
+        {only.kind === "run" && <Count count={only.mark.number} />}
+        <span class="unseen">{words}</span>
       </a>
     );
   }
-  const words = others.length === 0 ? headOf(only) : countText(happenings);
+  const words = only === null ? countText(happenings) : headOf(only);
+  const wall = happenings[0]?.wall ?? 0;
   return (
-    <button
-      type="button"
-      class="time-mark"
-      style={{ left }}
-      aria-expanded={open}
-      data-testid={testId}
-      title={words}
-      onClick={press}
-    >
-      <Shape happenings={happenings} />
-      {others.length > 0 && <span aria-hidden="true">{happenings.length}</span>}
+    <button type="button" {...common} aria-expanded={open} title={words} onClick={press}>
+      {shape}
+      {only === null && <Count count={howMany(happenings)} />}
       <span class="unseen">
-        {words}, {timeOf(only)}
+        {words}, {only === null ? `from ${fullText(wall)}` : timeOf(only)}
       </span>
     </button>
   );
 }
 
-function Entry({ happening }: { happening: Happening }) {
-  const page = pageOf(happening);
-  const detail = detailOf(happening);
-  const words = (
-    <>
-      <span class="mark-entry-head">
-        <Shape happenings={[happening]} /> <strong>{headOf(happening)}</strong>
-        {happening.kind === "alarm" && <span class="unseen">priority {happening.mark.priority}</span>}
-      </span>
-      <span class="soft">{timeOf(happening)}</span>
-      {detail !== "" && <span class="mark-entry-detail">{detail}</span>}
-    </>
-  );
+/** There is room for four digits beside the shape. */
+function Count({ count }: { count: number }) {
   return (
-    <li>
-      {page === null ? (
-        <p class="mark-entry">{words}</p>
-      ) : (
-        <a class="mark-entry" href={page} data-testid={`entry-${happening.key}`}>
-          {words}
-        </a>
-      )}
-    </li>
+    <span class={count > 99 ? "time-mark-long" : ""} aria-hidden="true">
+      {count > 9999 ? `${Math.floor(count / 1000)}k` : count}
+    </span>
   );
 }
 
 /** A span that holds all of a cluster, with some time on either side. */
 function spanAround(happenings: readonly Happening[]): Span {
-  const ends = happenings.flatMap((each) =>
-    each.kind === "run" ? [each.wall, each.mark.endWall ?? each.wall] : [each.wall],
-  );
-  const [from, to] = [Math.min(...ends), Math.max(...ends)];
+  const from = Math.min(...happenings.map(({ wall }) => wall));
+  // A run that is still open counts by its start.
+  const to = Math.max(...happenings.flatMap((each) => [each.wall, endOf(each)]).filter(Number.isFinite));
   const air = (to - from) * ROUND_THEM;
   return clamped({ from: from - air, to: to + air });
 }
 
-/** What happened, over the charts at its time. A mark opens what it stands for; several in one place are listed first. */
+/**
+ * What happened, over the charts at its time. A mark opens what it stands for; several in one place are listed first. For
+ * the keys it is one stop: there may be dozens of marks on the way to the charts.
+ */
 export function MarkLane({ happenings, span, widthPx, show }: Props) {
   const [openKey, setOpenKey] = useState<string | null>(null);
+  const [stopKey, setStopKey] = useState<string | null>(null);
   const lane = useRef<HTMLElement>(null);
-  const list = useRef<HTMLDivElement>(null);
   const clusters = widthPx > 0 ? clustersOf(happenings, span, widthPx, MARK_PX) : [];
-  const keyOf = (cluster: Cluster) => `${cluster.happenings[0]?.key} ${cluster.happenings.length}`;
+  const keyOf = (cluster: Cluster | undefined) => cluster?.happenings[0]?.key ?? null;
   const open = clusters.find((cluster) => keyOf(cluster) === openKey) ?? null;
+  const stop = clusters.find((cluster) => keyOf(cluster) === stopKey) ?? clusters.at(-1);
 
   const close = () => {
     setOpenKey(null);
     lane.current?.querySelector<HTMLElement>("[aria-expanded='true']")?.focus();
   };
-  useLayoutEffect(() => {
-    if (open === null) return;
-    list.current?.querySelector<HTMLElement>("a, button")?.focus({ preventScroll: true });
-    const leave = (event: PointerEvent) => {
-      if (!lane.current?.contains(event.target as Node)) setOpenKey(null);
-    };
-    const closeByKey = (event: KeyboardEvent) => {
-      if (event.key === "Escape") close();
-    };
-    document.addEventListener("pointerdown", leave);
-    document.addEventListener("keydown", closeByKey);
-    return () => {
-      document.removeEventListener("pointerdown", leave);
-      document.removeEventListener("keydown", closeByKey);
-    };
-  }, [open === null ? null : openKey]);
-
-  const listed = open?.happenings.slice(-MOST_LISTED).reverse() ?? [];
-  const left = open === null ? 0 : Math.min(open.x, Math.max(0, widthPx - 340));
+  const goAlong = (event: KeyboardEvent) => {
+    const marks = [...(lane.current?.querySelectorAll<HTMLElement>(".time-mark") ?? [])];
+    const here = marks.indexOf(event.target as HTMLElement);
+    const there = { ArrowLeft: here - 1, ArrowRight: here + 1, Home: 0, End: marks.length - 1 }[event.key];
+    if (here === -1 || there === undefined) return;
+    event.preventDefault();
+    marks[there]?.focus();
+  };
   return (
-    <section class="mark-lane" ref={lane} aria-label="What happened">
+    <section class="mark-lane" ref={lane} aria-label="What happened" onKeyDown={goAlong}>
       {clusters.map((cluster) => (
         <Mark
           key={keyOf(cluster)}
           cluster={cluster}
           open={cluster === open}
+          stop={cluster === stop}
           press={() => setOpenKey(cluster === open ? null : keyOf(cluster))}
+          reached={() => setStopKey(keyOf(cluster))}
         />
       ))}
       {open !== null && (
-        <div class="mark-list" ref={list} style={{ left: `${left}px` }} data-testid="mark-list">
-          <div class="mark-list-head">
-            <strong>{countText(open.happenings)}</strong>
-            {open.happenings.length > 1 && (
-              <button
-                type="button"
-                class="button"
-                onClick={() => {
-                  setOpenKey(null);
-                  show(spanAround(open.happenings));
-                }}
-              >
-                Zoom to these
-              </button>
-            )}
-            <button type="button" class="button" onClick={close}>
-              Close
-            </button>
-          </div>
-          <ol>
-            {listed.map((happening) => (
-              <Entry key={happening.key} happening={happening} />
-            ))}
-          </ol>
-          {listed.length < open.happenings.length && (
-            <p class="soft">The latest {MOST_LISTED} of them. Zoom in to see the others.</p>
-          )}
-        </div>
+        <MarkList
+          key={openKey}
+          happenings={open.happenings}
+          leftPx={Math.min(open.x, Math.max(0, widthPx - LIST_PX))}
+          lane={lane}
+          close={close}
+          leave={() => setOpenKey(null)}
+          zoom={() => {
+            setOpenKey(null);
+            show(spanAround(open.happenings));
+          }}
+        />
       )}
     </section>
   );

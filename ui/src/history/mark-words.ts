@@ -1,22 +1,25 @@
 import { fullText, spanText } from "../words/time.js";
 import type { Happening } from "./happenings.js";
 
+/** One that can be told by itself. */
+export type Single = Exclude<Happening, { readonly kind: "crowd" }>;
+
 const MAINTENANCE_WORDS: Readonly<Record<string, string>> = { "optics-cleaned": "Optics cleaned" };
 
-export function headOf(happening: Happening): string {
+export function headOf(happening: Single): string {
   if (happening.kind === "run") return `Run ${happening.mark.number}`;
   if (happening.kind === "alarm") return happening.mark.title;
   return MAINTENANCE_WORDS[happening.mark.kind] ?? happening.mark.kind;
 }
 
-export function detailOf(happening: Happening): string {
+export function detailOf(happening: Single): string {
   if (happening.kind === "alarm") return happening.mark.detail;
   if (happening.kind === "maintenance") return happening.mark.note;
   const { material, flagged } = happening.mark;
   return [material, flagged ? "flagged" : null].filter((part) => part).join(", ");
 }
 
-export function timeOf(happening: Happening): string {
+export function timeOf(happening: Single): string {
   if (happening.kind !== "run") return fullText(happening.wall);
   const { startWall, endWall } = happening.mark;
   return endWall === null
@@ -25,7 +28,7 @@ export function timeOf(happening: Happening): string {
 }
 
 /** The page of what a mark stands for; null for maintenance, which has none. */
-export function pageOf(happening: Happening): string | null {
+export function pageOf(happening: Single): string | null {
   if (happening.kind === "run") return `/runs/${happening.mark.id}`;
   if (happening.kind === "alarm") return `/alarms?entry=${happening.mark.seq}`;
   return null;
@@ -39,13 +42,20 @@ function timesText(count: number): string | null {
   return count === 0 ? null : `maintenance ${count === 1 ? "once" : `${count} times`}`;
 }
 
+/** How many things happened, the crowds counted out. */
+export function howMany(happenings: readonly Happening[], of?: Exclude<Happening["kind"], "crowd">): number {
+  return happenings.reduce((sum, { kind, mark }) => {
+    if (kind === "crowd") return of === undefined || mark.of === of ? sum + mark.count : sum;
+    return of === undefined || kind === of ? sum + 1 : sum;
+  }, 0);
+}
+
 /** "3 runs, 1 alarm, maintenance once" */
 export function countText(happenings: readonly Happening[]): string {
-  const of = (kind: Happening["kind"]) => happenings.filter((each) => each.kind === kind).length;
   return [
-    counted(of("run"), "run", "runs"),
-    counted(of("alarm"), "alarm", "alarms"),
-    timesText(of("maintenance")),
+    counted(howMany(happenings, "run"), "run", "runs"),
+    counted(howMany(happenings, "alarm"), "alarm", "alarms"),
+    timesText(howMany(happenings, "maintenance")),
   ]
     .filter((part) => part !== null)
     .join(", ");
