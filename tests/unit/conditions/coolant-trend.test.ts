@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { type CoolantTrend, fitTrend, type TrendPoint } from "../../../station/conditions/coolant-trend.js";
 import { trendText } from "../../../station/conditions/trend-text.js";
@@ -237,93 +236,5 @@ describe("what has ended is not carried on", () => {
     for (const trend of every(points, 990, 1500, 5)) expect(trend.minutesInRange).toBe(60);
     const after = trendAt(points, 920);
     expect(Math.abs((after.level ?? 0) - 21)).toBeLessThan(0.1);
-  });
-});
-
-describe("trendText", () => {
-  const trend: CoolantTrend = {
-    word: "rising",
-    level: 20.4,
-    slopePerMin: 0.2,
-    slopeSe: 0.01,
-    residualSd: 0.03,
-    minutesInRange: 8.2,
-    horizonMin: 60,
-    place: "inside",
-    cycle: null,
-    n: 600,
-    spanS: 600,
-  };
-  const cycle = { low: 19.4, high: 20.3, periodMin: 3 };
-  it.each<[string, Partial<CoolantTrend>]>([
-    ["rising 0.2 °C/min: leaves the range in about 8 min", {}],
-    [
-      "falling 0.05 °C/min: leaves the range in about 40 min",
-      { word: "falling", slopePerMin: -0.05, minutesInRange: 40 },
-    ],
-    ["rising 1.0 °C/min: leaves the range within a minute", { slopePerMin: 1, minutesInRange: 0.4 }],
-    ["steady", { word: "steady", slopePerMin: 0.001, minutesInRange: 60 }],
-    ["cycling with the chiller, 19.4 to 20.3 °C", { word: "cycling", cycle, minutesInRange: 60 }],
-    [
-      "cycling with the chiller, 19.4 to 20.3 °C: leaves the range in about 2 min",
-      { word: "cycling", cycle, minutesInRange: 2 },
-    ],
-    ["below the range of 18 to 22 °C, steady", { word: "steady", place: "below", minutesInRange: 0 }],
-  ])("says: %s", (text, change) => {
-    expect(trendText({ ...trend, ...change }, range)).toBe(text);
-  });
-});
-
-describe("whatever the readings", () => {
-  const steps = fc.array(
-    fc.tuple(fc.integer({ min: 1, max: 40_000 }), fc.double({ min: -20, max: 120, noNaN: true })),
-    {
-      maxLength: 200,
-    },
-  );
-  const pointsOf = (pairs: [number, number][]) => {
-    let mono = 0;
-    return pairs.map(([gap, value]) => {
-      mono += gap;
-      return { mono, value };
-    });
-  };
-
-  it("gives finite numbers, or unknown with none; minutes from 0 to the horizon, 0 exactly where outside or at once", () => {
-    fc.assert(
-      fc.property(steps, (pairs) => {
-        const points = pointsOf(pairs);
-        const last = points.at(-1) ?? { mono: 0, value: 20 };
-        const trend = fitTrend(points, last.mono, range);
-        const numbers = [
-          trend.level,
-          trend.slopePerMin,
-          trend.slopeSe,
-          trend.residualSd,
-          trend.minutesInRange,
-        ];
-        if (trend.word === "unknown") {
-          expect(numbers).toEqual([null, null, null, null, null]);
-          return;
-        }
-        for (const number of numbers) expect(Number.isFinite(number)).toBe(true);
-        expect(trend.minutesInRange).toBeGreaterThanOrEqual(0);
-        expect(trend.minutesInRange).toBeLessThanOrEqual(60);
-        const outside = last.value < range.low || last.value > range.high;
-        expect(trend.place !== "inside").toBe(outside);
-        if (outside) expect(trend.minutesInRange).toBe(0);
-      }),
-    );
-  });
-
-  it("does not depend on readings from before the window", () => {
-    fc.assert(
-      fc.property(fc.integer({ min: 0, max: 1000 }), (seed) => {
-        const points = scene((s) => 20 + chiller(s, 200, 0.3), 1500, { seed, everyS: 3 });
-        const recent = points.filter(({ mono }) => mono > 900_000);
-        expect(fitTrend(recent, 1_500_000, range)).toEqual(fitTrend(points, 1_500_000, range));
-      }),
-      { numRuns: 20 },
-    );
   });
 });

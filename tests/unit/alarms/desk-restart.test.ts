@@ -1,0 +1,127 @@
+import { describe, expect, it } from "vitest";
+import { createAlarmDesk } from "../../../station/alarms/desk.js";
+import { defineAlarms } from "../../../station/alarms/entry.js";
+import type { AlarmTransition } from "../../../station/model/alarm.js";
+import { flowing, hold, inlet, newDesk, room, states, words } from "./desk-scenes.js";
+import { at, channel, faulty, good, picture, RANGE } from "./given.js";
+
+describe("after a restart", () => {
+  const lastEvening = () => {
+    const desk = newDesk();
+    const told = hold(desk, 0, 6, 23, 0);
+    told.push(desk.acknowledge("coolant-high", "wall screen", at(7), null));
+    return told;
+  };
+
+  it("an acknowledged alarm is not sounded again and an unacknowledged one still is", () => {
+    const desk = newDesk("start-b");
+    desk.restore(lastEvening());
+    expect(states(desk)).toEqual(["coolant-flow-lost unacknowledged", "coolant-high acknowledged"]);
+    expect(desk.annunciation()).toBe("urgent");
+    expect(desk.standing()[1]).toMatchObject({
+      raisedWall: at(5).wall,
+      detail: "Coolant in is 23.0 °C, above 22.0 °C",
+    });
+    expect(hold(desk, 0, 60, 23, 0)).toEqual([]);
+  });
+
+  it("what is told late does not touch an alarm that has risen since", () => {
+    const desk = newDesk("start-b");
+    hold(desk, 0, 6, 23, 1);
+    expect(states(desk)).toEqual(["coolant-high unacknowledged"]);
+    desk.restoreResting(lastEvening());
+    expect(states(desk)).toEqual(["coolant-flow-lost unacknowledged", "coolant-high unacknowledged"]);
+  });
+
+  it("a restored alarm stands until its sensor has been read, and then goes its way", () => {
+    const desk = newDesk("start-b");
+    desk.restore(lastEvening());
+    const nothing = (s: number) =>
+      picture(s, { channels: [inlet, flowing, room].map((definition) => ({ definition, reading: null })) });
+    for (let s = 0; s <= 5; s += 1) desk.update(nothing(s));
+    expect(states(desk)).toEqual(["coolant-flow-lost unacknowledged", "coolant-high acknowledged"]);
+    const [first, ...rest] = hold(desk, 6, 30, 20, 1);
+    expect(first?.id).toBe("start-b-1");
+    expect(words([...(first === undefined ? [] : [first]), ...rest])).toEqual([
+      "11 coolant-flow-lost returned",
+      "16 coolant-high returned-to-normal",
+    ]);
+  });
+
+  it.each([
+    ["the last raised and the last of each alarm", false],
+    ["every transition there was", true],
+  ])("tells when it was raised and what was seen then, from %s", (_, whole) => {
+    const before = newDesk();
+    const told = hold(before, 0, 6, 23, 1);
+    told.push(...hold(before, 7, 10, 24, 0));
+    told.push(before.acknowledge("coolant-flow-lost", "phone", at(11), null));
+    told.push(before.acknowledge("coolant-high", "phone", at(12), null));
+    told.push(...hold(before, 13, 40, 20, 0));
+    told.push(...hold(before, 41, 50, 25, 0));
+    told.push(before.acknowledge("coolant-high", "phone", at(51), null));
+    const kept = told.filter(
+      (one, i) =>
+        whole ||
+        !told
+          .slice(i + 1)
+          .some(
+            ({ alarm, transition }) =>
+              alarm === one.alarm && (transition === "raised" || one.transition !== "raised"),
+          ),
+    );
+    expect(kept).toHaveLength(whole ? 7 : 4);
+    const desk = newDesk("start-b");
+    desk.restore(kept);
+    expect(desk.standing()).toMatchObject([
+      {
+        alarm: "coolant-flow-lost",
+        state: "acknowledged",
+        raisedWall: at(9).wall,
+        detail: "Coolant flow switch says the coolant is not flowing",
+      },
+      {
+        alarm: "coolant-high",
+        state: "acknowledged",
+        raisedWall: at(46).wall,
+        detail: "Coolant in is 25.0 °C, above 22.0 °C",
+      },
+    ]);
+  });
+
+  it("keeps the order of raising, whatever the order of acknowledging", () => {
+    const rooms = [channel("room", "room-temperature"), channel("shed", "room-temperature")];
+    const [first, second] = rooms;
+    if (first === undefined || second === undefined) throw new Error("two rooms were made");
+    const both = () =>
+      createAlarmDesk(defineAlarms({}, { channels: rooms, coolantRange: RANGE }), { startId: "s" });
+    const before = both();
+    const told: AlarmTransition[] = [];
+    for (let s = 0; s <= 10; s += 1) {
+      const shed = s < 5 ? good(second, 20, s) : faulty(second, "missing", s);
+      told.push(...before.update(picture(s, { channels: [faulty(first, "missing", s), shed] })));
+    }
+    told.push(before.acknowledge("sensor-dead:shed", "phone", at(11), null));
+    told.push(before.acknowledge("sensor-dead:room", "phone", at(12), null));
+    const desk = both();
+    desk.restore(told);
+    expect(states(desk)).toEqual(["sensor-dead:room acknowledged", "sensor-dead:shed acknowledged"]);
+  });
+
+  it("takes the last transition alone, and passes over alarms that are no longer defined", () => {
+    const last = lastEvening().at(-1);
+    if (last === undefined) throw new Error("nothing was told");
+    const desk = newDesk("start-b");
+    desk.restore([{ ...last, alarm: "sensor-dead:gone" }, last]);
+    expect(states(desk)).toEqual(["coolant-high acknowledged"]);
+  });
+
+  it("an alarm that had gone back to normal stays normal", () => {
+    const desk = newDesk();
+    const told = [...hold(desk, 0, 6, 23, 1), desk.acknowledge("coolant-high", "phone", at(7), null)];
+    told.push(...hold(desk, 8, 30, 20, 1));
+    const again = newDesk("start-b");
+    again.restore(told);
+    expect(again.standing()).toEqual([]);
+  });
+});
