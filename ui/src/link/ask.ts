@@ -3,6 +3,7 @@ import type { Caution } from "../../../station/model/caution.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, Problem, RunRow, Series } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
+import { patience } from "./patience.js";
 
 /** The station, or the way to it, said no. `message` is for people. */
 export class Refusal extends Error {
@@ -35,23 +36,35 @@ interface Sent {
 }
 
 async function call<T>(method: string, path: string, { body, signal }: Sent = {}): Promise<T> {
-  let response: Response;
+  const waiting = patience(ANSWER_WITHIN_MS, signal);
   try {
-    response = await fetch(`/api${path}`, {
+    const response = await fetch(`/api${path}`, {
       method,
-      signal: AbortSignal.any([AbortSignal.timeout(ANSWER_WITHIN_MS), ...(signal ? [signal] : [])]),
+      signal: waiting.signal,
       headers: { accept: "application/json", ...(body ? { "content-type": "application/json" } : {}) },
       ...(body ? { body: JSON.stringify(body) } : {}),
     });
-  } catch {
-    throw new Refusal("The station did not answer. Look whether it is still there, then try again.");
+    const answer: unknown = await response.json().catch(() => null);
+    if (response.ok && answer !== null) return answer as T;
+    if (!waiting.signal.aborted) throw refusalIn(answer, response.status);
+    throw new Error("The answer broke off.");
+  } catch (error) {
+    if (error instanceof Refusal) throw error;
+    throw new Refusal(
+      waiting.ranOut()
+        ? `The station has not answered within ${ANSWER_WITHIN_MS / 1000} s. It may be busy: try again.`
+        : "The station did not answer. Look whether it is still there, then try again.",
+    );
+  } finally {
+    waiting.end();
   }
-  const answer: unknown = await response.json().catch(() => null);
-  if (response.ok && answer !== null) return answer as T;
+}
+
+function refusalIn(answer: unknown, status: number): Refusal {
   const problem = answer as Partial<Problem> | null;
-  throw new Refusal(
-    problem?.detail ?? problem?.title ?? `The station answered with status ${response.status} and no reason.`,
-    { status: response.status, errors: problem?.errors ?? [] },
+  return new Refusal(
+    problem?.detail ?? problem?.title ?? `The station answered with status ${status} and no reason.`,
+    { status, errors: problem?.errors ?? [] },
   );
 }
 
