@@ -14,6 +14,8 @@ import { numberText } from "../words/number.js";
 import { placesOf, valueSpan, valueTicks } from "./axis.js";
 import { meanPoints, type Point, widthOf } from "./bridged.js";
 import { calendarTicks, type TimeTick } from "./calendar.js";
+import { drawingOn, FONT, STILL, setAxis } from "./canvas-chart.js";
+import type { Drawing } from "./drawing.js";
 import { type Inks, inksOf } from "./inks.js";
 import { badStrip, happened, spreads } from "./over-time.js";
 import { type PanelSpec, PLOT_LEFT_PX, PLOT_RIGHT_PX, TIMES_PX } from "./panel-spec.js";
@@ -22,15 +24,9 @@ import { traceInk, traceStyle } from "./traces.js";
 
 Chart.register(LinearScale, LineController, LineElement, PointElement);
 
-export interface PanelDrawing {
-  update(spec: PanelSpec): void;
-  destroy(): void;
-}
-
 const TOP_PX = 4;
 /** Of a label, on the average. */
 const LETTER_PX = 8;
-const FONT = { family: "system-ui, sans-serif", size: 14 };
 /** Where a day begins among times, or a year among months, the label stands out. */
 const timeFont = ({ tick }: ScriptableScaleContext) => ({
   ...FONT,
@@ -39,8 +35,7 @@ const timeFont = ({ tick }: ScriptableScaleContext) => ({
 /** A state is drawn with air above "on" and below "off". */
 const STATE_SPAN = [-0.2, 1.25] as const;
 
-/** One Chart.js object for the whole life of a canvas; `update` gives it what to show, `destroy` takes it away. */
-export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDrawing {
+export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): Drawing<PanelSpec> {
   let spec = first;
   let inks = inksOf(canvas);
   let labels = new Map<number, string>();
@@ -63,11 +58,7 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
       badStrip(latest),
     ] satisfies Plugin<"line">[],
     options: {
-      animation: false,
-      responsive: true,
-      maintainAspectRatio: false,
-      parsing: false,
-      normalized: true,
+      ...STILL,
       events: [],
       layout: { autoPadding: false, padding: { right: PLOT_RIGHT_PX, top: TOP_PX } },
       scales: {
@@ -96,9 +87,10 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
           type: "linear",
           border: { display: false },
           afterBuildTicks: (axis) => {
-            axis.ticks = spec.state
-              ? [{ value: 0 }, { value: 1 }]
-              : valueTicks(axis.min, axis.max, plotHeight(), spec.range);
+            if (spec.state) axis.ticks = [{ value: 0 }, { value: 1 }];
+            // Numbers beside nothing would look like a measurement.
+            else if (isBare(spec)) axis.ticks = [];
+            else axis.ticks = valueTicks(axis.min, axis.max, plotHeight(), spec.range);
           },
           afterFit: (axis) => {
             axis.width = PLOT_LEFT_PX;
@@ -114,34 +106,24 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): PanelDra
     },
   });
 
-  function put(): void {
-    chart.data.datasets = spec.traces.map((trace, place) => datasetOf(trace, place, inks));
-    const { x, y } = chart.options.scales ?? {};
-    if (x) {
-      x.min = spec.from;
-      x.max = spec.to;
-      x.ticks = { ...x.ticks, color: inks.words, display: spec.withTimes, font: timeFont };
-      x.grid = { ...x.grid, color: inks.grid };
-    }
-    if (y) {
-      const [least, most] = spec.state ? STATE_SPAN : valueSpan(shown(spec), spec.range, spec.decimals);
-      y.min = least;
-      y.max = most;
-      y.ticks = { ...y.ticks, color: inks.words };
-      y.grid = { ...y.grid, color: inks.grid };
-    }
-    chart.update("none");
-  }
-
-  put();
-  return {
-    update(next) {
+  return drawingOn(
+    chart,
+    (next, nextInks) => {
       spec = next;
-      inks = inksOf(canvas);
-      put();
+      inks = nextInks;
+      chart.data.datasets = spec.traces.map((trace, place) => datasetOf(trace, place, inks));
+      const { x, y } = chart.options.scales ?? {};
+      const values = spec.state ? STATE_SPAN : valueSpan(shown(spec), spec.range, spec.decimals);
+      setAxis(x, [spec.from, spec.to], inks, { display: spec.withTimes, font: timeFont });
+      setAxis(y, values, inks);
     },
-    destroy: () => chart.destroy(),
-  };
+    first,
+  );
+}
+
+/** Whether there is neither a value nor a range to be drawn. */
+function isBare(spec: PanelSpec): boolean {
+  return spec.range === null && shown(spec).every(({ mean }) => mean === null);
 }
 
 /** Only what lies in the span decides how high the axis reaches. */

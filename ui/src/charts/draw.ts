@@ -12,6 +12,8 @@ import type { Bucket } from "../../../station/model/now.js";
 import { numberText } from "../words/number.js";
 import { hourAndMinute, timeOfDay } from "../words/time.js";
 import { placesOf, type Range, timeTicks, valueSpan, valueTicks } from "./axis.js";
+import { drawingOn, FONT, STILL, setAxis } from "./canvas-chart.js";
+import type { Drawing } from "./drawing.js";
 import { inksOf } from "./inks.js";
 import { setRange } from "./set-range.js";
 
@@ -27,11 +29,6 @@ export interface LineSpec {
   readonly decimals: number;
 }
 
-export interface Drawing {
-  update(spec: LineSpec): void;
-  destroy(): void;
-}
-
 interface Point {
   x: number;
   y: number | null;
@@ -41,10 +38,9 @@ interface Point {
 const TIME_ROW_PX = 24;
 const NUMBERS_PX = 34;
 const MOST_TIMES = 6;
-const FONT = { family: "system-ui, sans-serif", size: 14 };
 
-/** One Chart.js object for the whole life of a canvas; `update` gives it new points, `destroy` takes it away. */
-export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
+/** One line over some minutes. */
+export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing<LineSpec> {
   let spec = first;
   let inks = inksOf(canvas);
 
@@ -72,11 +68,7 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
     data: { datasets },
     plugins: [band],
     options: {
-      animation: false,
-      responsive: true,
-      maintainAspectRatio: false,
-      parsing: false,
-      normalized: true,
+      ...STILL,
       events: [],
       layout: { padding: { right: 4, top: 2 } },
       scales: {
@@ -117,43 +109,26 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing {
     },
   });
 
-  function put(): void {
-    const { data, options } = chart;
-    (["max", "min", "mean"] as const).forEach((of, i) => {
-      const set = data.datasets[i];
-      if (set) set.data = points(of);
-    });
-    const [upper, lower, mean] = data.datasets;
-    if (upper) upper.backgroundColor = inks.spread;
-    if (lower) lower.backgroundColor = "transparent";
-    if (mean) {
-      mean.borderColor = inks.line;
-      mean.backgroundColor = inks.line;
-    }
-    const { x, y } = options.scales ?? {};
-    if (x) {
-      x.min = spec.from;
-      x.max = spec.to;
-      x.ticks = { ...x.ticks, color: inks.words };
-      x.grid = { ...x.grid, color: inks.grid };
-    }
-    if (y) {
-      const [least, most] = valueSpan(spec.buckets, spec.range, spec.decimals);
-      y.min = least;
-      y.max = most;
-      y.ticks = { ...y.ticks, color: inks.words };
-      y.grid = { ...y.grid, color: inks.grid };
-    }
-    chart.update("none");
-  }
-
-  put();
-  return {
-    update(next) {
+  return drawingOn(
+    chart,
+    (next, nextInks) => {
       spec = next;
-      inks = inksOf(canvas);
-      put();
+      inks = nextInks;
+      const { data, options } = chart;
+      (["max", "min", "mean"] as const).forEach((of, i) => {
+        const set = data.datasets[i];
+        if (set) set.data = points(of);
+      });
+      const [upper, lower, mean] = data.datasets;
+      if (upper) upper.backgroundColor = inks.spread;
+      if (lower) lower.backgroundColor = "transparent";
+      if (mean) {
+        mean.borderColor = inks.line;
+        mean.backgroundColor = inks.line;
+      }
+      setAxis(options.scales?.x, [spec.from, spec.to], inks);
+      setAxis(options.scales?.y, valueSpan(spec.buckets, spec.range, spec.decimals), inks);
     },
-    destroy: () => chart.destroy(),
-  };
+    first,
+  );
 }

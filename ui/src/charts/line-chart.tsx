@@ -1,11 +1,10 @@
-import { useEffect, useRef } from "preact/hooks";
 import type { Unit } from "../../../station/model/quantity.js";
-import { themeInForce } from "../shell/theme.js";
 import { withUnit } from "../words/number.js";
 import { hourAndMinute } from "../words/time.js";
-import type { Drawing, LineSpec } from "./draw.js";
+import type { LineSpec } from "./draw.js";
+import { useDrawing } from "./drawing.js";
 
-const drawing = import("./draw.js");
+const draw = import("./draw.js").then(({ drawLine }) => drawLine);
 
 interface Props extends LineSpec {
   readonly name: string;
@@ -26,31 +25,8 @@ function inWords({ name, unit, decimals, buckets, from, to }: Props): string {
 }
 
 export function LineChart(props: Props) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const drawn = useRef<Drawing | null>(null);
-  const latest = useRef<LineSpec>(props);
-  latest.current = props;
-  const theme = themeInForce.value;
-
-  useEffect(() => {
-    let here = true;
-    drawing.then(
-      ({ drawLine }) => {
-        if (here && canvas.current) drawn.current = drawLine(canvas.current, latest.current);
-      },
-      () => undefined,
-    );
-    return () => {
-      here = false;
-      drawn.current?.destroy();
-      drawn.current = null;
-    };
-  }, []);
-
-  useEffect(() => {
-    drawn.current?.update(latest.current);
-  }, [props.buckets, props.from, props.to, props.range?.low, props.range?.high, theme]);
-
+  const { buckets, from, to, range } = props;
+  const canvas = useDrawing<LineSpec>(draw, props, [buckets, from, to, range?.low, range?.high]);
   return (
     <div class="chart">
       <canvas ref={canvas} role="img" aria-label={inWords(props)} />

@@ -1,15 +1,13 @@
-import { useEffect, useRef } from "preact/hooks";
 import type { Range } from "../charts/axis.js";
-import type { PanelDrawing } from "../charts/draw-panel.js";
+import { useDrawing } from "../charts/drawing.js";
 import type { PanelMarks, PanelSpec, Trace } from "../charts/panel-spec.js";
 import { traceStyle } from "../charts/traces.js";
-import { themeInForce } from "../shell/theme.js";
-import { NO_VALUE, shownDecimals, stateWord, unitLabel, withUnit } from "../words/number.js";
+import { shownDecimals, stateWord, unitLabel, withUnit } from "../words/number.js";
 import { spanText } from "../words/time.js";
 import type { Panel } from "./panels.js";
 import type { Span } from "./span.js";
 
-const drawing = import("../charts/draw-panel.js");
+const draw = import("../charts/draw-panel.js").then(({ drawPanel }) => drawPanel);
 
 interface Props {
   readonly panel: Panel;
@@ -36,7 +34,7 @@ function extremes({ buckets }: Trace, { from, to }: Span): readonly [number, num
 function between(panel: Panel, place: number, trace: Trace, span: Span): string {
   const channel = panel.channels[place];
   const found = extremes(trace, span);
-  if (channel === undefined || found === null) return NO_VALUE;
+  if (channel === undefined || found === null) return "no reading in this span";
   const [least, most] = found;
   if (!panel.state) {
     const text = (value: number) => withUnit(value, shownDecimals(panel.unit, channel.decimals), panel.unit);
@@ -59,32 +57,17 @@ function Sample({ place }: { place: number }) {
 
 /** One chart, and over it which line is which, with the least and the greatest of each. */
 export function PanelChart({ panel, span, traces, marks, range, withTimes }: Props) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const drawn = useRef<PanelDrawing | null>(null);
   const decimals = Math.max(...panel.channels.map((each) => each.decimals));
   const spec: PanelSpec = { ...span, traces, decimals, state: panel.state, range, marks, withTimes };
-  const latest = useRef(spec);
-  latest.current = spec;
-  const theme = themeInForce.value;
-
-  useEffect(() => {
-    let here = true;
-    drawing.then(
-      ({ drawPanel }) => {
-        if (here && canvas.current) drawn.current = drawPanel(canvas.current, latest.current);
-      },
-      () => undefined,
-    );
-    return () => {
-      here = false;
-      drawn.current?.destroy();
-      drawn.current = null;
-    };
-  }, []);
-  useEffect(() => {
-    drawn.current?.update(latest.current);
-  }, [span.from, span.to, traces, marks, range?.low, range?.high, withTimes, theme]);
-
+  const canvas = useDrawing(draw, spec, [
+    span.from,
+    span.to,
+    traces,
+    marks,
+    range?.low,
+    range?.high,
+    withTimes,
+  ]);
   const legend = panel.channels.map((channel, place) => ({
     name: channel.name,
     between: between(panel, place, traces[place] ?? { buckets: [], staleAfterMs: 0 }, span),
