@@ -6,6 +6,7 @@ import {
   between,
   clamped,
   endingAt,
+  isOff,
   LONGEST_MS,
   moved,
   PRESETS,
@@ -97,6 +98,19 @@ describe("a span of time", () => {
     const all = allOf({ from: MAY, to: MAY + 100 * DAY }, MAY);
     expect(all).toEqual({ from: MAY - DAY, to: MAY + 101 * DAY });
     expect(allOf({ from: null, to: null }, MAY)).toEqual({ from: MAY - DAY, to: MAY });
+  });
+
+  it("shows the last ten years of a journal whose first readings have the clock of 1970", () => {
+    expect(allOf({ from: 20_000, to: MAY }, MAY)).toEqual({ from: MAY - LONGEST_MS, to: MAY });
+  });
+
+  it("goes on with the time by a pixel or five seconds at once, and goes back with a clock that is set back", () => {
+    const day = endingAt(MAY, DAY);
+    expect(isOff(day, MAY + 86_399, 1000)).toBe(false);
+    expect(isOff(day, MAY + 86_400, 1000)).toBe(true);
+    expect(isOff(day, MAY - 30 * DAY, 1000)).toBe(true);
+    expect(isOff(endingAt(MAY, SHORTEST_MS), MAY + 4999, 1000)).toBe(false);
+    expect(isOff(endingAt(MAY, SHORTEST_MS), MAY + 5000, 1000)).toBe(true);
   });
 });
 

@@ -20,6 +20,8 @@ const RUN_BAR_PX = 5;
 /** So many lines over a chart would hide it: then marks are short. */
 const MOST_LONG_MARKS = 30;
 const SHORT_MARK_PX = 14;
+/** Of the height at most. */
+const SHORT_MARK_SHARE = 0.15;
 
 /** Draws inside the plot only: what has been loaded may reach past what is shown. */
 function inside(chart: Chart, draw: (ctx: CanvasRenderingContext2D) => void): void {
@@ -134,7 +136,8 @@ export function happened(latest: () => Latest): Plugin<"line"> {
       if (x === undefined) return;
       const { top, bottom, right } = chart.chartArea;
       const { runs, alarms, maintenance } = spec.marks;
-      const foot = countOf(spec.marks) > MOST_LONG_MARKS ? top + SHORT_MARK_PX : bottom;
+      const short = Math.min(SHORT_MARK_PX, SHORT_MARK_SHARE * (bottom - top));
+      const foot = countOf(spec.marks) > MOST_LONG_MARKS ? top + short : bottom;
       inside(chart, (ctx) => {
         ctx.fillStyle = inks.words;
         for (const [from, to] of runs) {

@@ -1,11 +1,8 @@
 import { useEffect } from "preact/hooks";
 import { now } from "../link/live.js";
-import { endingAt, type Span } from "./span.js";
+import { endingAt, isOff, type Span } from "./span.js";
 
-/** Asked for no more often, however short the span. */
-const LEAST_STEP_MS = 5000;
-
-/** Moves a span that ends now on with the time, by a pixel or more at once. */
+/** Moves a span that ends now on with the time. */
 export function useFollowing(
   following: boolean,
   span: Span,
@@ -13,9 +10,8 @@ export function useFollowing(
   show: (span: Span, following: boolean) => void,
 ): void {
   const length = span.to - span.from;
-  const step = Math.max(LEAST_STEP_MS, length / Math.max(1, widthPx));
   const wall = now.value?.wall ?? span.to;
-  const due = following && wall - span.to >= step;
+  const due = following && isOff(span, wall, widthPx);
   useEffect(() => {
     if (due) show(endingAt(wall, length), true);
   }, [due]);

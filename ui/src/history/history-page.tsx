@@ -142,8 +142,8 @@ function Charts({ all }: { all: readonly Charted[] }) {
             </p>
           )}
         </section>
-        <p class="unseen" role="status">
-          {loaded.loading ? "Fetching this span." : ""}
+        <p class="history-busy" role="status">
+          {loaded.loading ? "Fetching this span …" : ""}
         </p>
       </div>
       <p class="soft" id="keys">

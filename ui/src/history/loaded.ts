@@ -53,7 +53,13 @@ export function useLoaded(channels: readonly string[], span: Span, widthPx: numb
   const key = [start.value, channels.join(), span.from, span.to, widthPx, round].join(" ");
 
   const refused = (key: string) => (refusal: Refusal) =>
-    setState((was) => ({ ...was, waiting: without(was.waiting, key), refusal }));
+    setState((was) => {
+      // What is there is of another span: it is kept while its successor is on its way, and no longer.
+      const series = new Map(was.series);
+      series.delete(key);
+      const marks = key === MARKS ? null : was.marks;
+      return { ...was, series, marks, waiting: without(was.waiting, key), refusal };
+    });
   const errandOf = <T>(key: string, put: (was: State, answer: T) => Partial<State>): Errand<T> => {
     const known = errands.current.get(key);
     if (known !== undefined) return known as Errand<T>;

@@ -61,11 +61,24 @@ export function endingAt(to: number, length: number): Span {
   return clamped({ from: to - length, to });
 }
 
-/** All that a journal holds, with a little air on either side; the last day where it holds nothing. */
+/** No span that ends now is asked for more often, however short it is. */
+const LEAST_STEP_MS = 5000;
+
+/** Whether a span that is to end now has to be moved: by a pixel or more, either way, for a clock may be set back. */
+export function isOff(span: Span, wall: number, widthPx: number): boolean {
+  const step = Math.max(LEAST_STEP_MS, (span.to - span.from) / Math.max(1, widthPx));
+  return Math.abs(wall - span.to) >= step;
+}
+
+/**
+ * All that a journal holds, with a little air on either side; the last day where it holds nothing. Of more than ten years,
+ * which a clock that nobody had set makes of any journal, the last ten.
+ */
 export function allOf(held: { readonly from: number | null; readonly to: number | null }, now: number): Span {
   if (held.from === null || held.to === null) return endingAt(now, DAY);
-  const air = (held.to - held.from) * 0.01;
-  return clamped({ from: held.from - air, to: held.to + air });
+  const from = Math.max(held.from, held.to - LONGEST_MS);
+  const air = (held.to - from) * 0.01;
+  return endingAt(held.to + air, held.to - from + 2 * air);
 }
 
 /**
