@@ -68,7 +68,7 @@ export function fillYear(folder: string, to: number, everyMs = 2 * MINUTE): Fill
       for (const [i, start] of RUN_STARTS_H.entries()) {
         runs += 1;
         const begin = midnight + start * HOUR + ((day * 7 + i * 13) % 17) * MINUTE;
-        past.run(`a-year-${runs}`, begin, begin + (4 + ((day + i * 5) % 23)) * MINUTE);
+        past.run(idOf(runs), begin, begin + (4 + ((day + i * 5) % 23)) * MINUTE);
       }
       if (day % 3 === 0) {
         alarms += 1;
@@ -97,6 +97,11 @@ export function fillYear(folder: string, to: number, everyMs = 2 * MINUTE): Fill
   });
   past.close();
   return { from, to, spike, holidays, night, unplugged, runs, alarms, cleanings, readings };
+}
+
+/** A UUID. */
+function idOf(run: number): string {
+  return `6f1f0a7e-52f4-4b0b-9a43-${String(run).padStart(12, "0")}`;
 }
 
 function within(wall: number, { from, to }: Stretch): boolean {

@@ -2,31 +2,45 @@ import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect } from "vitest";
 import { type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
 import { openBrowser } from "./chromium.js";
-import { type Filled, fillJournal } from "./filled-journal.js";
+import { type Column, skylineOf } from "./skyline.js";
 
 export const HOUR = 3_600_000;
 export const DAY = 24 * HOUR;
 /** The edges of the drawing within its canvas, as the page lays every panel out. */
-const [LEFT, RIGHT] = [52, 10];
+export const [LEFT, RIGHT] = [52, 10];
 
 export interface Shown {
   readonly from: number;
   readonly to: number;
 }
 
-/** A station over a filled journal, and its page History in a browser; both for all tests of the file. */
-export function historyRig() {
+export interface Held {
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * A station over a filled journal, and its page History in a browser; both for all tests of the file.
+ * @param fill fills the journal of a station in this folder up to a moment
+ * @param config what goes into station.yaml; null for the simulated bench
+ * @param fillWithinMs how long that may take
+ */
+export function historyRig<P extends Held>(
+  fill: (folder: string, to: number) => P,
+  config: object | null = null,
+  fillWithinMs = 60_000,
+) {
   const { folder, remove } = temporaryFolder();
   const complaints: string[] = [];
-  let past: Filled;
+  let past: P;
   let station: StationProcess;
   let browser: Browser;
   let page: Page;
   const at = (id: string) => page.getByTestId(id);
 
   beforeAll(async () => {
-    past = fillJournal(folder, Math.floor(Date.now() / HOUR) * HOUR - 2 * HOUR);
-    station = await startStation(folder, null);
+    past = fill(folder, Math.floor(Date.now() / HOUR) * HOUR - 2 * HOUR);
+    station = await startStation(folder, config);
     browser = await openBrowser();
     const context = await browser.newContext({
       viewport: { width: 1440, height: 900 },
@@ -38,7 +52,7 @@ export function historyRig() {
     page.on("console", (message) => {
       if (message.type() === "error") complaints.push(message.text());
     });
-  });
+  }, fillWithinMs);
   afterAll(async () => {
     await browser?.close();
     await station?.stop();
@@ -114,15 +128,27 @@ export function historyRig() {
       );
   };
 
+  /** What the line of the temperatures reaches up to, from pixel to pixel. */
+  const skyline = async (): Promise<readonly Column[]> => {
+    return at("panel-Cel")
+      .locator("canvas")
+      .evaluate(skylineOf, { left: LEFT, right: RIGHT, above: 0, below: 0 });
+  };
   return {
     at,
     shown,
+    skyline,
     settled,
     changed,
     open,
     canvasBox,
     xOf,
     inked,
+    /** Takes back the browser's complaints of what a test has brought about itself. */
+    forgive(words: RegExp) {
+      for (let i = complaints.length - 1; i >= 0; i -= 1)
+        if (words.test(complaints[i] ?? "")) complaints.splice(i, 1);
+    },
     /** All that was filled in, and an hour on either side. */
     whole: (): Shown => ({ from: past.from - HOUR, to: past.to + HOUR }),
     get past() {

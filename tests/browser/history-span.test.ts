@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
+import { fillJournal } from "./filled-journal.js";
 import { DAY, historyRig, type Shown } from "./history-rig.js";
 
 describe("the span of the page History", () => {
-  const rig = historyRig();
+  const rig = historyRig(fillJournal);
   const { at, shown, changed, settled, open, whole, canvasBox, xOf, inked } = rig;
 
   it("zooms in to what is dragged across, with the same moments at its ends", async () => {
@@ -139,6 +140,35 @@ describe("the span of the page History", () => {
     expect(await rig.page.evaluate(() => (window as unknown as { seen: { most: number } }).seen.most)).toBe(
       1,
     );
+  });
+
+  it("says that an answer is on its way where it takes long, and shows nothing of another span once it is refused", async () => {
+    await open({ from: rig.past.from, to: rig.past.from + DAY }, "coolant-in,room-rh");
+    const busy = rig.page.getByText("Fetching this span");
+    let answer = () => {};
+    const held = new Promise<void>((go) => {
+      answer = go;
+    });
+    await rig.page.route("**/api/series**channel=coolant-in**", async (route) => {
+      await held;
+      const title = "The journal is busy";
+      await route.fulfill({ status: 503, json: { type: "about:blank", title, status: 503, detail: title } });
+    });
+    await at("later").click();
+    await rig.page.waitForFunction(
+      () => getComputedStyle(document.querySelector(".history-busy") ?? document.body).opacity === "1",
+    );
+    await busy.waitFor();
+    expect(await inked(rig.past.from + DAY, 20, 0.05, 0.95)).toBeGreaterThan(0);
+    answer();
+    await rig.page.getByRole("alert").getByText("The journal is busy").waitFor();
+    await settled();
+    await at("panel-Cel").getByText("no reading in this span").waitFor();
+    await at("panel--RH").getByText("% RH").waitFor();
+    await rig.page.unroute("**/api/series**channel=coolant-in**");
+    await rig.page.getByRole("button", { name: "Try again" }).click();
+    await at("panel-Cel").getByText("°C").waitFor();
+    rig.forgive(/status of 503/);
   });
 
   it("goes no nearer than a minute and no further than ten years", async () => {

@@ -1,10 +1,11 @@
 import { readFile } from "node:fs/promises";
 import { describe, expect, it } from "vitest";
 import type { Series } from "../../station/model/now.js";
+import { fillJournal } from "./filled-journal.js";
 import { DAY, HOUR, historyRig } from "./history-rig.js";
 
 describe("what the page History shows of three days of readings at 1 s", () => {
-  const rig = historyRig();
+  const rig = historyRig(fillJournal);
   const { at, changed, settled, open, whole, canvasBox, xOf, inked } = rig;
 
   it("keeps a spike of one second in the series that it asks for, and in the picture", async () => {
@@ -19,7 +20,7 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     await settled();
     // Between some 23 and 32 °C there is nothing but the spike, and the alarm that it raised two seconds later.
     await rig.page.route("**/api/marks**", (route) =>
-      route.fulfill({ json: { runs: [], alarms: [], maintenance: [], more: {} } }),
+      route.fulfill({ json: { runs: [], alarms: [], maintenance: [], crowds: [] } }),
     );
     await rig.page.reload();
     await settled();
