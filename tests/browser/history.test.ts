@@ -29,6 +29,39 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     await rig.page.unroute("**/api/marks**");
   });
 
+  it("reads off the values that are pointed at, by mouse, finger and keys", async () => {
+    const { wall, value } = rig.past.spike;
+    await open({ from: wall - 30_000, to: wall + 30_000 });
+    const box = await canvasBox();
+    const x = (await xOf(wall + 500)) - box.x;
+    const cel = at("panel-Cel").locator("figcaption");
+    const celSays = (words: RegExp) => cel.getByText(words).waitFor();
+    await rig.page.mouse.move(box.x + x, box.y + 40);
+    await celSays(new RegExp(`${value}\\.0\\s°C$`));
+    const time = new Date(wall).toLocaleTimeString("en-GB", { timeZone: "Europe/London" });
+    expect(await at("moment").textContent()).toContain(time);
+    await at("panel--RH").locator("figcaption").getByText(/% RH$/).waitFor();
+    await rig.page.mouse.move(box.x + x, box.y - 200);
+    await at("moment").waitFor({ state: "detached" });
+    await celSays(/ to /);
+
+    await at("charts").focus();
+    await rig.page.keyboard.press("Shift+ArrowRight");
+    await at("moment").waitFor();
+    await celSays(new RegExp(`${value}\\.0\\s°C$`));
+    for (let i = 0; i < 8; i += 1) await rig.page.keyboard.press("Shift+ArrowLeft");
+    await celSays(/^(1\d|2\d)\.\d\s°C$/);
+
+    await rig.page.reload();
+    await settled();
+    const touch = await rig.page.context().newCDPSession(rig.page);
+    const touchPoints = [{ x: box.x + x, y: box.y + 40, id: 1 }];
+    await touch.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints });
+    await touch.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+    await celSays(new RegExp(`${value}\\.0\\s°C$`));
+    await touch.detach();
+  });
+
   it("draws a gap as a gap", async () => {
     await open(whole());
     const middle = (rig.past.gap.from + rig.past.gap.to) / 2;

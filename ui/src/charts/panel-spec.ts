@@ -8,6 +8,8 @@ export interface Trace {
   readonly staleAfterMs: number;
 }
 
+export const NO_TRACE: Trace = { buckets: [], staleAfterMs: 0 };
+
 /** What is drawn across a panel at moments in time. */
 export interface PanelMarks {
   /** From and to; an open run reaches to the right edge. */

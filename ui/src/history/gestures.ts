@@ -7,6 +7,8 @@ import { between, moved, pinched, type Span, zoomed } from "./span.js";
 const LEAST_DRAG_PX = 8;
 const KEY_STEP = 0.2;
 const KEY_ZOOM = 1.5;
+/** Share of the span by which a press of a key moves the moment pointed at. */
+const KEY_POINT = 0.005;
 /** Wheels report pixels, lines or pages; this many pixels double the span or halve it. */
 const WHEEL_DOUBLING_PX = 240;
 const LINE_PX = 16;
@@ -20,6 +22,8 @@ export interface Drawn {
 
 export interface Gestures {
   readonly drawn: Drawn | null;
+  /** The moment that is pointed at, wall milliseconds: under the mouse, where a finger was put down, or by the keys. */
+  readonly moment: number | null;
 }
 
 interface Hand {
@@ -32,7 +36,7 @@ interface Hand {
 
 /**
  * Drag to zoom in (with Shift: to move), wheel to zoom about the pointer, sideways to move, two fingers to do both, and the
- * keys. Up and down with one finger stays the browser's, which scrolls the page.
+ * keys. A mouse that only lies there, a finger that is put down and taken up, and Shift with the arrows point at a moment. Up and down with one finger stays the browser's, which scrolls the page.
  */
 export function useGestures(
   place: RefObject<HTMLElement | null>,
@@ -41,8 +45,9 @@ export function useGestures(
   keys: { readonly all: () => void; readonly latest: () => void },
 ): Gestures {
   const [drawn, setDrawn] = useState<Drawn | null>(null);
-  const latest = useRef({ span, show, keys });
-  latest.current = { span, show, keys };
+  const [moment, setMoment] = useState<number | null>(null);
+  const latest = useRef({ span, show, keys, moment });
+  latest.current = { span, show, keys, moment };
 
   useEffect(() => {
     const element = place.current;
@@ -56,6 +61,16 @@ export function useGestures(
     const shareAt = (clientX: number) => {
       const { left, width } = element.getBoundingClientRect();
       return (clientX - left - PLOT_LEFT_PX) / Math.max(1, width - PLOT_LEFT_PX - PLOT_RIGHT_PX);
+    };
+    const pointAt = (share: number) => {
+      const { from, to } = latest.current.span;
+      setMoment(share < 0 || share > 1 ? null : from + share * (to - from));
+    };
+    const pointOn = (share: number) => {
+      const { span: here, moment: at } = latest.current;
+      const was =
+        at === null || at < here.from || at > here.to ? 0.5 : (at - here.from) / (here.to - here.from);
+      pointAt(Math.min(1, Math.max(0, was + share)));
     };
     const leastDrag = () => LEAST_DRAG_PX / Math.max(1, element.clientWidth);
     const regrip = () => {
@@ -75,6 +90,7 @@ export function useGestures(
     };
     const move = (event: PointerEvent) => {
       const pointer = hand.pointers.get(event.pointerId);
+      if (event.pointerType === "mouse") pointAt(shareAt(event.clientX));
       if (pointer === undefined) return;
       pointer.is = shareAt(event.clientX);
       const [one, two] = [...hand.pointers.values()];
@@ -92,12 +108,16 @@ export function useGestures(
       const alone = hand.pointers.size === 1;
       hand.pointers.delete(event.pointerId);
       const { was, is } = pointer;
-      if (event.type === "pointerup" && alone && !hand.moving && Math.abs(is - was) >= leastDrag()) {
-        put(between(latest.current.span, was, is));
+      if (event.type === "pointerup" && alone && !hand.moving) {
+        if (Math.abs(is - was) >= leastDrag()) put(between(latest.current.span, was, is));
+        else pointAt(is);
       }
       // The finger that is left after a pinch draws nothing out.
       hand.moving = hand.pointers.size > 0;
       regrip();
+    };
+    const leave = (event: PointerEvent) => {
+      if (event.pointerType === "mouse") setMoment(null);
     };
     const wheel = (event: WheelEvent) => {
       if (event.deltaX === 0 && event.deltaY === 0) return;
@@ -115,8 +135,8 @@ export function useGestures(
       if (event.ctrlKey || event.metaKey || event.altKey) return;
       const { span: here, keys: jumps } = latest.current;
       const deeds: Readonly<Record<string, () => void>> = {
-        ArrowLeft: () => put(moved(here, -KEY_STEP)),
-        ArrowRight: () => put(moved(here, KEY_STEP)),
+        ArrowLeft: () => (event.shiftKey ? pointOn(-KEY_POINT) : put(moved(here, -KEY_STEP))),
+        ArrowRight: () => (event.shiftKey ? pointOn(KEY_POINT) : put(moved(here, KEY_STEP))),
         "+": () => put(zoomed(here, 1 / KEY_ZOOM)),
         "=": () => put(zoomed(here, 1 / KEY_ZOOM)),
         "-": () => put(zoomed(here, KEY_ZOOM)),
@@ -135,6 +155,7 @@ export function useGestures(
     element.addEventListener("pointermove", move);
     element.addEventListener("pointerup", up);
     element.addEventListener("pointercancel", up);
+    element.addEventListener("pointerleave", leave);
     element.addEventListener("wheel", wheel, { passive: false });
     element.addEventListener("keydown", key);
     return () => {
@@ -142,9 +163,10 @@ export function useGestures(
       element.removeEventListener("pointermove", move);
       element.removeEventListener("pointerup", up);
       element.removeEventListener("pointercancel", up);
+      element.removeEventListener("pointerleave", leave);
       element.removeEventListener("wheel", wheel);
       element.removeEventListener("keydown", key);
     };
   }, []);
-  return { drawn };
+  return { drawn, moment: moment !== null && moment >= span.from && moment <= span.to ? moment : null };
 }

@@ -1,10 +1,10 @@
 import { useMemo, useRef, useState } from "preact/hooks";
-import { PLOT_LEFT_PX, PLOT_RIGHT_PX, type Trace } from "../charts/panel-spec.js";
+import { NO_TRACE, PLOT_LEFT_PX, PLOT_RIGHT_PX, type Trace } from "../charts/panel-spec.js";
 import { ask, type Refusal, refusalOf } from "../link/ask.js";
 import { now } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
-import { spanText } from "../words/time.js";
+import { momentText, spanText } from "../words/time.js";
 import { ChannelChoice } from "./channel-choice.js";
 import { useFollowing } from "./following.js";
 import { useGestures } from "./gestures.js";
@@ -19,12 +19,19 @@ import { Toolbar } from "./toolbar.js";
 import { useView } from "./view.js";
 import { useWidth } from "./width.js";
 
-const NO_TRACE: Trace = { buckets: [], staleAfterMs: 0 };
-
 const NOTES = [
   "The line is the mean, the shade from least to greatest. The band is the set range of the coolant.",
   "Bars along the top are runs, dashed lines alarms, dotted lines maintenance. A hatched strip: bad readings.",
 ];
+
+/** A line down the charts, with its time at the foot. */
+function MomentLine({ share, words }: { share: number; words: string }) {
+  return (
+    <div class="history-moment" style={{ left: `${share * 100}%` }} data-testid="moment">
+      <span style={{ translate: `${-share * 100}%` }}>{words}</span>
+    </div>
+  );
+}
 
 function Charts({ all }: { all: readonly Charted[] }) {
   const { span, following, channels, show, choose } = useView(all);
@@ -55,7 +62,7 @@ function Charts({ all }: { all: readonly Charted[] }) {
     if (following || span.to >= wall()) show(endingAt(wall(), ms), true);
     else show(zoomed(span, ms / length));
   };
-  const { drawn } = useGestures(stage, span, show, { all: showAll, latest: showLatest });
+  const { drawn, moment } = useGestures(stage, span, show, { all: showAll, latest: showLatest });
   useFollowing(following, span, widthPx, show);
 
   const chosen = channels.flatMap((id) => all.find((channel) => channel.id === id) ?? []);
@@ -123,8 +130,14 @@ function Charts({ all }: { all: readonly Charted[] }) {
               marks={marks}
               range={coolant && panel.channels.some(({ kind }) => kind === "coolant-inlet") ? coolant : null}
               withTimes={i === panels.length - 1}
+              moment={moment}
             />
           ))}
+          {moment !== null && (
+            <div class="history-drawn-place">
+              <MomentLine share={(moment - span.from) / length} words={momentText(moment, length)} />
+            </div>
+          )}
           {drawn && (
             <div class="history-drawn-place">
               <div
@@ -147,8 +160,9 @@ function Charts({ all }: { all: readonly Charted[] }) {
         </p>
       </div>
       <p class="soft" id="keys">
-        Drag across a chart to zoom in, turn the wheel or spread two fingers. With the charts in focus: ← and
-        → move, + and − zoom, Home shows all, End goes to now. {NOTES.join(" ")}
+        Drag across a chart to zoom in, turn the wheel or spread two fingers; point at it, or tap it, to read
+        off the values there. With the charts in focus: ← and → move, + and − zoom, Home shows all, End goes
+        to now, Shift with ← and → reads off. {NOTES.join(" ")}
       </p>
       <ChannelChoice all={all} chosen={channels} choose={choose} />
       <Save

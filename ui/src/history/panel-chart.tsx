@@ -1,10 +1,11 @@
 import type { Range } from "../charts/axis.js";
 import { useDrawing } from "../charts/drawing.js";
-import type { PanelMarks, PanelSpec, Trace } from "../charts/panel-spec.js";
+import { NO_TRACE, type PanelMarks, type PanelSpec, type Trace } from "../charts/panel-spec.js";
 import { traceStyle } from "../charts/traces.js";
 import { shownDecimals, stateWord, unitLabel, withUnit } from "../words/number.js";
 import { spanText } from "../words/time.js";
 import type { Panel } from "./panels.js";
+import { readOff } from "./reading-off.js";
 import type { Span } from "./span.js";
 
 const draw = import("../charts/draw-panel.js").then(({ drawPanel }) => drawPanel);
@@ -17,6 +18,8 @@ interface Props {
   readonly marks: PanelMarks;
   readonly range: Range | null;
   readonly withTimes: boolean;
+  /** The moment that is pointed at, wall milliseconds; null for none. */
+  readonly moment: number | null;
 }
 
 /** Least and greatest of what is shown, in words; null where there is no value. */
@@ -55,8 +58,8 @@ function Sample({ place }: { place: number }) {
   );
 }
 
-/** One chart, and over it which line is which, with the least and the greatest of each. */
-export function PanelChart({ panel, span, traces, marks, range, withTimes }: Props) {
+/** One chart, and over it which line is which, with the least and the greatest of each, or what it was when pointed at. */
+export function PanelChart({ panel, span, traces, marks, range, withTimes, moment }: Props) {
   const decimals = Math.max(...panel.channels.map((each) => each.decimals));
   const spec: PanelSpec = { ...span, traces, decimals, state: panel.state, range, marks, withTimes };
   const canvas = useDrawing(draw, spec, [
@@ -70,7 +73,7 @@ export function PanelChart({ panel, span, traces, marks, range, withTimes }: Pro
   ]);
   const legend = panel.channels.map((channel, place) => ({
     name: channel.name,
-    between: between(panel, place, traces[place] ?? { buckets: [], staleAfterMs: 0 }, span),
+    between: between(panel, place, traces[place] ?? NO_TRACE, span),
   }));
   const words = legend.map((each) => `${each.name}: ${each.between}`).join("; ");
   return (
@@ -82,7 +85,12 @@ export function PanelChart({ panel, span, traces, marks, range, withTimes }: Pro
         {legend.map((each, place) => (
           <span class="panel-trace" key={panel.channels[place]?.id}>
             {legend.length > 1 && <Sample place={place} />}
-            <strong>{each.name}</strong> <span class="soft">{each.between}</span>
+            <strong>{each.name}</strong>{" "}
+            {moment === null ? (
+              <span class="soft">{each.between}</span>
+            ) : (
+              <span>{readOff(panel, place, traces[place] ?? NO_TRACE, moment)}</span>
+            )}
           </span>
         ))}
       </figcaption>

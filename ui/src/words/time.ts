@@ -55,6 +55,11 @@ export function fullText(wall: number): string {
   return `${dayOfYear.format(wall)}, ${withSeconds.format(wall)}`;
 }
 
+/** A moment of a span of this length, milliseconds: to the second, or to the minute where that is less than can be seen. */
+export function momentText(wall: number, length: number): string {
+  return `${dayOfYear.format(wall)}, ${(length < 6 * HOUR ? withSeconds : withMinutes).format(wall)}`;
+}
+
 const zoned = new Intl.DateTimeFormat("en-GB", {
   weekday: "short",
   day: "numeric",
