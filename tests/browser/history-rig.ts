@@ -128,11 +128,11 @@ export function historyRig<P extends Held>(
       );
   };
 
-  /** What the line of the temperatures reaches up to, from pixel to pixel. */
+  /** What the line of the temperatures reaches up to, from pixel to pixel; not the strip of bad readings at its foot. */
   const skyline = async (): Promise<readonly Column[]> => {
     return at("panel-Cel")
       .locator("canvas")
-      .evaluate(skylineOf, { left: LEFT, right: RIGHT, above: 0, below: 0 });
+      .evaluate(skylineOf, { left: LEFT, right: RIGHT, above: 0, below: 36 });
   };
   return {
     at,
