@@ -51,6 +51,8 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     await celSays(new RegExp(`${value}\\.0\\s°C$`));
     for (let i = 0; i < 8; i += 1) await rig.page.keyboard.press("Shift+ArrowLeft");
     await celSays(/^(1\d|2\d)\.\d\s°C$/);
+    await rig.page.keyboard.press("Escape");
+    await at("moment").waitFor({ state: "detached" });
 
     await rig.page.reload();
     await settled();
@@ -59,6 +61,9 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     await touch.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints });
     await touch.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
     await celSays(new RegExp(`${value}\\.0\\s°C$`));
+    await touch.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints });
+    await touch.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+    await at("moment").waitFor({ state: "detached" });
     await touch.detach();
   });
 

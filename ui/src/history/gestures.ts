@@ -66,11 +66,16 @@ export function useGestures(
       const { from, to } = latest.current.span;
       setMoment(share < 0 || share > 1 ? null : from + share * (to - from));
     };
-    const pointOn = (share: number) => {
+    const pointedShare = () => {
       const { span: here, moment: at } = latest.current;
-      const was =
-        at === null || at < here.from || at > here.to ? 0.5 : (at - here.from) / (here.to - here.from);
-      pointAt(Math.min(1, Math.max(0, was + share)));
+      return at === null || at < here.from || at > here.to ? null : (at - here.from) / (here.to - here.from);
+    };
+    const pointOn = (share: number) => pointAt(Math.min(1, Math.max(0, (pointedShare() ?? 0.5) + share)));
+    /** A finger that comes down on the line again takes it away. */
+    const tap = (share: number, byMouse: boolean) => {
+      const was = pointedShare();
+      if (!byMouse && was !== null && Math.abs(was - share) < 2 * leastDrag()) setMoment(null);
+      else pointAt(share);
     };
     const leastDrag = () => LEAST_DRAG_PX / Math.max(1, element.clientWidth);
     const regrip = () => {
@@ -110,7 +115,7 @@ export function useGestures(
       const { was, is } = pointer;
       if (event.type === "pointerup" && alone && !hand.moving) {
         if (Math.abs(is - was) >= leastDrag()) put(between(latest.current.span, was, is));
-        else pointAt(is);
+        else tap(is, event.pointerType === "mouse");
       }
       // The finger that is left after a pinch draws nothing out.
       hand.moving = hand.pointers.size > 0;
@@ -140,6 +145,7 @@ export function useGestures(
         "+": () => put(zoomed(here, 1 / KEY_ZOOM)),
         "=": () => put(zoomed(here, 1 / KEY_ZOOM)),
         "-": () => put(zoomed(here, KEY_ZOOM)),
+        ...(latest.current.moment === null ? {} : { Escape: () => setMoment(null) }),
         Home: jumps.all,
         End: jumps.latest,
       };
