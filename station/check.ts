@@ -1,7 +1,9 @@
+import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
 import { createSystemClock } from "./clock.js";
 import type { StationConfig } from "./config.js";
 import { loadConfig } from "./config-file.js";
 import { checkBackups } from "./journal/backup/finding.js";
+import { expectedBytesADay } from "./journal/disk/growth.js";
 import { checkJournalFolder, journalFolder } from "./journal/folder.js";
 import { CHANNEL_KINDS, type ChannelKind } from "./model/quantity.js";
 import type { Finding } from "./model/source.js";
@@ -37,7 +39,12 @@ export async function checkStation(file: string | null, sysRoot: string): Promis
     const { output_pin: pinEntry, journal } = loaded.config;
     const pin = pinEntry === undefined ? [] : [await createDigitalOutput(pinEntry, { sysRoot }).check()];
     const simulated = loaded.config.sources.some(({ driver }) => driver === "bench-simulator");
-    const folder = await checkJournalFolder(journalFolder(null, journal.folder, simulated));
+    const { alarms, channels } = loaded.config;
+    const folder = await checkJournalFolder(journalFolder(null, journal.folder, simulated), {
+      expectedADay: expectedBytesADay(channels.map(({ expectedEveryS }) => expectedEveryS)),
+      reserveBytes: journal.reserve_mb * 1e6,
+      leastDays: alarms.disk_filling_days ?? DISK_FILLING_DAYS,
+    });
     const backups = await checkBackups(loaded.config.backup?.folder ?? null, clock.now().wall);
     const findings = [...found.flat(), ...channelFindings(loaded.config), ...pin, folder, backups];
     return { ok: findings.every((finding) => finding.ok), config: loaded.file, findings };

@@ -1,3 +1,4 @@
+import { DISK_NEARLY_FULL_SETPOINT } from "./alarms/definitions.js";
 import { defineAlarms } from "./alarms/entry.js";
 import { defineChannel } from "./channels/define.js";
 import type { ConfigFile } from "./config.js";
@@ -28,7 +29,7 @@ export function crossFaults(config: ConfigFile): Fault[] {
     const expected = pointExpected(pointsOf(source), channel.point);
     if (expected !== null) faults.push({ path: ["channels", i, "point"], expected });
   });
-  faults.push(...linesUsedTwice(config));
+  faults.push(...linesUsedTwice(config), ...reserveFaults(config));
   const { definitions, faults: contradictions } = defineChannels(config);
   const alarms = contradictions.length === 0 ? alarmFaults(config, definitions) : [];
   return [...faults, ...contradictions, ...alarms];
@@ -66,6 +67,15 @@ function pointExpected(points: readonly string[] | null, point: string | undefin
   if (points === null) return point === undefined ? "the name that the board gives this reading" : null;
   if (point === undefined ? points.length === 1 : points.includes(point)) return null;
   return `one of what the source reads: ${points.map((each) => `"${each}"`).join(", ")}`;
+}
+
+/** That the disk is nearly full is to be said before readings are held. */
+function reserveFaults({ journal, alarms }: ConfigFile): Fault[] {
+  const said = alarms["disk-nearly-full"]?.setpoint ?? DISK_NEARLY_FULL_SETPOINT;
+  if (journal.reserve_mb < said) return [];
+  return [
+    { path: ["journal", "reserve_mb"], expected: `less than the setpoint of disk-nearly-full, ${said} MB` },
+  ];
 }
 
 /** Alarms can contradict each other, or watch a channel that is not there; they know that themselves. */

@@ -4,6 +4,7 @@ import { alarmsEntrySchema } from "./alarms/entry.js";
 import { crossFaults, defineChannels } from "./config-check.js";
 import { AppError } from "./errors.js";
 import { faultsOf } from "./faults.js";
+import { RESERVE_BYTES } from "./journal/disk/room.js";
 import { type ChannelDefinition, channelSchema, textSchema } from "./model/channel.js";
 import { DEMO_CONFIG } from "./sources/bench-simulator/channels.js";
 import { digitalOutputEntrySchema } from "./sources/digital-input/output-entry.js";
@@ -42,7 +43,17 @@ export const configSchema = z.strictObject({
       port: z.int().min(0).max(65535).default(8080),
     })
     .prefault({}),
-  journal: z.strictObject({ folder: z.string().min(1).optional() }).prefault({}),
+  journal: z
+    .strictObject({
+      folder: z.string().min(1).optional(),
+      /** The last of its disk, which readings leave to runs, alarms and settings, MB. */
+      reserve_mb: z
+        .number()
+        .min(1)
+        .max(1e6)
+        .default(RESERVE_BYTES / 1e6),
+    })
+    .prefault({}),
   /** Backups of the journal while the station runs; none without this section. */
   backup: backupSchema.optional(),
   /** The range the coolant should keep, from the tube maker's manual, °C. */

@@ -1,8 +1,11 @@
 import { createWriteStream, renameSync, rmSync } from "node:fs";
+import { dirname, resolve } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { AppError } from "./errors.js";
 import { copyJournal } from "./journal/backup/copy.js";
+import { roomBeside } from "./journal/disk/fit.js";
+import { RESERVE_BYTES } from "./journal/disk/room.js";
 import { exportAlarms, exportReadings, exportRuns, type Tally } from "./journal/exchange/export.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
 import { keptRules } from "./kept-rules.js";
@@ -61,7 +64,7 @@ export const exportVerb: Verb = {
       const pieces = await piecesOf(call, what, reader, tally);
       await (out === STDOUT
         ? pipeline(Readable.from(pieces, { highWaterMark: 1 }), process.stdout)
-        : toFile(pieces, out));
+        : toFile(leavingRoom(pieces, dirname(resolve(out)), folder), out));
     } catch (error) {
       throw exportFailure(error);
     } finally {
@@ -95,6 +98,30 @@ async function piecesOf(
 function refuseOptions(call: VerbCall, options: readonly string[], why: string): void {
   const given = options.find((option) => call.texts(option).length > 0);
   if (given !== undefined) throw new Misuse(`--${given}: ${why}`);
+}
+
+const LOOK_EVERY_CHARACTERS = 8e6;
+
+/** An export that would fill the journal's own disk breaks off before. */
+async function* leavingRoom(
+  pieces: AsyncIterable<string>,
+  to: string,
+  journal: string,
+): AsyncGenerator<string, void> {
+  let sinceLook = LOOK_EVERY_CHARACTERS;
+  for await (const piece of pieces) {
+    sinceLook += piece.length;
+    if (sinceLook >= LOOK_EVERY_CHARACTERS) {
+      sinceLook = 0;
+      if (roomBeside(to, journal, RESERVE_BYTES) === 0) {
+        throw new AppError(
+          "export-failed",
+          "It broke off: what is left of this disk is kept for the journal. Give --out a file on another drive.",
+        );
+      }
+    }
+    yield piece;
+  }
 }
 
 /** Under another name until it is whole: what is there under its own name is never half an export. */

@@ -7,6 +7,7 @@ import { CAUTIONS } from "../safety/cautions.js";
 import { STATEMENT } from "../safety/statement.js";
 import { createAnnouncer } from "./alarms/announcer.js";
 import { annunciation } from "./alarms/annunciator.js";
+import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
 import { createAlarmDesk } from "./alarms/desk.js";
 import { defineAlarms } from "./alarms/entry.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
@@ -19,6 +20,8 @@ import { trendText } from "./conditions/trend-text.js";
 import { loadConfig } from "./config-file.js";
 import { AppError } from "./errors.js";
 import { createBackups } from "./journal/backup/schedule.js";
+import { expectedBytesADay } from "./journal/disk/growth.js";
+import { createDiskWatch } from "./journal/disk/watch.js";
 import { journalFolder } from "./journal/folder.js";
 import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
@@ -72,6 +75,7 @@ async function main(): Promise<void> {
   // The journal first: what it holds decides where the station takes up again. But a disk that does not let itself be
   // written to must not keep the coolant and the alarms from being watched.
   const folder = journalFolder(options.journal, config.journal.folder, simulated);
+  const reserveBytes = config.journal.reserve_mb * 1e6;
   const startedAt = clock.now();
   const session = {
     start,
@@ -85,7 +89,15 @@ async function main(): Promise<void> {
   const journal = await openJournal({
     folder,
     session,
-    onHealth: ({ writing, text }) => log(writing ? "info" : "error", text),
+    onHealth: ({ writing, held, text }) => log(writing && !held ? "info" : "error", text),
+    tuning: { reserveBytes },
+  });
+  const disk = createDiskWatch({
+    folder,
+    startedMono: startedAt.mono,
+    expectedADay: expectedBytesADay(channels.map(({ expectedEveryS }) => expectedEveryS)),
+    reserveBytes,
+    leastDays: config.alarms.disk_filling_days ?? DISK_FILLING_DAYS,
   });
   const reader = await openReader({ folder });
   closing.add("journal", () => journal.close());
@@ -153,6 +165,7 @@ async function main(): Promise<void> {
     standing: () => alarms.standing(),
     opticsHours: (now) => optics.hoursAt(now),
     journal: () => journal.health(),
+    disk: () => disk.view(),
   });
   const { announce, acknowledge } = createAnnouncer({
     desk: alarms,
@@ -202,6 +215,7 @@ async function main(): Promise<void> {
     annunciation: annunciate,
     cautions: (now) => situation.cautions(now),
     journal: () => journal.health(),
+    disk: () => disk.view(),
   });
   const record = createRunRecord({
     clock,
@@ -215,6 +229,7 @@ async function main(): Promise<void> {
   const backups = createBackups({
     settings: config.backup ?? null,
     journal: folder,
+    reserveBytes,
     startedMono: startedAt.mono,
     log,
   });
@@ -242,6 +257,7 @@ async function main(): Promise<void> {
         snapshot: () => snapshot(false),
         alarms: alarmDefinitions,
         journal: () => journal.health(),
+        disk: () => disk.view(),
         lastBackupWall: () => backups.lastGoodWall(),
       },
     },
@@ -268,6 +284,7 @@ async function main(): Promise<void> {
   const ticking = setInterval(() => {
     line.tick(clock.now());
     backups.tick(clock.now());
+    disk.tick(clock.now().mono);
     // A pin that could not be set is tried again here.
     annunciate();
   }, TICK_MS);

@@ -5,6 +5,7 @@ import { judgeReadiness, type ValueInForce } from "./conditions/readiness.js";
 import type { AlarmDefinition, StandingAlarm } from "./model/alarm.js";
 import type { Caution } from "./model/caution.js";
 import type { ChannelDefinition } from "./model/channel.js";
+import type { DiskView } from "./model/disk.js";
 import type { Instant } from "./model/instant.js";
 import type { Readiness } from "./model/now.js";
 import type { ChannelKind, ConditionId } from "./model/quantity.js";
@@ -22,7 +23,8 @@ export interface SituationParts {
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; lastEndMono(): number | null };
   readonly standing: () => readonly StandingAlarm[];
   readonly opticsHours: (now: Instant) => number | null;
-  readonly journal: () => { readonly writing: boolean; readonly text: string };
+  readonly journal: () => StationPicture["journal"];
+  readonly disk: () => DiskView;
 }
 
 /** How the station stands at this moment, put the way each of those who judge it asks. */
@@ -69,6 +71,7 @@ export function createSituation(parts: SituationParts): Situation {
         laserOn: readingOf(laser)?.value === 1,
         coolantRange,
         journal: parts.journal(),
+        disk: parts.disk(),
       };
     },
     readiness() {

@@ -9,6 +9,8 @@ const SIDES: Partial<Record<AlarmKind, Side>> = {
   "coolant-low": "low",
   "coolant-flow-lost": "low",
   "condensation-risk": "low",
+  "disk-nearly-full": "low",
+  "disk-filling": "low",
 };
 
 /** The side of an analogue kind; null for a kind that watches a state. */

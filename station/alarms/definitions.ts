@@ -22,6 +22,14 @@ export interface AlarmDefault {
 /** Condensation margin (coolant minus dew point) below which the alarm is present; °C. This station's choice, no source. */
 export const CONDENSATION_SETPOINT = 2;
 
+/**
+ * Free room on the journal's disk below which it is said to be filling and nearly full, MB; and the days for which it must
+ * last. A year of a dozen channels once a second takes some 200 MB. This station's choice, no source.
+ */
+export const DISK_FILLING_SETPOINT = 1000;
+export const DISK_NEARLY_FULL_SETPOINT = 200;
+export const DISK_FILLING_DAYS = 30;
+
 export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
   "extraction-stopped": {
     title: "Extraction has stopped",
@@ -109,6 +117,50 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     offDelayS: 5,
     consequence: "Readings and runs from now on may be lost.",
     action: "Note the run by hand until this is mended. Look at the free space and at the card or disk.",
+  },
+  "readings-held": {
+    title: "Readings are held: the disk is full",
+    priority: "high",
+    deadband: null,
+    unit: null,
+    onDelayS: 5,
+    offDelayS: 5,
+    consequence:
+      "Readings wait in memory, and a power cut would take them. Runs, stamps, alarms and settings are still kept.",
+    action:
+      "Make room on the journal's disk: move old backups and exports elsewhere. The readings are then written by themselves; do not restart the station before.",
+  },
+  "disk-nearly-full": {
+    title: "The disk is nearly full",
+    priority: "medium",
+    deadband: 20,
+    unit: "MB",
+    onDelayS: 10,
+    offDelayS: 30,
+    consequence:
+      "Backups to this disk are not made any more, and before long readings will be held in memory.",
+    action: "Make room on the journal's disk today: move old backups and exports elsewhere.",
+  },
+  "disk-filling": {
+    title: "The disk is filling up",
+    priority: "low",
+    deadband: 100,
+    unit: "MB",
+    onDelayS: 60,
+    offDelayS: 60,
+    consequence: "When it is full, backups stop first and readings last.",
+    action: "Make room on the journal's disk, or move the journal to a larger one, in the next days.",
+  },
+  "disk-slow": {
+    title: "The disk is slow",
+    priority: "low",
+    deadband: null,
+    unit: null,
+    onDelayS: 0,
+    offDelayS: 60,
+    consequence: "A card that is worn out becomes slow before it fails, and takes the journal with it.",
+    action:
+      "Look that the last backup is a good one, and put in a new card or disk. If something else is busy on this disk, let it end.",
   },
 };
 

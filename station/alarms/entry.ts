@@ -3,7 +3,14 @@ import { AppError } from "../errors.js";
 import { ALARM_KINDS, type AlarmDefinition, type AlarmKind, PRIORITIES } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { ChannelKind } from "../model/quantity.js";
-import { ALARM_DEFAULTS, CONDENSATION_SETPOINT, deadSensorPriority, isExtraction } from "./definitions.js";
+import {
+  ALARM_DEFAULTS,
+  CONDENSATION_SETPOINT,
+  DISK_FILLING_SETPOINT,
+  DISK_NEARLY_FULL_SETPOINT,
+  deadSensorPriority,
+  isExtraction,
+} from "./definitions.js";
 
 const delay = z.number().min(0).max(3600).optional();
 
@@ -22,6 +29,13 @@ const temperatureOverride = z.strictObject({
   setpoint: z.number().min(-40).max(100).optional(),
 });
 
+/** MB free on the journal's disk. */
+const sizeOverride = z.strictObject({
+  ...stateOverride.shape,
+  setpoint: z.number().positive().max(1e7).optional(),
+  deadband: z.number().min(0).max(1e6).optional(),
+});
+
 /** The `alarms:` section of station.yaml: what differs from the defaults, by kind. `sensor-dead` is for every channel. */
 export const alarmsEntrySchema = z.strictObject({
   "extraction-stopped": stateOverride.optional(),
@@ -32,6 +46,12 @@ export const alarmsEntrySchema = z.strictObject({
   "condensation-risk": temperatureOverride.optional(),
   "sensor-dead": stateOverride.optional(),
   "journal-not-writing": stateOverride.optional(),
+  "readings-held": stateOverride.optional(),
+  "disk-nearly-full": sizeOverride.optional(),
+  "disk-filling": sizeOverride.optional(),
+  "disk-slow": stateOverride.optional(),
+  /** The disk is filling up as well where it would last for fewer days than this. */
+  disk_filling_days: z.number().min(0).max(3650).optional(),
   /** The least flow the tube's maker asks for, L/min. Without it a flow sensor raises its alarm at 0 only. */
   flow_low_l_min: z.number().positive().max(200).optional(),
 });
@@ -72,6 +92,7 @@ export function defineAlarms(entry: AlarmsEntry, subjects: AlarmSubjects): Alarm
       : define(kind, entry, subjects.coolantRange),
   );
   checkCoolant(defined);
+  checkDisk(defined);
   return defined;
 }
 
@@ -90,6 +111,10 @@ function applies(kind: AlarmKind, channels: readonly ChannelDefinition[]): boole
       return kinds.has("coolant-inlet") && kinds.has("room-temperature") && kinds.has("room-humidity");
     case "sensor-dead":
     case "journal-not-writing":
+    case "readings-held":
+    case "disk-nearly-full":
+    case "disk-filling":
+    case "disk-slow":
       return true;
   }
 }
@@ -145,6 +170,10 @@ function defaultSetpoint(kind: AlarmKind, entry: AlarmsEntry, range: CoolantRang
       return CONDENSATION_SETPOINT;
     case "coolant-flow-lost":
       return entry.flow_low_l_min ?? null;
+    case "disk-nearly-full":
+      return DISK_NEARLY_FULL_SETPOINT;
+    case "disk-filling":
+      return DISK_FILLING_SETPOINT;
     default:
       return null;
   }
@@ -165,6 +194,19 @@ function checkCoolant(defined: readonly AlarmDefinition[]): void {
         `less than the ${between} °C between the two coolant setpoints`,
       );
     }
+  }
+}
+
+/** What is to be said first must not be said after. */
+function checkDisk(defined: readonly AlarmDefinition[]): void {
+  const filling = defined.find((definition) => definition.kind === "disk-filling");
+  const nearlyFull = defined.find((definition) => definition.kind === "disk-nearly-full");
+  if (filling?.setpoint == null || nearlyFull?.setpoint == null) return;
+  if (filling.setpoint <= nearlyFull.setpoint) {
+    throw invalid(
+      "disk-filling.setpoint",
+      `above the setpoint of disk-nearly-full, ${nearlyFull.setpoint} MB`,
+    );
   }
 }
 

@@ -1,4 +1,5 @@
 import type { ChannelDefinition } from "../model/channel.js";
+import type { DiskView } from "../model/disk.js";
 import type { Instant } from "../model/instant.js";
 import type { ExtractionView } from "../model/now.js";
 import type { ChannelKind } from "../model/quantity.js";
@@ -23,7 +24,15 @@ export interface StationPicture {
   readonly run: { readonly id: string; readonly startMono: number } | null;
   readonly laserOn: boolean;
   readonly coolantRange: CoolantRange;
-  readonly journal: { readonly writing: boolean; readonly text: string };
+  readonly journal: {
+    readonly writing: boolean;
+    /** Readings wait in memory, because the disk has no room for them. */
+    readonly held: boolean;
+    /** The disk takes its time. */
+    readonly slow: boolean;
+    readonly text: string;
+  };
+  readonly disk: DiskView;
 }
 
 /** Cutting: a run is open, or the laser is on whether or not anybody opened a run. */

@@ -4,6 +4,7 @@ import { UNITS } from "../model/quantity.js";
 import { type Answers, falteringWords, hear, NO_ANSWERS } from "./answers.js";
 import { isBeyond, type Side } from "./compare.js";
 import { isExtraction } from "./definitions.js";
+import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
 import { againstSetpoint } from "./wording.js";
@@ -72,6 +73,10 @@ function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boo
     case "sensor-dead":
       return id === `sensor-dead:${channel.id}`;
     case "journal-not-writing":
+    case "readings-held":
+    case "disk-nearly-full":
+    case "disk-filling":
+    case "disk-slow":
       return false;
   }
 }
@@ -124,6 +129,14 @@ function observeOne(definition: AlarmDefinition, picture: StationPicture, memory
       return sensorDead(definition, picture, memory);
     case "journal-not-writing":
       return state(picture.journal.writing ? "absent" : "present", picture.journal.text);
+    case "readings-held":
+      return readingsHeld(picture);
+    case "disk-nearly-full":
+      return diskNearlyFull(definition, picture);
+    case "disk-filling":
+      return diskFilling(definition, picture);
+    case "disk-slow":
+      return diskSlow(picture);
   }
 }
 

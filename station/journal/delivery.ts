@@ -1,5 +1,7 @@
 import { AppError } from "../errors.js";
 import type { Reading } from "../model/reading.js";
+import { createCommitClock } from "./disk/commit-times.js";
+import type { WalState } from "./disk/wal.js";
 import {
   deriveHealth,
   type HealthFacts,
@@ -8,6 +10,7 @@ import {
   STALLED_AFTER_MS,
 } from "./health.js";
 import { createLink } from "./link.js";
+import { type Promised, promised } from "./promised.js";
 import type { Action, ActionResult, Parcel, Receipt, SessionStart, WriterCalls } from "./protocol.js";
 import { createQueue } from "./queue.js";
 import { errorOf } from "./refusal.js";
@@ -36,18 +39,16 @@ export interface Delivery {
   readonly session: number | null;
   add(readings: readonly Reading[]): void;
   act(action: Action): Promise<ActionResult>;
+  /** Resolves once all readings given so far are written, those that were held as well. @throws as `act` */
+  flush(): Promise<void>;
   health(): JournalHealth;
   close(): Promise<void>;
 }
 
-interface Awaiting {
-  resolve(result: ActionResult): void;
-  reject(error: unknown): void;
-}
+type Awaiting = Pick<Promised<ActionResult>, "resolve" | "reject">;
 
 export function startDelivery(options: DeliveryOptions): Delivery {
   const { folder, session, workerUrl, tuning, now, onHealth } = options;
-  const { busyTimeoutMs, retryMs, reopenMs, sealEveryMs } = tuning;
   const queue = createQueue(tuning);
   const awaiting = new Map<number, Awaiting>();
   const begunMono = now();
@@ -58,6 +59,14 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   let onTheirWay = 0;
   let trouble: string | null = null;
   let unsealed: string | null = null;
+  let wal: WalState | null = null;
+  const commits = createCommitClock();
+  /** The disk has no room for readings. */
+  let held = false;
+  /** There is room again: once nothing is on its way, what was held is given again. */
+  let releasing = false;
+  let resuming = false;
+  let whenNoneHeld = promised<void>();
   let lastCommitMono: number | null = null;
   let waitingSinceMono: number | null = null;
   let lost = 0;
@@ -77,8 +86,9 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     const { waiting, refused } = queue;
     const dropped = queue.dropped + lost;
     const opening = sessionNumber === null;
+    const nowMono = now();
     return {
-      now: now(),
+      now: nowMono,
       waiting,
       dropped,
       refused,
@@ -87,6 +97,9 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       opening,
       trouble,
       unsealed,
+      held,
+      commits: commits.recent(nowMono),
+      wal,
       closed,
     };
   }
@@ -96,7 +109,8 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     const justBegun = current.opening && trouble === null && current.now - begunMono < STALLED_AFTER_MS;
     if (justBegun) return;
     // The length of a stall grows from one look to the next; that it stalls is told once.
-    const because = notWritingBecause(current) === null ? null : (trouble ?? "stalled");
+    const writing = notWritingBecause(current) === null;
+    const because = writing ? (held ? "held" : null) : (trouble ?? "stalled");
     if (because === told) return;
     told = because;
     onHealth(deriveHealth(current));
@@ -106,12 +120,11 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     folder,
     session,
     workerUrl,
-    busyTimeoutMs,
-    retryMs,
-    reopenMs,
-    sealEveryMs,
+    tuning,
     opened(thread, number) {
       open = thread;
+      // A new thread knows nothing of what was held.
+      if (held) releasing = true;
       // The first opening has written something; one after that has only looked, and what waits will show.
       if (sessionNumber === null || queue.empty) trouble = null;
       sessionNumber ??= number;
@@ -125,6 +138,13 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     },
     unsealed(words) {
       unsealed = words;
+    },
+    wal(state) {
+      wal = state;
+    },
+    room() {
+      releasing = true;
+      pump();
     },
     lost() {
       open = null;
@@ -149,6 +169,12 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   }
 
   function pump(): void {
+    if (releasing && open !== null) {
+      if (onTheirWay > 0) return;
+      releasing = false;
+      resuming = true;
+      queue.release();
+    }
     while (open !== null && onTheirWay < ON_THEIR_WAY) {
       let parcel = queue.next();
       if (parcel === null && (commitDue || closing)) {
@@ -163,37 +189,69 @@ export function startDelivery(options: DeliveryOptions): Delivery {
 
   function send(thread: Thread<WriterCalls>, parcel: Parcel): void {
     onTheirWay++;
-    thread.call("commit", parcel).then(
-      (receipt) => received(thread, parcel.number, receipt),
+    const resume = resuming && parcel.readings !== null;
+    if (resume) resuming = false;
+    thread.call("commit", { parcel, resume, last: closing }).then(
+      (receipt) => received(thread, parcel, receipt),
       (error: unknown) => {
         // After the end of the thread the parcel is still in the queue and will be sent again.
         if (error instanceof ThreadEnded) return;
-        const readings = parcel.readings?.count ?? 0;
-        received(thread, parcel.number, {
+        received(thread, parcel, {
           result: null,
           refused: { code: null, detail: String(error) },
-          lost: readings,
+          lost: parcel.readings?.count ?? 0,
+          held: false,
+          tookMs: null,
         });
       },
     );
   }
 
-  function received(thread: Thread<WriterCalls>, number: number, receipt: Receipt): void {
+  function received(thread: Thread<WriterCalls>, { number, readings }: Parcel, receipt: Receipt): void {
     if (open !== thread) return;
     onTheirWay--;
     link.works();
     trouble = null;
     lost += receipt.lost;
-    lastCommitMono = now();
-    queue.settled(number);
-    if (queue.empty) waitingSinceMono = null;
+    if (receipt.tookMs !== null) {
+      lastCommitMono = now();
+      commits.add(lastCommitMono, receipt.tookMs);
+    }
+    if (readings !== null) held = receipt.held;
+    queue.settled(number, receipt.held);
+    if (!held && !queue.holds) noneHeld();
+    if (queue.idle) waitingSinceMono = null;
     const waiting = awaiting.get(number);
     awaiting.delete(number);
     if (receipt.refused === null) waiting?.resolve(receipt.result);
     else waiting?.reject(errorOf(receipt.refused));
     pump();
     tellHealth();
-    if (queue.empty) emptied?.();
+    // At the end, what there is no room for cannot be waited for.
+    if (queue.empty || (queue.idle && closing && !releasing)) emptied?.();
+  }
+
+  function noneHeld(): void {
+    whenNoneHeld.resolve();
+    whenNoneHeld = promised<void>();
+  }
+
+  function act(action: Action): Promise<ActionResult> {
+    return new Promise((resolve, reject) => {
+      if (closing) throw new AppError("journal-closed", "The journal has been closed.");
+      if (refusal !== null) throw refusal;
+      const number = queue.act(action);
+      if (number === null) {
+        tellHealth();
+        throw new AppError(
+          "journal-unusable",
+          `This was not kept, because ${tuning.mostActions} entries are waiting for the journal to be written already.`,
+        );
+      }
+      waitingSinceMono ??= now();
+      awaiting.set(number, { resolve, reject });
+      pump();
+    });
   }
 
   function stopCommitTimer(): void {
@@ -226,6 +284,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
 
   async function finish(): Promise<void> {
     closing = true;
+    if (held) releasing = true;
     pump();
     await whenEmpty();
     closed = true;
@@ -233,6 +292,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     open = null;
     const unwritten = new AppError("journal-closed", "The journal was closed before this was written.");
     giveUp(unwritten);
+    noneHeld();
     isRefused(unwritten);
     await link.stop();
   }
@@ -252,22 +312,13 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       startCommitTimer();
       pump();
     },
-    act(action) {
-      return new Promise((resolve, reject) => {
-        if (closing) throw new AppError("journal-closed", "The journal has been closed.");
-        if (refusal !== null) throw refusal;
-        const number = queue.act(action);
-        if (number === null) {
-          tellHealth();
-          throw new AppError(
-            "journal-unusable",
-            `This was not kept, because ${tuning.mostActions} entries are waiting for the journal to be written already.`,
-          );
-        }
-        waitingSinceMono ??= now();
-        awaiting.set(number, { resolve, reject });
-        pump();
-      });
+    act,
+    async flush() {
+      for (;;) {
+        await act({ name: "flush", params: null });
+        if (!held && !queue.holds) return;
+        await whenNoneHeld.promise;
+      }
     },
     health: () => deriveHealth(facts()),
     close: () => {
@@ -275,18 +326,4 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       return finished;
     },
   };
-}
-
-function promised<T>(): {
-  readonly promise: Promise<T>;
-  readonly resolve: (value: T) => void;
-  readonly reject: (error: unknown) => void;
-} {
-  let resolve: (value: T) => void = () => {};
-  let reject: (error: unknown) => void = () => {};
-  const promise = new Promise<T>((onResolve, onReject) => {
-    resolve = onResolve;
-    reject = onReject;
-  });
-  return { promise, resolve, reject };
 }

@@ -1,12 +1,23 @@
+import { type CommitTimes, isSlow } from "./disk/commit-times.js";
+import type { WalState } from "./disk/wal.js";
+
 /** Whether the journal is being written, derived anew each time from what happened last and never stored. */
 export interface JournalHealth {
   readonly writing: boolean;
+  /** The disk has no room for readings, which wait in memory; runs, alarms and settings are still written. */
+  readonly held: boolean;
   /** Readings not yet committed. */
   readonly waiting: number;
   /** Readings given up since the start, because too many were waiting or the journal was closed. */
   readonly dropped: number;
   /** Monotonic milliseconds of the last commit; null before the first. */
   readonly lastCommitMono: number | null;
+  /** How long the disk takes for a commit of late; null before the first. */
+  readonly commits: CommitTimes | null;
+  /** Repeatedly longer than it should. */
+  readonly slow: boolean;
+  /** Null until it has been looked at. */
+  readonly wal: WalState | null;
   /** For people. */
   readonly text: string;
 }
@@ -29,6 +40,9 @@ export interface HealthFacts {
   readonly trouble: string | null;
   /** Why old readings could not be sealed; null if they could. */
   readonly unsealed: string | null;
+  readonly held: boolean;
+  readonly commits: CommitTimes | null;
+  readonly wal: WalState | null;
   readonly closed: boolean;
 }
 
@@ -62,12 +76,40 @@ function withoutStop(words: string): string {
   return words.replace(/\.$/, "");
 }
 
+/** A WAL beyond this that cannot be brought in is worth a word. */
+const LARGE_WAL_BYTES = 64e6;
+
+function walText({ wal }: HealthFacts): string {
+  if (wal === null || wal.pagesWaiting === 0 || wal.bytes < LARGE_WAL_BYTES) return "";
+  const size = `${Math.round(wal.bytes / 1e6)} MB`;
+  return (
+    ` ${size} are kept in a file beside the journal, because something has been reading the journal for long ` +
+    "(a backup, an export, another program); they go into it by themselves once that ends."
+  );
+}
+
+/** The disk takes it all, but not as it should. */
+function slowText({ commits }: HealthFacts): string {
+  if (!isSlow(commits)) return "";
+  const longest = (commits.longestMs / 1000).toFixed(1);
+  return ` The disk is slow: in the last ten minutes it took longer than a second ${commits.slow} times to keep something, ${longest} s at worst.`;
+}
+
+function writingText(facts: HealthFacts): string {
+  if (!facts.held) return "The journal is being written.";
+  return (
+    "Runs, stamps, alarms and settings are being written, but readings are not: what is left of the disk is kept for those. " +
+    `${facts.waiting} readings are held in memory, and are written once there is room.`
+  );
+}
+
 export function deriveHealth(facts: HealthFacts): JournalHealth {
-  const { waiting, dropped, lastCommitMono } = facts;
+  const { waiting, dropped, lastCommitMono, held, commits, wal } = facts;
   const because = notWritingBecause(facts);
   const text =
     because === null
-      ? `The journal is being written.${lossText(facts)}${unsealedText(facts)}`
+      ? `${writingText(facts)}${lossText(facts)}${unsealedText(facts)}${slowText(facts)}${walText(facts)}`
       : `The journal is not being written: ${withoutStop(because)}. ${waiting} readings are held in memory.${lossText(facts)}`;
-  return { writing: because === null, waiting, dropped, lastCommitMono, text };
+  const slow = isSlow(commits);
+  return { writing: because === null, held, waiting, dropped, lastCommitMono, commits, slow, wal, text };
 }

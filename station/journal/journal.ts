@@ -125,7 +125,7 @@ export function openJournal(options: JournalOptions): Journal {
     },
     channelsDefined: (definitions) => tell("channelsDefined", definitions),
     readings: (batch) => delivery.add(batch),
-    flush: () => tell("flush", null),
+    flush: () => delivery.flush(),
     runBegun: (run) => ask("runBegun", run),
     runEnded: (run) => tell("runEnded", run),
     runSettingsChanged: (id, settings, at, by) => tell("runSettingsChanged", { id, settings, at, by }),

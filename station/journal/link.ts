@@ -1,6 +1,8 @@
 import { AppError, type ErrorCode } from "../errors.js";
-import type { FileIdentity, SessionStart, TroubleNotice, UnsealedNotice, WriterCalls } from "./protocol.js";
+import type { WalState } from "./disk/wal.js";
+import type { FileIdentity, SessionStart, WriterCalls, WriterNotice } from "./protocol.js";
 import { startThread, type Thread, ThreadEnded } from "./thread.js";
+import type { JournalTuning } from "./tuning.js";
 
 /** Trying again cannot help while the station is running. */
 const REFUSALS: ReadonlySet<ErrorCode> = new Set([
@@ -16,16 +18,17 @@ export interface LinkOptions {
   readonly session: SessionStart;
   /** The compiled writer-thread.js. */
   readonly workerUrl: URL;
-  readonly busyTimeoutMs: number;
-  readonly retryMs: number;
-  readonly reopenMs: number;
-  readonly sealEveryMs: number;
+  readonly tuning: JournalTuning;
   /** The journal is open in this thread, the first time or again. */
   opened(thread: Thread<WriterCalls>, session: number): void;
   /** What is wrong, in words; null once it has passed. */
   trouble(words: string | null): void;
   /** Why old readings could not be sealed, in words; null once they could. */
   unsealed(words: string | null): void;
+  /** The state of the WAL. */
+  wal(state: WalState): void;
+  /** There is room again for readings that were held. */
+  room(): void;
   /** The thread is gone; what was on its way to it was carried out or not. */
   lost(): void;
   /** The journal is refused for good, before it has been open. */
@@ -40,7 +43,8 @@ export interface Link {
 }
 
 export function createLink(options: LinkOptions): Link {
-  const { folder, session, workerUrl, busyTimeoutMs, retryMs, reopenMs, sealEveryMs } = options;
+  const { folder, session, workerUrl } = options;
+  const { busyTimeoutMs, retryMs, reopenMs, sealEveryMs, lookEveryMs, reserveBytes } = options.tuning;
   let current: Thread<WriterCalls> | null = null;
   let file: FileIdentity | null = null;
   let restarts = 0;
@@ -52,9 +56,11 @@ export function createLink(options: LinkOptions): Link {
     const thread = startThread<WriterCalls>(workerUrl, {
       onNotice(notice) {
         if (current !== thread) return;
-        const told = notice as TroubleNotice | UnsealedNotice;
+        const told = notice as WriterNotice;
         if ("trouble" in told) options.trouble(told.trouble);
-        else options.unsealed(told.unsealed);
+        else if ("unsealed" in told) options.unsealed(told.unsealed);
+        else if ("wal" in told) options.wal(told.wal);
+        else options.room();
       },
       onEnded(why) {
         if (current !== thread) return;
@@ -65,8 +71,10 @@ export function createLink(options: LinkOptions): Link {
     });
     current = thread;
     try {
-      const opening = { folder, session, busyTimeoutMs, retryMs, reopenMs, sealEveryMs, file };
-      const opened = await thread.call("open", opening);
+      const opened = await thread.call("open", {
+        ...{ folder, session, file },
+        ...{ busyTimeoutMs, retryMs, reopenMs, sealEveryMs, lookEveryMs, reserveBytes },
+      });
       if (current !== thread) return;
       file = opened.file;
       options.opened(thread, opened.session);

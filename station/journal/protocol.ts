@@ -4,6 +4,7 @@ import type { ClockState, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { Run, RunSettings } from "../model/run.js";
 import type { Columns } from "./columns.js";
+import type { WalState } from "./disk/wal.js";
 import type { MarkCalls } from "./marks.js";
 
 /** What is known of a start of the station when it opens its journal. */
@@ -95,6 +96,19 @@ export interface Receipt {
   readonly refused: Refusal | null;
   /** Readings that could not be stored for a fault of their own. */
   readonly lost: number;
+  /** The disk has no room for readings: those of this parcel were not written and are to be given again in another one. */
+  readonly held: boolean;
+  /** Milliseconds the disk took, from when the lock was had; null where nothing was written. */
+  readonly tookMs: number | null;
+}
+
+/** A parcel on its way. */
+export interface Delivered {
+  readonly parcel: Parcel;
+  /** The first with readings since it was said that there is room for them again. */
+  readonly resume: boolean;
+  /** The station is being stopped: what is not written now is lost. */
+  readonly last: boolean;
 }
 
 /** An error on its way between the threads; `code` is null for one that is not an AppError. */
@@ -111,6 +125,9 @@ export interface WriterOpening {
   readonly retryMs: number;
   readonly reopenMs: number;
   readonly sealEveryMs: number;
+  readonly lookEveryMs: number;
+  /** Bytes of the disk that readings leave free. */
+  readonly reserveBytes: number;
   /** The file that was open before, where a thread has ended: no other is taken for it. */
   readonly file: FileIdentity | null;
 }
@@ -125,7 +142,7 @@ export interface WriterOpened {
 
 export interface WriterCalls {
   open: { params: WriterOpening; result: WriterOpened };
-  commit: { params: Parcel; result: Receipt };
+  commit: { params: Delivered; result: Receipt };
 }
 
 /** Sent by the writing thread unasked: what is wrong, and null once it has passed. */
@@ -137,6 +154,18 @@ export interface TroubleNotice {
 export interface UnsealedNotice {
   readonly unsealed: string | null;
 }
+
+/** The same: the state of the WAL, at every look. */
+export interface WalNotice {
+  readonly wal: WalState;
+}
+
+/** The same: there is room again for readings that were held. */
+export interface RoomNotice {
+  readonly room: true;
+}
+
+export type WriterNotice = TroubleNotice | UnsealedNotice | WalNotice | RoomNotice;
 
 /** `before` is the number or seq of the last row the page has; the rows come newest first. */
 export interface PageRequest {

@@ -25,15 +25,27 @@ export interface ParcelQueue {
   act(action: Action): number | null;
   /** The next parcel to send, which then counts as on its way; null if all are. */
   next(): Parcel | null;
-  /** This parcel, the oldest on its way, is committed or refused for good. */
-  settled(number: number): void;
+  /**
+   * This parcel, the oldest on its way, is committed or refused for good. Its readings are `held` where the disk had no room
+   * for them: they are kept until `release`, behind those held before.
+   */
+  settled(number: number, held?: boolean): void;
+  /**
+   * Makes parcels of the readings that were held and of all that came since, in the order they came, behind the actions that
+   * wait. Only while nothing is on its way.
+   */
+  release(): void;
   /** Nothing is on its way any more: `next` begins again with the oldest. */
   rewind(): void;
   /** Gives up everything held; returns the numbers of parcels that held an action. */
   abandon(): number[];
   /** Readings gathered for the next parcel. */
   readonly gathered: number;
-  /** Readings held, on their way or not. */
+  /** Whether nothing waits but readings that were held for want of room. */
+  readonly idle: boolean;
+  /** Whether there are such. */
+  readonly holds: boolean;
+  /** Readings waiting, on their way, held or not. */
   readonly waiting: number;
   readonly dropped: number;
   /** Actions refused. */
@@ -51,6 +63,8 @@ interface Held {
 export function createQueue({ parcelReadings, mostReadings, mostActions }: QueueBounds): ParcelQueue {
   const gatherer = gatherColumns(parcelReadings);
   let held: Held[] = [];
+  /** Readings the disk had no room for, oldest first. */
+  let kept: Columns[] = [];
   /** How many of `held`, from the front, are on their way. */
   let sent = 0;
   let numbered = 0;
@@ -75,6 +89,11 @@ export function createQueue({ parcelReadings, mostReadings, mostActions }: Queue
   }
 
   function dropOldest(): void {
+    const oldest = kept.shift();
+    if (oldest !== undefined) {
+      countDropped(oldest.count);
+      return;
+    }
     for (let i = sent; i < held.length; i++) {
       const parcel = held[i];
       if (parcel === undefined || parcel.readings === null) continue;
@@ -111,13 +130,27 @@ export function createQueue({ parcelReadings, mostReadings, mostActions }: Queue
       sent++;
       return { number: parcel.number, readings: parcel.readings, action: parcel.action };
     },
-    settled(number) {
+    settled(number, isHeld = false) {
       const parcel = held[0];
       if (parcel === undefined || parcel.number !== number) return;
       held.shift();
       sent--;
       if (parcel.action !== null) actions--;
-      waiting -= parcel.readings?.count ?? 0;
+      if (parcel.readings === null) return;
+      if (isHeld) kept.push(parcel.readings);
+      else waiting -= parcel.readings.count;
+    },
+    release() {
+      for (const parcel of held) {
+        if (parcel.readings !== null) kept.push(parcel.readings);
+        parcel.readings = null;
+      }
+      held = held.filter(({ action }) => action !== null);
+      for (const readings of kept) {
+        numbered++;
+        held.push({ number: numbered, readings, action: null });
+      }
+      kept = [];
     },
     rewind() {
       sent = 0;
@@ -125,6 +158,7 @@ export function createQueue({ parcelReadings, mostReadings, mostActions }: Queue
     abandon() {
       const given = held.filter((parcel) => parcel.action !== null).map((parcel) => parcel.number);
       held = [];
+      kept = [];
       sent = 0;
       actions = 0;
       gatherer.take();
@@ -143,8 +177,14 @@ export function createQueue({ parcelReadings, mostReadings, mostActions }: Queue
     get refused() {
       return refused;
     },
-    get empty() {
+    get idle() {
       return held.length === 0 && gatherer.count === 0;
+    },
+    get holds() {
+      return kept.length > 0;
+    },
+    get empty() {
+      return held.length === 0 && gatherer.count === 0 && kept.length === 0;
     },
   };
 }

@@ -1,4 +1,6 @@
-/** All in milliseconds, readings or actions. */
+import { RESERVE_BYTES } from "./disk/room.js";
+
+/** All in milliseconds, readings, actions or bytes. */
 export interface JournalTuning {
   /** A reading waits at most this long for others before it is sent to be committed. */
   readonly commitEveryMs: number;
@@ -14,6 +16,10 @@ export interface JournalTuning {
   readonly reopenMs: number;
   /** How often it is looked whether there are readings old enough to be sealed. */
   readonly sealEveryMs: number;
+  /** How often the writing thread looks at its files, the WAL and the room on the disk. */
+  readonly lookEveryMs: number;
+  /** Bytes of the disk that readings leave free. */
+  readonly reserveBytes: number;
   /** How long `close` waits for what is held to be committed. */
   readonly closeWithinMs: number;
 }
@@ -27,5 +33,7 @@ export const TUNING: JournalTuning = {
   retryMs: 500,
   reopenMs: 1000,
   sealEveryMs: 30_000,
+  lookEveryMs: 5_000,
+  reserveBytes: RESERVE_BYTES,
   closeWithinMs: 10_000,
 };

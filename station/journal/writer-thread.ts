@@ -2,14 +2,14 @@
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { JOURNAL_FILE, openForWriting, refusalToOpen, requireSqlite, sqliteVersion } from "./database.js";
+import { freeBytesAt, hasRoomFor, type RoomFor } from "./disk/room.js";
 import { type FolderLock, lockFolder } from "./lock.js";
 import type {
+  Delivered,
   FileIdentity,
-  Parcel,
   Receipt,
-  TroubleNotice,
-  UnsealedNotice,
   WriterCalls,
+  WriterNotice,
   WriterOpened,
   WriterOpening,
 } from "./protocol.js";
@@ -20,13 +20,13 @@ import { createWriter, type Writer } from "./writer.js";
 
 const LONGEST_RETRY_MS = 10_000;
 const LONGEST_REOPEN_MS = 30_000;
-/** How often the file is looked at while nothing is committed. */
-const LOOK_MS = 30_000;
 /** Between two steps of sealing; whatever has come to be committed meanwhile goes first. */
 const SEAL_STEP_MS = 20;
 
 interface Opened {
   readonly writer: Writer;
+  readonly wal: string;
+  hasRoomFor(what: RoomFor): boolean;
   readonly file: FileIdentity;
   /** @throws JournalGone if the journal's file, or the WAL that its commits go to first, is no longer the one that is open */
   check(): void;
@@ -37,6 +37,9 @@ let open: Opened | null = null;
 let retryMs = 0;
 let sealEveryMs = 0;
 let sealing: NodeJS.Timeout | null = null;
+let looking: NodeJS.Timeout | null = null;
+/** The disk has no room for readings; until those that were held are given again, all that come are held. */
+let holding = false;
 let committing = false;
 let unsealed: string | null = null;
 
@@ -49,8 +52,12 @@ function opened(): Opened {
   return open;
 }
 
+function notify(notice: WriterNotice): void {
+  side.notify(notice);
+}
+
 function tell(trouble: string | null): void {
-  side.notify({ trouble } satisfies TroubleNotice);
+  notify({ trouble });
 }
 
 /** The pause doubles up to its longest. */
@@ -58,7 +65,7 @@ function pauseAfter(tries: number, first: number, longest: number): Promise<void
   return delay(Math.min(longest, first * 2 ** Math.min(tries, 10)), undefined, { signal: side.ending });
 }
 
-function openOnce({ folder, session, busyTimeoutMs, file: known }: WriterOpening): Opened {
+function openOnce({ folder, session, busyTimeoutMs, file: known, reserveBytes }: WriterOpening): Opened {
   requireSqlite(sqliteVersion());
   lock ??= lockFolder(folder, busyTimeoutMs);
   const path = join(folder, JOURNAL_FILE);
@@ -72,7 +79,13 @@ function openOnce({ folder, session, busyTimeoutMs, file: known }: WriterOpening
       checkSameFile(path, file);
       checkSameFile(`${path}-wal`, wal);
     };
-    return { writer, file, check };
+    return {
+      writer,
+      file,
+      check,
+      wal: `${path}-wal`,
+      hasRoomFor: (what) => hasRoomFor(what, freeBytesAt(folder), reserveBytes),
+    };
   } catch (error) {
     db.close();
     throw refusalToOpen(folder, error);
@@ -86,6 +99,7 @@ async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
     try {
       open = openOnce(opening);
       sealing = setTimeout(sealSome, sealEveryMs);
+      looking = setInterval(look, opening.lookEveryMs);
       return { session: open.writer.session, file: open.file };
     } catch (error) {
       const trouble = openingTrouble(error);
@@ -97,21 +111,23 @@ async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
 }
 
 /** Tries until it is done: what comes after must not overtake it, and the main thread holds the readings meanwhile. */
-async function commit(parcel: Parcel): Promise<Receipt> {
+async function commit(delivered: Delivered): Promise<Receipt> {
   committing = true;
   try {
-    return await commitAtLast(parcel);
+    return await commitAtLast(delivered);
   } finally {
     committing = false;
   }
 }
 
-async function commitAtLast(parcel: Parcel): Promise<Receipt> {
+async function commitAtLast({ parcel, resume, last }: Delivered): Promise<Receipt> {
+  if (resume) holding = false;
   for (let tries = 0; ; tries++) {
     try {
-      const { writer, check } = opened();
+      const { writer, check, hasRoomFor } = opened();
       check();
-      const receipt = writer.commit(parcel);
+      holding ||= parcel.readings !== null && !hasRoomFor(last ? "lastReadings" : "readings");
+      const receipt = writer.commit(parcel, !holding);
       // What went into a file that was removed in that moment is not kept, so it is not answered either.
       check();
       if (tries > 0) tell(null);
@@ -125,12 +141,20 @@ async function commitAtLast(parcel: Parcel): Promise<Receipt> {
   }
 }
 
-/** A station with nothing to write is told as well. */
+/** A station with nothing to write is told as well. Not while a commit waits for the disk, where a look would wait too. */
 function look(): void {
+  if (open === null || committing) return;
   try {
-    open?.check();
+    open.check();
   } catch (error) {
     tell(passingTrouble(error));
+    return;
+  }
+  if (holding && open.hasRoomFor("resuming")) notify({ room: true });
+  try {
+    notify({ wal: open.writer.tendWal(open.wal) });
+  } catch {
+    // What is wrong with the disk is said by the commits, and the WAL has time.
   }
 }
 
@@ -138,7 +162,9 @@ function look(): void {
 function sealSome(): void {
   let more = false;
   try {
-    more = !committing && (open?.writer.seal() ?? false);
+    if (open !== null && !committing && !open.hasRoomFor("sealing")) {
+      if (unsealed === null) tellUnsealed("there is too little room on the disk for it");
+    } else more = !committing && (open?.writer.seal() ?? false);
     if (more && unsealed !== null) tellUnsealed(null);
   } catch (error) {
     // What passes is said by the commits, and sealing has time.
@@ -149,12 +175,11 @@ function sealSome(): void {
 
 function tellUnsealed(words: string | null): void {
   unsealed = words;
-  side.notify({ unsealed: words } satisfies UnsealedNotice);
+  notify({ unsealed: words });
 }
 
-const looking = setInterval(look, LOOK_MS);
 const side = answerCalls<WriterCalls>({ open: openJournalFile, commit }, () => {
-  clearInterval(looking);
+  if (looking !== null) clearInterval(looking);
   if (sealing !== null) clearTimeout(sealing);
   open?.writer.close();
   lock?.release();

@@ -1,8 +1,9 @@
 import { createActions, onlyLooks } from "./actions.js";
 import { type Columns, REASON_CODES } from "./columns.js";
 import type { Db } from "./database.js";
+import { tendWal, type WalState } from "./disk/wal.js";
 import { createLiveRollups } from "./live-rollups.js";
-import type { ActionResult, Parcel, Receipt, Refusal, SessionStart } from "./protocol.js";
+import type { Action, ActionResult, Parcel, Receipt, Refusal, SessionStart } from "./protocol.js";
 import { refusalOf } from "./refusal.js";
 import { createSealer } from "./sealing.js";
 import { layOut, type Stretch } from "./stretch.js";
@@ -23,11 +24,15 @@ export interface Writer {
   /**
    * One transaction: the readings, then the action. A parcel that has been committed before is answered again and not
    * written twice. An action that is refused takes nothing back but itself.
+   * @param room false: the readings are held, and the action is committed without them. So are those of all that follow
+   * until the caller has given the held ones again, in order: what was written of a parcel given twice is known by that.
    * @throws the SQLite error of a passing trouble (see `passingTrouble`): nothing was written, the same parcel may be tried again
    */
-  commit(parcel: Parcel): Receipt;
+  commit(parcel: Parcel, room?: boolean): Receipt;
   /** A step of sealing old readings, between commits; returns whether there was something to do. @throws as `Sealer.step` */
   seal(): boolean;
+  /** @param file of the WAL @throws as `tendWal` */
+  tendWal(file: string): WalState;
   close(): void;
 }
 
@@ -57,6 +62,8 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   setDurability(true);
   const session = db.transaction(() => resumeOrBegin(db, start)).immediate();
   let committed = lastParcel(db, session);
+  /** The last parcel whose readings were written; of one that is given twice they may have been held the first time. */
+  let written = lastWithReadings(db, session);
 
   const channelNumbers = new Map<string, number>();
   let stretch: Stretch | null = null;
@@ -134,7 +141,9 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   const actions = createActions(db, session, channelNumber);
   const performAlone = db.transaction(actions.perform);
 
-  const apply = db.transaction(({ number, readings, action }: Parcel, lost: number): Receipt => {
+  let lockedAt = 0;
+  const apply = db.transaction(({ number, readings, action }: Parcel): Answer => {
+    lockedAt = now();
     if (readings !== null) writeReadings(readings, number);
     let result: ActionResult = null;
     let refused: Refusal | null = null;
@@ -149,17 +158,19 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
       }
       if (!onlyLooks(action)) saveParcel.run(number, session);
     }
-    return { result, refused, lost };
+    return { result, refused };
   });
 
-  function attempt(parcel: Parcel, lost: number): Receipt {
+  function attempt(parcel: Parcel): Answer & { readonly tookMs: number } {
     const durable =
       (parcel.action !== null && !onlyLooks(parcel.action)) || now() - lastFull >= FULL_EVERY_MS;
     setDurability(durable);
     try {
-      const receipt = apply.immediate(parcel, lost);
-      if (durable) lastFull = now();
-      return receipt;
+      const answer = apply.immediate(parcel);
+      const done = now();
+      if (durable) lastFull = done;
+      if (parcel.readings !== null) written = parcel.number;
+      return { ...answer, tookMs: done - lockedAt };
     } catch (error) {
       // What was rolled back may have given out channel numbers and stretched the stretch.
       channelNumbers.clear();
@@ -168,25 +179,36 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
     }
   }
 
+  /** With its readings, unless they themselves are at fault: they must not hold up what comes after them for ever. */
+  function write(parcel: Parcel): Receipt {
+    try {
+      return { ...attempt(parcel), lost: 0, held: false };
+    } catch (error) {
+      if (passingTrouble(error) !== null || parcel.readings === null) throw error;
+      return { ...attempt({ ...parcel, readings: null }), lost: parcel.readings.count, held: false };
+    }
+  }
+
   return {
     session,
-    commit(parcel) {
-      if (parcel.number <= committed) {
-        const result = parcel.action === null ? null : actions.repeat(parcel.action);
-        return { result, refused: null, lost: 0 };
-      }
-      let receipt: Receipt;
-      try {
-        receipt = attempt(parcel, 0);
-      } catch (error) {
-        if (passingTrouble(error) !== null || parcel.readings === null) throw error;
-        // The readings themselves are at fault: they must not hold up what comes after them for ever.
-        receipt = attempt({ ...parcel, readings: null }, parcel.readings.count);
-      }
-      committed = parcel.number;
-      return receipt;
+    commit(parcel, room = true) {
+      const isRepeated = parcel.number <= committed;
+      const unwritten = parcel.readings !== null && !(isRepeated && parcel.number <= written);
+      const given: Parcel = {
+        number: parcel.number,
+        readings: unwritten && room ? parcel.readings : null,
+        action: isRepeated ? null : parcel.action,
+      };
+      const nothing: Receipt = { result: null, refused: null, lost: 0, held: false, tookMs: null };
+      const receipt = given.readings === null && given.action === null ? nothing : write(given);
+      const held = unwritten && !room;
+      // What is only held has not been committed.
+      if (!held || parcel.action !== null) committed = Math.max(committed, parcel.number);
+      const again = isRepeated && parcel.action !== null;
+      return { ...receipt, ...(again ? { result: actions.repeat(parcel.action as Action) } : {}), held };
     },
     seal: () => sealer.step(),
+    tendWal: (file) => tendWal(db, file),
     close() {
       db.close();
     },
@@ -207,6 +229,16 @@ function resumeOrBegin(db: Db, start: SessionStart): number {
     )
     .pluck()
     .get(start.start, bootId, at.wall, at.mono, clock, version, simulated ? 1 : 0, configHash) as number;
+}
+
+type Answer = Pick<Receipt, "result" | "refused">;
+
+/** The newest stretch of a session is not sealed while it lasts, so what it says is there. */
+function lastWithReadings(db: Db, session: number): number {
+  return db
+    .prepare<[number], number>("SELECT coalesce(max(parcel), 0) FROM stretch WHERE session = ?")
+    .pluck()
+    .get(session) as number;
 }
 
 /** Parcels are committed in the order of their numbers, so the greatest one is the last. */

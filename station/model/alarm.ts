@@ -13,6 +13,10 @@ export const ALARM_KINDS = [
   "condensation-risk",
   "sensor-dead",
   "journal-not-writing",
+  "readings-held",
+  "disk-nearly-full",
+  "disk-filling",
+  "disk-slow",
 ] as const;
 export type AlarmKind = (typeof ALARM_KINDS)[number];
 

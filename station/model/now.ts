@@ -121,7 +121,13 @@ export interface NowSnapshot {
   readonly alarms: readonly StandingAlarm[];
   readonly annunciation: Annunciation;
   readonly cautions: readonly Caution[];
-  readonly journal: { readonly writing: boolean; readonly waiting: number; readonly text: string };
+  readonly journal: {
+    readonly writing: boolean;
+    /** Readings wait in memory, because the disk has no room for them; runs, alarms and settings are written. */
+    readonly held: boolean;
+    readonly waiting: number;
+    readonly text: string;
+  };
 }
 
 /** An alarm message: repeated until the page answers that it has it. */

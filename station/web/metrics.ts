@@ -1,5 +1,6 @@
 import type { JournalHealth } from "../journal/health.js";
 import type { AlarmDefinition } from "../model/alarm.js";
+import type { DiskView } from "../model/disk.js";
 import type { LiveValue, NowSnapshot } from "../model/now.js";
 import type { Unit } from "../model/quantity.js";
 import { counter, exposition, type Family, gauge, info, type Labels, states } from "./openmetrics.js";
@@ -12,6 +13,7 @@ export interface MetricsView {
   readonly now: NowSnapshot;
   readonly alarms: readonly AlarmDefinition[];
   readonly journal: JournalHealth;
+  readonly disk: DiskView;
   /** Wall milliseconds of the last good backup; null without any. */
   readonly lastBackupWall: number | null;
 }
@@ -100,6 +102,7 @@ export function metricsText(view: MetricsView): string {
       journal.dropped,
       startedWall / 1000,
     ),
+    ...diskFamilies(view),
     one(
       "station_backup_last_good_timestamp",
       "seconds",
@@ -107,6 +110,37 @@ export function metricsText(view: MetricsView): string {
       view.lastBackupWall === null ? null : view.lastBackupWall / 1000,
     ),
   ]);
+}
+
+function diskFamilies({ journal: { held, commits, wal }, disk }: MetricsView): Family[] {
+  const seconds = (ms: number | undefined) => (ms === undefined ? null : ms / 1000);
+  const left = disk.daysLeft === null ? null : disk.daysLeft * 86_400;
+  return [
+    one("station_journal_readings_held", "", "1 while the disk has no room for readings.", held ? 1 : 0),
+    one("station_disk_free", "bytes", "Room left on the disk of the journal.", disk.freeBytes),
+    one("station_disk_size", "bytes", "Size of the disk of the journal.", disk.totalBytes),
+    one("station_disk_left", "seconds", "Time until that disk has no room for readings.", left),
+    one("station_journal_size", "bytes", "Size of the journal with its write-ahead log.", disk.journalBytes),
+    one("station_journal_wal_size", "bytes", "Size of the write-ahead log.", wal?.bytes ?? null),
+    one(
+      "station_journal_wal_waiting_pages",
+      "",
+      "Pages that a checkpoint could not bring into the journal, because of a reader.",
+      wal?.pagesWaiting ?? null,
+    ),
+    one(
+      "station_journal_commit_median",
+      "seconds",
+      "Median time of a commit in the last ten minutes.",
+      seconds(commits?.medianMs),
+    ),
+    one(
+      "station_journal_commit_longest",
+      "seconds",
+      "Longest time of a commit in the last ten minutes.",
+      seconds(commits?.longestMs),
+    ),
+  ];
 }
 
 function one(name: string, unit: string, help: string, value: number | null): Family {

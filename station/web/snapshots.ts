@@ -4,6 +4,7 @@ import { liveValue } from "../conditions/live-value.js";
 import type { StandingAlarm } from "../model/alarm.js";
 import type { Caution } from "../model/caution.js";
 import type { ChannelDefinition } from "../model/channel.js";
+import type { DiskView } from "../model/disk.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type {
   Annunciation,
@@ -47,6 +48,7 @@ export interface SnapshotParts {
   readonly annunciation: () => Annunciation;
   readonly cautions: (now: Instant) => readonly Caution[];
   readonly journal: () => NowSnapshot["journal"];
+  readonly disk: () => DiskView;
 }
 
 /** @returns a maker of snapshots; `whole` gives all of the coolant line, else only its newest buckets */
@@ -54,7 +56,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
   return (whole) => {
     const now = parts.clock.now();
     const trend = parts.deriver.trend();
-    const { writing, waiting, text } = parts.journal();
+    const { writing, held, waiting, text } = parts.journal();
     return {
       start: parts.start,
       stationName: parts.stationName,
@@ -77,7 +79,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       alarms: parts.standing(),
       annunciation: parts.annunciation(),
       cautions: parts.cautions(now),
-      journal: { writing, waiting, text },
+      journal: { writing, held, waiting, text: `${text} ${parts.disk().text}` },
     };
   };
 }

@@ -2,9 +2,12 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { defineAlarms } from "../../station/alarms/entry.js";
 import { demoConfig } from "../../station/config.js";
+import { unknownDisk } from "../../station/journal/disk/judge.js";
+import type { JournalHealth } from "../../station/journal/health.js";
 import { CONDITIONS, type ConditionId, UNITS, type Unit } from "../../station/model/quantity.js";
 import { type MetricsView, metricsText } from "../../station/web/metrics.js";
 import { counter, exposition, gauge, info, states } from "../../station/web/openmetrics.js";
+import { disk } from "../unit/alarms/given.js";
 import { emptySnapshot } from "../unit/web/snapshot.js";
 import { readExposition } from "./openmetrics-rules.js";
 
@@ -124,7 +127,11 @@ describe("the metrics of a station", () => {
         },
       ],
     });
-    const journal = { writing: false, waiting: 12, dropped: 3, lastCommitMono: null, text: "" };
+    const journal: JournalHealth = {
+      ...{ writing: false, held: true, waiting: 12, dropped: 3, lastCommitMono: null, slow: false, text: "" },
+      commits: { medianMs: 12, longestMs: 5300, slow: 1, commits: 40 },
+      wal: { bytes: 4_120_032, pagesWaiting: 7 },
+    };
     const all = defineAlarms(alarms, { channels, coolantRange });
     return {
       version: "0.1.0",
@@ -132,12 +139,29 @@ describe("the metrics of a station", () => {
       now,
       alarms: all,
       journal,
+      disk: disk(),
       lastBackupWall: null,
       ...changes,
     };
   }
   const samples = (text: string, family: string) =>
     (readExposition(text).get(family)?.samples ?? []).map(({ labels, value }) => [...labels.values(), value]);
+
+  it("say how much room the disk has and how long it takes, and leave out what is not known", () => {
+    const of = (text: string) => (family: string) => samples(text, family);
+    const known = of(metricsText(view()));
+    expect(known("station_disk_free_bytes")).toEqual([[20e9]]);
+    expect(known("station_disk_left_seconds")).toEqual([[40_000 * 86_400]]);
+    expect(known("station_journal_size_bytes")).toEqual([[50e6]]);
+    expect(known("station_journal_wal_size_bytes")).toEqual([[4_120_032]]);
+    expect(known("station_journal_wal_waiting_pages")).toEqual([[7]]);
+    expect(known("station_journal_commit_median_seconds")).toEqual([[0.012]]);
+    expect(known("station_journal_commit_longest_seconds")).toEqual([[5.3]]);
+    expect(known("station_journal_readings_held")).toEqual([[1]]);
+    const unknown = of(metricsText(view({ disk: unknownDisk(null) })));
+    expect(unknown("station_disk_free_bytes")).toEqual([]);
+    expect(unknown("station_disk_left_seconds")).toEqual([]);
+  });
 
   it("are the latest values by channel in their units, with quality and age; none that is not known", () => {
     const text = metricsText(view());

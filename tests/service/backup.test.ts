@@ -4,6 +4,7 @@ import { afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { stringify } from "yaml";
 import { backupName, backupsIn } from "../../station/journal/backup/folder.js";
 import { type Backups, createBackups } from "../../station/journal/backup/schedule.js";
+import { RESERVE_BYTES } from "../../station/journal/disk/room.js";
 import type { BackupsView } from "../../station/model/backup.js";
 import type { Instant } from "../../station/model/instant.js";
 import type { Run } from "../../station/model/run.js";
@@ -39,6 +40,7 @@ describe("backups on a schedule", () => {
     if (!existsSync(journal))
       writeJournal(journal, [{ session: sessionStart(), readings: [reading("c", 1)] }]);
     return createBackups({
+      reserveBytes: RESERVE_BYTES,
       settings: { folder: drive, at: "03:30", keep: KEEP },
       journal,
       startedMono: 0,

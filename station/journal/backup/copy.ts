@@ -3,6 +3,8 @@ import { dirname } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../../errors.js";
 import { openForReading } from "../database.js";
+import { requireRoom } from "../disk/fit.js";
+import { RESERVE_BYTES } from "../disk/room.js";
 import { APPLICATION_ID, MIGRATIONS } from "../schema.js";
 import { PARTIAL } from "./folder.js";
 
@@ -20,15 +22,18 @@ export interface Contents {
 /**
  * Copies the journal of a folder, as it is at this moment, into one file: VACUUM INTO, which a station that goes on writing
  * does not disturb. The copy is opened and checked, is on the disk, and only then gets its name.
- * @throws AppError "backup-failed" where the copy is not what it should be; as `openForReading`; what SQLite or the disk said
+ * @throws AppError "backup-failed" where there is no room for it, or the copy is not what it should be; as `openForReading`; what SQLite or the disk said
  */
-export function copyJournal(folder: string, target: string): Contents {
+export function copyJournal(folder: string, target: string, reserveBytes = RESERVE_BYTES): Contents {
   const partial = target + PARTIAL;
   rmSync(partial, { force: true });
   const db = openForReading(folder);
   let least: Contents;
   try {
     least = contentsOf(db);
+    const to = dirname(target);
+    const bytes = bytesOf(db);
+    requireRoom({ code: "backup-failed", what: "a backup", bytes, to, journal: folder, reserveBytes });
     db.prepare("VACUUM INTO ?").run(partial);
   } catch (error) {
     rmSync(partial, { force: true });
@@ -81,6 +86,12 @@ export function checkedContents(file: string): Contents {
   } finally {
     db?.close();
   }
+}
+
+/** What a copy takes: the pages in use, with what has not been brought into the main file yet. */
+function bytesOf(db: Database.Database): number {
+  const number = (name: string) => Number(db.pragma(name, { simple: true }));
+  return (number("page_count") - number("freelist_count")) * number("page_size");
 }
 
 function contentsOf(db: Database.Database): Contents {

@@ -16,6 +16,8 @@ export interface BackupRequest {
   readonly wall: number;
   /** Null: no older one is taken away. */
   readonly keep: Keep | null;
+  /** What is left of the journal's own disk for the journal; default `RESERVE_BYTES`. */
+  readonly reserveBytes?: number;
 }
 
 export interface BackupMade extends Backup {
@@ -29,11 +31,11 @@ export interface BackupMade extends Backup {
  * takes, so the station calls it on a thread of its own.
  * @throws AppError "backup-failed"; as `openForReading` where the journal itself cannot be opened
  */
-export function makeBackup({ journal, to, wall, keep }: BackupRequest): BackupMade {
+export function makeBackup({ journal, to, wall, keep, reserveBytes }: BackupRequest): BackupMade {
   if (!existsSync(to)) throw notThere(to);
   const file = join(to, backupName(wall));
   try {
-    const contents = copyJournal(journal, file);
+    const contents = copyJournal(journal, file, reserveBytes);
     return {
       file,
       wall: wallOfName(backupName(wall)) ?? wall,

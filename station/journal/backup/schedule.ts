@@ -32,6 +32,8 @@ export interface BackupParts {
   readonly settings: BackupSettings | null;
   /** Of the journal. */
   readonly journal: string;
+  /** What a backup leaves of the journal's own disk for the journal, bytes. */
+  readonly reserveBytes: number;
   readonly startedMono: number;
   readonly log: Log;
   /** The compiled backup-thread.js; by default the one beside this module. */
@@ -42,7 +44,14 @@ export interface BackupParts {
 const LOOK_EVERY_MS = 60_000;
 
 /** Backups on a schedule, for as long as the station runs. */
-export function createBackups({ settings, journal, startedMono, log, threadUrl }: BackupParts): Backups {
+export function createBackups({
+  settings,
+  journal,
+  reserveBytes,
+  startedMono,
+  log,
+  threadUrl,
+}: BackupParts): Backups {
   let lookedMono = Number.NEGATIVE_INFINITY;
   let failedMono: number | null = null;
   let failure: string | null = null;
@@ -74,6 +83,7 @@ export function createBackups({ settings, journal, startedMono, log, threadUrl }
         to: folder,
         wall: now.wall,
         keep,
+        reserveBytes,
       });
       failedMono = null;
       failure = null;

@@ -1,7 +1,9 @@
-import { createReadStream, existsSync, rmSync } from "node:fs";
+import { createReadStream, existsSync, rmSync, statSync } from "node:fs";
 import { basename, join } from "node:path";
 import { AppError } from "../../errors.js";
 import { type Db, JOURNAL_FILE, openForWriting } from "../database.js";
+import { requireRoom } from "../disk/fit.js";
+import { RESERVE_BYTES } from "../disk/room.js";
 import { lockFolder } from "../lock.js";
 import { csvRows } from "./csv.js";
 import { createIntake, type Imported, type Intake } from "./intake.js";
@@ -18,7 +20,7 @@ const BUSY_TIMEOUT_MS = 5000;
  * Takes a file that was exported into the journal of a folder, which is made where there is none. All of it, or nothing:
  * it is one transaction, which a failure or a pulled plug takes back. Readings and runs that the journal holds already are
  * counted and not kept twice.
- * @throws AppError "import-refused" with the line, what was found and what was expected; "journal-in-use" while a station
+ * @throws AppError "import-refused" with the line, what was found and what was expected, or where there is no room; "journal-in-use" while a station
  * writes there; as `openForWriting`
  */
 export async function importFile(file: string, folder: string): Promise<Imported> {
@@ -28,6 +30,15 @@ export async function importFile(file: string, folder: string): Promise<Imported
   let db: Db | null = null;
   let done = false;
   try {
+    requireRoom({
+      code: "import-refused",
+      what: "what this file holds",
+      // A row takes about as much as its line of text, once in the WAL and once in the journal, until it is sealed.
+      bytes: 2 * statSync(file).size,
+      to: folder,
+      journal: folder,
+      reserveBytes: RESERVE_BYTES,
+    });
     db = openForWriting(folder, { busyTimeoutMs: BUSY_TIMEOUT_MS });
     db.exec("BEGIN IMMEDIATE");
     const intake = createIntake(db, isNew ? null : folder);

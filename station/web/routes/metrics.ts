@@ -1,6 +1,7 @@
 import type { RequestHandler } from "express";
 import type { JournalHealth } from "../../journal/health.js";
 import type { AlarmDefinition } from "../../model/alarm.js";
+import type { DiskView } from "../../model/disk.js";
 import type { NowSnapshot } from "../../model/now.js";
 import { metricsText } from "../metrics.js";
 import { OPENMETRICS_TYPE } from "../openmetrics.js";
@@ -11,6 +12,7 @@ export interface MetricsService {
   readonly alarms: readonly AlarmDefinition[];
   snapshot(): NowSnapshot;
   journal(): JournalHealth;
+  disk(): DiskView;
   lastBackupWall(): number | null;
 }
 
@@ -23,6 +25,7 @@ export function metricsRoute(service: MetricsService): RequestHandler {
       alarms,
       now: service.snapshot(),
       journal: service.journal(),
+      disk: service.disk(),
       lastBackupWall: service.lastBackupWall(),
     });
     // Express would put the parameters of the type in an order of its own.

@@ -44,7 +44,7 @@ describe("the alarm desk", () => {
     const dark = (s: number) =>
       picture(s, {
         channels: [good(inlet, 23, s), good(flowing, 0, s), faulty(room, "missing", s)],
-        journal: { writing: false, text: "Disk full" },
+        journal: { writing: false, held: false, slow: false, text: "Disk full" },
       });
     for (let s = 10; s <= 20; s += 1) desk.update(dark(s));
     expect(states(desk)).toEqual([
@@ -69,7 +69,7 @@ describe("the alarm desk", () => {
         picture(s, {
           now: at(s, wall),
           channels: [good(inlet, 23, s), good(room, 21, s)],
-          journal: { writing, text: "Disk full" },
+          journal: { writing, held: false, slow: false, text: "Disk full" },
         }),
       );
     for (let s = 0; s <= 6; s += 1) set(s, 2_000_000_000_000, true);

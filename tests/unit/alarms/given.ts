@@ -3,6 +3,7 @@ import type { PicturedChannel, StationPicture } from "../../../station/alarms/pi
 import { observe, type RuleMemory, remember } from "../../../station/alarms/rules.js";
 import type { AlarmDefinition } from "../../../station/model/alarm.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
+import type { DiskView } from "../../../station/model/disk.js";
 import { CHANNEL_KINDS, type ChannelKind } from "../../../station/model/quantity.js";
 import { REASONS, type Reading, type Reason } from "../../../station/model/reading.js";
 
@@ -41,6 +42,21 @@ export function faulty(definition: ChannelDefinition, reason: Reason, seconds: n
   return { definition, reading: { channel: definition.id, at: at(seconds), value, quality, reason } };
 }
 
+/** A disk with plenty of room. */
+export function disk(changes: Partial<DiskView> = {}): DiskView {
+  return {
+    freeBytes: 20e9,
+    totalBytes: 32e9,
+    journalBytes: 50e6,
+    bytesADay: 500_000,
+    daysLeft: 40_000,
+    fewDays: false,
+    trouble: null,
+    text: "20.0 GB free on the journal's disk, enough for more than ten years of readings.",
+    ...changes,
+  };
+}
+
 export function picture(seconds: number, changes: Partial<StationPicture> = {}): StationPicture {
   return {
     now: at(seconds),
@@ -50,7 +66,8 @@ export function picture(seconds: number, changes: Partial<StationPicture> = {}):
     run: null,
     laserOn: false,
     coolantRange: RANGE,
-    journal: { writing: true, text: "The journal is being written" },
+    disk: disk(),
+    journal: { writing: true, held: false, slow: false, text: "The journal is being written" },
     ...changes,
   };
 }

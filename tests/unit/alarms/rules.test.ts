@@ -241,7 +241,7 @@ describe("condensation, sensors and journal", () => {
 
   it("the journal is an alarm while it is not written", () => {
     expect(presence("journal-not-writing", picture(0))).toBe("absent");
-    const full = { writing: false, text: "The disk is full" };
+    const full = { writing: false, held: false, slow: false, text: "The disk is full" };
     expect(seen("journal-not-writing", picture(0, { journal: full }))).toMatchObject({
       presence: "present",
       detail: "The disk is full",

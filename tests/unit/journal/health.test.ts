@@ -11,6 +11,9 @@ const well: HealthFacts = {
   opening: false,
   trouble: null,
   unsealed: null,
+  held: false,
+  commits: null,
+  wal: null,
   closed: false,
 };
 
@@ -85,5 +88,26 @@ describe("the journal's health", () => {
     expect(deriveHealth({ ...well, opening: true, trouble: "the disk is full" }).text).toContain(
       "the disk is full",
     );
+  });
+
+  it("says that readings are held for want of room, while runs are still being written", () => {
+    const { writing, held, text } = deriveHealth({ ...well, held: true, waiting: 812 });
+    expect([writing, held]).toEqual([true, true]);
+    expect(text).toContain("Runs, stamps, alarms and settings are being written, but readings are not");
+    expect(text).toContain("812 readings are held in memory, and are written once there is room");
+  });
+
+  it("says that the disk is slow once three commits of late took longer than a second", () => {
+    const commits = { medianMs: 1200, longestMs: 5300, slow: 3, commits: 4 };
+    expect(deriveHealth({ ...well, commits }).text).toContain("The disk is slow");
+    expect(deriveHealth({ ...well, commits }).text).toContain("3 times to keep something, 5.3 s at worst");
+    expect(deriveHealth({ ...well, commits: { ...commits, slow: 2 } }).text).not.toContain("slow");
+  });
+
+  it("says that a large WAL waits for a reader, but not that a small one does", () => {
+    const told = (bytes: number, pagesWaiting: number) =>
+      deriveHealth({ ...well, wal: { bytes, pagesWaiting } }).text;
+    expect(told(120e6, 400)).toContain("120 MB are kept in a file beside the journal");
+    expect([told(120e6, 0), told(9e6, 400)]).toEqual([told(0, 0), told(0, 0)]);
   });
 });

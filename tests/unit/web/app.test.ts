@@ -8,6 +8,7 @@ import { join } from "node:path";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { AppError } from "../../../station/errors.js";
+import { unknownDisk } from "../../../station/journal/disk/judge.js";
 import type { NowSnapshot, Problem } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
 import { createApp, type Services } from "../../../station/web/app.js";
@@ -65,7 +66,11 @@ const services = {
     startedWall: 0,
     alarms: [],
     snapshot: () => emptySnapshot(),
-    journal: () => ({ writing: true, waiting: 0, dropped: 0, lastCommitMono: null, text: "" }),
+    journal: () => ({
+      ...{ writing: true, held: false, waiting: 0, dropped: 0, lastCommitMono: null, text: "" },
+      ...{ commits: null, slow: false, wal: null },
+    }),
+    disk: () => unknownDisk(null),
     lastBackupWall: () => null,
   },
 } satisfies Services;

@@ -21,7 +21,7 @@ export function emptySnapshot(changes: Partial<NowSnapshot> = {}): NowSnapshot {
     alarms: [],
     annunciation: { sound: null, outputPin: "not-fitted" },
     cautions: [],
-    journal: { writing: true, waiting: 0, text: "" },
+    journal: { writing: true, held: false, waiting: 0, text: "" },
     ...changes,
   };
 }

@@ -17,7 +17,7 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
     return (
       <section class="top-alarm top-alarm-none" aria-label="Alarms">
         <p>No alarm is standing.</p>
-        {!now.journal.writing && <JournalTrouble text={now.journal.text} />}
+        {(!now.journal.writing || now.journal.held) && <JournalTrouble text={now.journal.text} />}
       </section>
     );
   }

@@ -71,16 +71,18 @@ function reasonText(reason: Reason | null): string | null {
 export function StationTrouble({ now }: { now: NowSnapshot }) {
   const troubled = now.sources.filter(({ state }) => state !== "open");
   const clockDoubtful = now.clock !== "synchronised";
-  if (troubled.length === 0 && now.journal.writing && !clockDoubtful) return null;
+  const { writing, held } = now.journal;
+  if (troubled.length === 0 && writing && !held && !clockDoubtful) return null;
   return (
     <section class="card trouble" aria-labelledby="trouble-title">
       <h2 id="trouble-title">The station itself</h2>
       <ul>
-        {!now.journal.writing && (
+        {(!writing || held) && (
           <li class="trouble-line trouble-bad">
             <Sign name="note" />
             <span>
-              <strong>The journal is not writing.</strong> {now.journal.text}
+              <strong>{writing ? "Readings are held." : "The journal is not writing."}</strong>{" "}
+              {now.journal.text}
             </span>
           </li>
         )}

@@ -1,0 +1,181 @@
+import fc from "fast-check";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { Action } from "../../../../station/journal/protocol.js";
+import { createQueue } from "../../../../station/journal/queue.js";
+import { createReads } from "../../../../station/journal/reads.js";
+import { createWriter } from "../../../../station/journal/writer.js";
+import { type Bench, blocksOf, columnsOf, openRun, reading, sessionStart, writerBench } from "../samples.js";
+
+let bench: Bench;
+beforeEach(() => {
+  bench = writerBench();
+});
+afterEach(() => bench.remove());
+
+const note = (i: number): Action => ({
+  name: "maintenance",
+  params: { kind: `done-${i}`, at: { wall: i, mono: i }, note: "" },
+});
+const notes = () => bench.db.prepare("SELECT kind FROM maintenance ORDER BY id").pluck().all();
+const kept = () => {
+  const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
+  return blocksOf(createReads(bench.db), window)
+    .flat()
+    .map(({ value }) => value);
+};
+const series = (from: number, count: number) =>
+  Array.from({ length: count }, (_, i) => reading("coolant", from + i, from + i));
+
+describe("a parcel for whose readings there is no room", () => {
+  it("is committed without them, and says that they were held", () => {
+    const parcel = {
+      number: 1,
+      readings: columnsOf(series(0, 3)),
+      action: { name: "runBegun" as const, params: openRun("r1") },
+    };
+    expect(bench.writer.commit(parcel, false)).toMatchObject({ held: true, result: { number: 1 } });
+    expect(kept()).toEqual([]);
+  });
+
+  it("given again to the next writer, because the answer was lost, is done once and its readings are written", () => {
+    const parcel = { number: 1, readings: columnsOf(series(0, 3)), action: note(1) };
+    bench.writer.commit(parcel, false);
+    const next = createWriter(bench.db, sessionStart(), () => 0);
+    expect(next.commit(parcel)).toMatchObject({ held: false, lost: 0 });
+    expect(next.commit(parcel)).toMatchObject({ held: false, tookMs: null });
+    expect([notes(), kept()]).toEqual([["done-1"], [0, 1, 2]]);
+  });
+
+  it("of readings alone, is not taken for written because an action behind it was", () => {
+    bench.writer.commit({ number: 1, readings: columnsOf(series(0, 2)), action: null }, false);
+    bench.writer.commit({ number: 2, readings: null, action: note(2) });
+    const next = createWriter(bench.db, sessionStart(), () => 0);
+    next.commit({ number: 1, readings: columnsOf(series(0, 2)), action: null });
+    expect([notes(), kept()]).toEqual([["done-2"], [0, 1]]);
+  });
+});
+
+type Step =
+  | { readonly step: "readings"; readonly count: number }
+  | { readonly step: "act" | "send" | "answer" | "fill" | "empty" | "end" };
+
+const anyStep: fc.Arbitrary<Step> = fc.oneof(
+  fc.record({ step: fc.constant("readings" as const), count: fc.integer({ min: 1, max: 5 }) }),
+  fc.record({
+    step: fc.constantFrom("act" as const, "send" as const, "send" as const, "answer" as const),
+  }),
+  fc.record({ step: fc.constantFrom("fill" as const, "empty" as const, "end" as const) }),
+);
+
+/**
+ * The main thread and the writing thread as they are joined by `delivery` and `writer-thread`: parcels on their way are
+ * carried out in order, answers come in order, and the writing side may end before an answer is heard.
+ */
+function joined(): {
+  go(step: Step): void;
+  settle(): void;
+  readonly readings: number;
+  readonly acts: number;
+} {
+  const queue = createQueue({ parcelReadings: 3, mostReadings: 1e6, mostActions: 1e6 });
+  let writer = bench.writer;
+  let room = true;
+  let holding = false;
+  let held = false;
+  let resume = false;
+  let readings = 0;
+  let acts = 0;
+  let answers: { number: number; held: boolean; readings: boolean }[] = [];
+  const release = () => {
+    queue.release();
+    resume = true;
+  };
+  const answer = () => {
+    const heard = answers.shift();
+    if (heard === undefined) return;
+    if (heard.readings) held = heard.held;
+    queue.settled(heard.number, heard.held);
+  };
+  const send = () => {
+    if (answers.length === 4) return;
+    const parcel = queue.next();
+    if (parcel === null) return;
+    if (resume && parcel.readings !== null) {
+      holding = false;
+      resume = false;
+    }
+    holding ||= parcel.readings !== null && !room;
+    const receipt = writer.commit(parcel, !holding);
+    answers.push({ number: parcel.number, held: receipt.held, readings: parcel.readings !== null });
+  };
+  const go = (step: Step) => {
+    switch (step.step) {
+      case "readings":
+        queue.add(series(readings, step.count));
+        readings += step.count;
+        return;
+      case "act":
+        queue.act(note(acts));
+        acts++;
+        return;
+      case "send":
+        queue.wrap();
+        send();
+        return;
+      case "answer":
+        answer();
+        return;
+      case "fill":
+        room = false;
+        return;
+      case "empty":
+        room = true;
+        if (!held) return;
+        while (answers.length > 0) answer();
+        release();
+        return;
+      case "end":
+        answers = [];
+        queue.rewind();
+        writer = createWriter(bench.db, sessionStart(), () => 0);
+        holding = false;
+        if (held) release();
+        return;
+    }
+  };
+  return {
+    go,
+    settle() {
+      room = true;
+      while (!queue.empty) {
+        while (answers.length > 0) answer();
+        if (queue.holds) release();
+        queue.wrap();
+        send();
+      }
+    },
+    get readings() {
+      return readings;
+    },
+    get acts() {
+      return acts;
+    },
+  };
+}
+
+describe("readings that are held while the disk is full", () => {
+  it("are all written once and in order when there is room, whatever happens between; so is every action", () => {
+    fc.assert(
+      fc.property(fc.array(anyStep, { maxLength: 60 }), (steps) => {
+        bench.remove();
+        bench = writerBench();
+        const both = joined();
+        for (const step of steps) both.go(step);
+        both.settle();
+        expect(kept()).toEqual(Array.from({ length: both.readings }, (_, i) => i));
+        expect(notes()).toEqual(Array.from({ length: both.acts }, (_, i) => `done-${i}`));
+      }),
+      { numRuns: 150 },
+    );
+  });
+});
