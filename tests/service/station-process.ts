@@ -27,20 +27,24 @@ export function temporaryFolder(): { folder: string; remove: () => void } {
   return { folder, remove: () => rmSync(folder, { recursive: true, force: true }) };
 }
 
-/** @param config what goes into station.yaml; null starts the simulated bench */
+/**
+ * @param config what goes into station.yaml; null starts the simulated bench
+ * @param options.through a command that becomes the station's: the way into a namespace with a disk of its own
+ */
 export async function startStation(
   folder: string,
   config: object | null,
-  options: { port?: number; more?: readonly string[] } = {},
+  options: { port?: number; more?: readonly string[]; journal?: string; through?: readonly string[] } = {},
 ): Promise<StationProcess> {
   const args = [join(ROOT, ".build/station/main.js"), "--port", String(options.port ?? 0)];
-  args.push("--journal", join(folder, "journal"), ...(options.more ?? []));
+  args.push("--journal", options.journal ?? join(folder, "journal"), ...(options.more ?? []));
   if (config !== null) {
     const file = join(folder, "station.yaml");
     writeFileSync(file, stringify(config));
     args.push("--config", file);
   }
-  const child = spawn(process.execPath, args, { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
+  const [program = process.execPath, ...before] = [...(options.through ?? []), process.execPath];
+  const child = spawn(program, [...before, ...args], { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
   let output = "";
   const url = await new Promise<string>((resolve, reject) => {
     const hear = (data: Buffer) => {

@@ -47,6 +47,8 @@ describe("comparing with a setpoint", () => {
       "coolant-low",
       "coolant-flow-lost",
       "condensation-risk",
+      "disk-nearly-full",
+      "disk-filling",
     ]);
   });
 });

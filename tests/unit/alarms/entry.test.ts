@@ -9,14 +9,17 @@ const define = (entry: AlarmsEntry, ...kinds: ChannelKind[]) =>
   defineAlarms(entry, { channels: kinds.map((kind) => channel(kind, kind)), coolantRange: RANGE });
 const ids = (entry: AlarmsEntry, ...kinds: ChannelKind[]) => define(entry, ...kinds).map(({ id }) => id);
 
+/** Of the journal and its disk, which every station has. */
+const KEEPING = ["journal-not-writing", "readings-held", "disk-nearly-full", "disk-filling", "disk-slow"];
+
 describe("the alarms of a station", () => {
   it("are only those whose channels exist", () => {
-    expect(ids({})).toEqual(["journal-not-writing"]);
+    expect(ids({})).toEqual(KEEPING);
     expect(ids({}, "coolant-inlet")).toEqual([
       "coolant-high",
       "coolant-low",
       "sensor-dead:coolant-inlet",
-      "journal-not-writing",
+      ...KEEPING,
     ]);
     expect(ids({}, "extraction-airflow", "coolant-flowing")).toEqual([
       "extraction-stopped",
@@ -24,7 +27,7 @@ describe("the alarms of a station", () => {
       "coolant-flow-lost",
       "sensor-dead:extraction-airflow",
       "sensor-dead:coolant-flowing",
-      "journal-not-writing",
+      ...KEEPING,
     ]);
     expect(ids({}, "coolant-inlet", "room-temperature")).not.toContain("condensation-risk");
     expect(ids({}, "coolant-inlet", "room-temperature", "room-humidity")).toContain("condensation-risk");
@@ -71,7 +74,7 @@ describe("the alarms of a station", () => {
     expect(define(entry, "coolant-inlet")).toMatchObject([
       { id: "coolant-high", setpoint: 21, deadband: 0.5, onDelayS: 0, offDelayS: 60, priority: "urgent" },
       { id: "sensor-dead:coolant-inlet", priority: "low" },
-      { id: "journal-not-writing" },
+      ...KEEPING.map((id) => ({ id })),
     ]);
   });
 

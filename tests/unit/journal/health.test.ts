@@ -21,9 +21,11 @@ describe("the journal's health", () => {
   it("is writing while commits come", () => {
     expect(deriveHealth(well)).toEqual({
       writing: true,
+      held: false,
       waiting: 20,
       dropped: 0,
       lastCommitMono: 99_000,
+      ...{ commits: null, slow: false, wal: null },
       text: "The journal is being written.",
     });
   });
