@@ -80,11 +80,11 @@ function reserveFaults({ journal, alarms }: ConfigFile): Fault[] {
 
 /** Alarms can contradict each other, or watch a channel that is not there; they know that themselves. */
 function alarmFaults(
-  { alarms, coolant_range: coolantRange }: ConfigFile,
+  { alarms, backup, coolant_range: coolantRange }: ConfigFile,
   channels: readonly ChannelDefinition[],
 ): Fault[] {
   try {
-    defineAlarms(alarms, { channels, coolantRange });
+    defineAlarms(alarms, { channels, coolantRange, backups: backup !== undefined });
     return [];
   } catch (error) {
     if (!(error instanceof AppError)) throw error;

@@ -23,6 +23,8 @@ export const ERRORS = {
   "import-refused": { status: 400, title: "The file was not imported" },
   "export-failed": { status: 500, title: "The export could not be made" },
   "backup-failed": { status: 500, title: "The backup could not be made" },
+  "backup-not-set-up": { status: 409, title: "No backups are set up" },
+  "backup-running": { status: 409, title: "A backup is being made" },
   "backup-unusable": { status: 400, title: "The file is no backup that could be put back" },
   "sqlite-too-old": { status: 500, title: "The SQLite library is older than the station needs" },
   "cannot-listen": { status: 500, title: "The station cannot listen at its address" },

@@ -1,6 +1,7 @@
 import { createHash, randomUUID } from "node:crypto";
 import { createServer } from "node:http";
 import type { AddressInfo } from "node:net";
+import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { CAUTIONS } from "../safety/cautions.js";
@@ -20,6 +21,7 @@ import { trendText } from "./conditions/trend-text.js";
 import { loadConfig } from "./config-file.js";
 import { AppError } from "./errors.js";
 import { createBackups } from "./journal/backup/schedule.js";
+import { JOURNAL_FILE } from "./journal/database.js";
 import { expectedBytesADay } from "./journal/disk/growth.js";
 import { createDiskWatch } from "./journal/disk/watch.js";
 import { journalFolder } from "./journal/folder.js";
@@ -60,7 +62,11 @@ async function main(): Promise<void> {
   );
   const { config, file } = await loadConfig(options.config);
   const { channels, coolant_range: coolantRange } = config;
-  const alarmDefinitions = defineAlarms(config.alarms, { channels, coolantRange });
+  const alarmDefinitions = defineAlarms(config.alarms, {
+    channels,
+    coolantRange,
+    backups: config.backup !== undefined,
+  });
   const simulatedSources = new Set(
     config.sources.filter(({ driver }) => driver === "bench-simulator").map(({ id }) => id),
   );
@@ -154,6 +160,14 @@ async function main(): Promise<void> {
     failed: keepFailed,
   });
 
+  const backups = createBackups({
+    settings: config.backup ?? null,
+    journal: folder,
+    reserveBytes,
+    startedMono: startedAt.mono,
+    log,
+  });
+  closing.add("backup", () => backups.close());
   const situation = createSituation({
     definitions: channels,
     coolantRange,
@@ -166,6 +180,8 @@ async function main(): Promise<void> {
     opticsHours: (now) => optics.hoursAt(now),
     journal: () => journal.health(),
     disk: () => disk.view(),
+    backups: () => backups.state(),
+    clockState: () => clock.state(),
   });
   const { announce, acknowledge } = createAnnouncer({
     desk: alarms,
@@ -226,14 +242,6 @@ async function main(): Promise<void> {
     failed: keepFailed,
     changed: () => line.look(clock.now()),
   });
-  const backups = createBackups({
-    settings: config.backup ?? null,
-    journal: folder,
-    reserveBytes,
-    startedMono: startedAt.mono,
-    log,
-  });
-  closing.add("backup", () => backups.close());
   const app = createApp(
     {
       now: {
@@ -250,7 +258,11 @@ async function main(): Promise<void> {
       },
       marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
       cautions: { cautions: Object.values(CAUTIONS), statement: STATEMENT },
-      backups,
+      journal: { view: () => ({ file: join(folder, JOURNAL_FILE), disk: disk.view() }) },
+      backups: {
+        view: () => backups.view(clock.now().wall),
+        makeNow: () => backups.makeNow(clock.now()),
+      },
       metrics: {
         version: VERSION,
         startedWall: startedAt.wall,
@@ -258,7 +270,7 @@ async function main(): Promise<void> {
         alarms: alarmDefinitions,
         journal: () => journal.health(),
         disk: () => disk.view(),
-        lastBackupWall: () => backups.lastGoodWall(),
+        lastBackupWall: () => backups.state().lastGoodWall,
       },
     },
     PAGES,

@@ -3,10 +3,11 @@ import type { StationPicture } from "./alarms/picture.js";
 import type { DerivedValue, Deriver } from "./conditions/deriver.js";
 import { judgeReadiness, type ValueInForce } from "./conditions/readiness.js";
 import type { AlarmDefinition, StandingAlarm } from "./model/alarm.js";
+import type { BackupsState } from "./model/backup.js";
 import type { Caution } from "./model/caution.js";
 import type { ChannelDefinition } from "./model/channel.js";
 import type { DiskView } from "./model/disk.js";
-import type { Instant } from "./model/instant.js";
+import type { ClockState, Instant } from "./model/instant.js";
 import type { Readiness } from "./model/now.js";
 import type { ChannelKind, ConditionId } from "./model/quantity.js";
 import type { Reading } from "./model/reading.js";
@@ -25,6 +26,8 @@ export interface SituationParts {
   readonly opticsHours: (now: Instant) => number | null;
   readonly journal: () => StationPicture["journal"];
   readonly disk: () => DiskView;
+  readonly backups: () => BackupsState;
+  readonly clockState: () => ClockState;
 }
 
 /** How the station stands at this moment, put the way each of those who judge it asks. */
@@ -72,6 +75,8 @@ export function createSituation(parts: SituationParts): Situation {
         coolantRange,
         journal: parts.journal(),
         disk: parts.disk(),
+        backups: parts.backups(),
+        clock: parts.clockState(),
       };
     },
     readiness() {

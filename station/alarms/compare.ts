@@ -11,6 +11,7 @@ const SIDES: Partial<Record<AlarmKind, Side>> = {
   "condensation-risk": "low",
   "disk-nearly-full": "low",
   "disk-filling": "low",
+  "backup-old": "high",
 };
 
 /** The side of an analogue kind; null for a kind that watches a state. */

@@ -30,6 +30,9 @@ export const DISK_FILLING_SETPOINT = 1000;
 export const DISK_NEARLY_FULL_SETPOINT = 200;
 export const DISK_FILLING_DAYS = 30;
 
+/** Days since the last good backup beyond which it is too old: one a day is due, and a shop is closed on Sundays. No source. */
+export const BACKUP_OLD_SETPOINT = 3;
+
 export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
   "extraction-stopped": {
     title: "Extraction has stopped",
@@ -161,6 +164,17 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     consequence: "A card that is worn out becomes slow before it fails, and takes the journal with it.",
     action:
       "Look that the last backup is a good one, and put in a new card or disk. If something else is busy on this disk, let it end.",
+  },
+  "backup-old": {
+    title: "The last backup is too old",
+    priority: "low",
+    deadband: 0,
+    unit: "days",
+    onDelayS: 300,
+    offDelayS: 0,
+    consequence: "If the card fails now, every run and reading since that backup is lost with it.",
+    action:
+      "Look at the page Journal: put the backup drive in, or press Back up now, and read there what stands in the way.",
   },
 };
 

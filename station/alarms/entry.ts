@@ -5,6 +5,7 @@ import type { ChannelDefinition } from "../model/channel.js";
 import type { ChannelKind } from "../model/quantity.js";
 import {
   ALARM_DEFAULTS,
+  BACKUP_OLD_SETPOINT,
   CONDENSATION_SETPOINT,
   DISK_FILLING_SETPOINT,
   DISK_NEARLY_FULL_SETPOINT,
@@ -36,6 +37,12 @@ const sizeOverride = z.strictObject({
   deadband: z.number().min(0).max(1e6).optional(),
 });
 
+/** Days. */
+const daysOverride = z.strictObject({
+  ...stateOverride.shape,
+  setpoint: z.number().min(1).max(366).optional(),
+});
+
 /** The `alarms:` section of station.yaml: what differs from the defaults, by kind. `sensor-dead` is for every channel. */
 export const alarmsEntrySchema = z.strictObject({
   "extraction-stopped": stateOverride.optional(),
@@ -50,6 +57,7 @@ export const alarmsEntrySchema = z.strictObject({
   "disk-nearly-full": sizeOverride.optional(),
   "disk-filling": sizeOverride.optional(),
   "disk-slow": stateOverride.optional(),
+  "backup-old": daysOverride.optional(),
   /** The disk is filling up as well where it would last for fewer days than this. */
   disk_filling_days: z.number().min(0).max(3650).optional(),
   /** The least flow the tube's maker asks for, L/min. Without it a flow sensor raises its alarm at 0 only. */
@@ -64,6 +72,8 @@ export interface CoolantRange {
 }
 
 export interface AlarmSubjects {
+  /** Whether backups are set up; default false. */
+  readonly backups?: boolean;
   readonly channels: readonly ChannelDefinition[];
   readonly coolantRange: CoolantRange;
 }
@@ -86,7 +96,7 @@ export function defineAlarms(entry: AlarmsEntry, subjects: AlarmSubjects): Alarm
   if (entry.flow_low_l_min !== undefined && !has("coolant-flow")) {
     throw invalid("flow_low_l_min", "no flow_low_l_min, or a channel of kind coolant-flow for it to watch");
   }
-  const defined = ALARM_KINDS.filter((kind) => applies(kind, subjects.channels)).flatMap((kind) =>
+  const defined = ALARM_KINDS.filter((kind) => applies(kind, subjects)).flatMap((kind) =>
     kind === "sensor-dead"
       ? deadSensors(entry, subjects.channels)
       : define(kind, entry, subjects.coolantRange),
@@ -96,7 +106,7 @@ export function defineAlarms(entry: AlarmsEntry, subjects: AlarmSubjects): Alarm
   return defined;
 }
 
-function applies(kind: AlarmKind, channels: readonly ChannelDefinition[]): boolean {
+function applies(kind: AlarmKind, { channels, backups = false }: AlarmSubjects): boolean {
   const kinds = new Set<ChannelKind>(channels.map((channel) => channel.kind));
   switch (kind) {
     case "extraction-stopped":
@@ -116,6 +126,8 @@ function applies(kind: AlarmKind, channels: readonly ChannelDefinition[]): boole
     case "disk-filling":
     case "disk-slow":
       return true;
+    case "backup-old":
+      return backups;
   }
 }
 
@@ -174,6 +186,8 @@ function defaultSetpoint(kind: AlarmKind, entry: AlarmsEntry, range: CoolantRang
       return DISK_NEARLY_FULL_SETPOINT;
     case "disk-filling":
       return DISK_FILLING_SETPOINT;
+    case "backup-old":
+      return BACKUP_OLD_SETPOINT;
     default:
       return null;
   }

@@ -1,6 +1,7 @@
+import type { BackupsState } from "../model/backup.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { DiskView } from "../model/disk.js";
-import type { Instant } from "../model/instant.js";
+import type { ClockState, Instant } from "../model/instant.js";
 import type { ExtractionView } from "../model/now.js";
 import type { ChannelKind } from "../model/quantity.js";
 import { type Quality, REASONS, type Reading } from "../model/reading.js";
@@ -33,6 +34,9 @@ export interface StationPicture {
     readonly text: string;
   };
   readonly disk: DiskView;
+  readonly backups: BackupsState;
+  /** Whether the wall clock may be held against times of other days. */
+  readonly clock: ClockState;
 }
 
 /** Cutting: a run is open, or the laser is on whether or not anybody opened a run. */

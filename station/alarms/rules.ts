@@ -2,6 +2,7 @@ import type { AlarmDefinition } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import { UNITS } from "../model/quantity.js";
 import { type Answers, falteringWords, hear, NO_ANSWERS } from "./answers.js";
+import { backupOld } from "./backup-rule.js";
 import { isBeyond, type Side } from "./compare.js";
 import { isExtraction } from "./definitions.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
@@ -77,6 +78,7 @@ function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boo
     case "disk-nearly-full":
     case "disk-filling":
     case "disk-slow":
+    case "backup-old":
       return false;
   }
 }
@@ -137,6 +139,8 @@ function observeOne(definition: AlarmDefinition, picture: StationPicture, memory
       return diskFilling(definition, picture);
     case "disk-slow":
       return diskSlow(picture);
+    case "backup-old":
+      return backupOld(definition, picture, memory.sinceMono);
   }
 }
 

@@ -17,6 +17,7 @@ export const ALARM_KINDS = [
   "disk-nearly-full",
   "disk-filling",
   "disk-slow",
+  "backup-old",
 ] as const;
 export type AlarmKind = (typeof ALARM_KINDS)[number];
 

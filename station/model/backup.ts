@@ -6,6 +6,23 @@ export interface Backup {
   readonly bytes: number;
 }
 
+/** What the rule of keeping holds a backup for: as the newest of its day, week or month. */
+export type Generation = "day" | "week" | "month";
+
+export interface KeptBackup extends Backup {
+  readonly generations: readonly Generation[];
+}
+
+/** As of the last look into the folder for backups. */
+export interface BackupsState {
+  /** False before the first look, and where none are set up. */
+  readonly looked: boolean;
+  /** Wall time of the last good one; null without any. */
+  readonly lastGoodWall: number | null;
+  /** What kept the last attempt, or the look into the folder, from success; null where nothing did. */
+  readonly trouble: string | null;
+}
+
 /** What is known of the backups of a station. */
 export interface BackupsView {
   /** Null: the configuration sets none up. */
@@ -14,8 +31,10 @@ export interface BackupsView {
   readonly at: string | null;
   /** Wall time of the last good one; null without any. */
   readonly lastGoodWall: number | null;
+  /** Wall time at which the next is due; null where none is set up. May have passed: then it is made within minutes. */
+  readonly nextWall: number | null;
   /** Newest first. */
-  readonly backups: readonly Backup[];
+  readonly backups: readonly KeptBackup[];
   readonly running: boolean;
   /** What kept the last attempt, or the look into the folder, from success; null where nothing did. */
   readonly trouble: string | null;

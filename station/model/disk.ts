@@ -20,5 +20,5 @@ export interface DiskView {
 /** Never more than there is: rounded down. */
 export function bytesText(bytes: number): string {
   if (bytes >= 1e9) return `${(Math.floor(bytes / 1e8) / 10).toFixed(1)} GB`;
-  return `${Math.floor(bytes / 1e6)} MB`;
+  return bytes >= 1e6 ? `${Math.floor(bytes / 1e6)} MB` : `${Math.floor(bytes / 1e3)} kB`;
 }

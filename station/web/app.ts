@@ -6,6 +6,7 @@ import { answerProblems, noSuchAddress, pageForPeople, tellProblem } from "./pro
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type BackupsService, backupRoutes } from "./routes/backups.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
+import { type JournalService, journalRoutes } from "./routes/journal.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
@@ -18,6 +19,7 @@ export interface Services {
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
   readonly marks: MarksService;
+  readonly journal: JournalService;
   readonly backups: BackupsService;
   readonly metrics: MetricsService;
 }
@@ -57,6 +59,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),
     markRoutes(services.marks),
+    journalRoutes(services.journal),
     backupRoutes(services.backups),
   );
   app.use("/api", noSuchAddress);
@@ -64,7 +67,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
   app.get("/metrics", metricsRoute(services.metrics));
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
-  app.get(["/", "/runs", "/runs/:id", "/history", "/alarms", "/safety"], (_request, response) => {
+  app.get(["/", "/runs", "/runs/:id", "/history", "/alarms", "/safety", "/journal"], (_request, response) => {
     response.sendFile("index.html", { root: pagesFolder });
   });
   app.use(pageForPeople(pagesFolder));

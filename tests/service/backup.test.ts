@@ -52,13 +52,13 @@ describe("backups on a schedule", () => {
   async function looked(schedule: Backups, wall: number): Promise<BackupsView> {
     schedule.tick(at(wall));
     await eventually(() => !schedule.busy(), "the look to be over");
-    return schedule.view();
+    return schedule.view(wall);
   }
 
   it("are made once a day on a thread of their own, kept by the rule, and told of", async () => {
     mkdirSync(drive);
     const schedule = backups();
-    expect(await schedule.view()).toMatchObject({
+    expect(await schedule.view(NOON)).toMatchObject({
       folder: drive,
       at: "03:30",
       lastGoodWall: null,
@@ -81,6 +81,39 @@ describe("backups on a schedule", () => {
     expect(schedule.busy()).toBe(false);
   });
 
+  it("say when the next is due, and what each is kept as", async () => {
+    mkdirSync(drive);
+    const schedule = backups();
+    const today = new Date(2026, 4, 5, 3, 30).getTime();
+    const tomorrow = new Date(2026, 4, 6, 3, 30).getTime();
+    // Missed this morning: it is made up for.
+    expect((await schedule.view(NOON)).nextWall).toBe(today);
+    const after = await looked(schedule, NOON);
+    expect(after).toMatchObject({ nextWall: tomorrow, backups: [{ wall: NOON, generations: ["day"] }] });
+    expect(schedule.state()).toEqual({ looked: true, lastGoodWall: NOON, trouble: null });
+    await schedule.close();
+  });
+
+  it("are made at once when asked for, one at a time, due or not", async () => {
+    mkdirSync(drive);
+    const schedule = backups();
+    await looked(schedule, NOON);
+    schedule.makeNow(at(NOON + 60_000));
+    expect(() => schedule.makeNow(at(NOON + 60_000))).toThrow(/Wait until it is done/);
+    expect((await schedule.view(NOON + 60_000)).running).toBe(true);
+    // The look of the schedule waits for its turn.
+    expect(await looked(schedule, NOON + 120_000)).toMatchObject({ running: false, trouble: null });
+    expect((await backupsIn(drive)).map(({ wall }) => wall)).toEqual([NOON + 60_000, NOON]);
+
+    rmSync(drive, { recursive: true });
+    schedule.makeNow(at(NOON + 180_000));
+    await eventually(() => !schedule.busy(), "the attempt to be over");
+    expect(await schedule.view(NOON + 180_000)).toMatchObject({ running: false, lastGoodWall: null });
+    expect(schedule.state().trouble).toMatch(/is not there: is the drive mounted/);
+    await schedule.close();
+    expect(() => schedule.makeNow(at(NOON + 240_000))).toThrow();
+  });
+
   it("find a drive that was not mounted as soon as it is, and say meanwhile that it is not there", async () => {
     const schedule = backups();
     expect((await looked(schedule, NOON)).trouble).toMatch(/is not there: is the drive mounted/);
@@ -101,7 +134,7 @@ describe("backups on a schedule", () => {
     const schedule = backups();
     rmSync(join(folder, "journal"), { recursive: true });
     expect(await looked(schedule, NOON)).toMatchObject({ lastGoodWall: NOON - DAY });
-    expect((await schedule.view()).trouble).not.toBeNull();
+    expect((await schedule.view(NOON)).trouble).not.toBeNull();
     expect(readdirSync(drive)).toEqual([good]);
     writeJournal(join(folder, "journal"), [{ session: sessionStart(), readings: [reading("c", 1)] }]);
     expect(await looked(schedule, NOON + 1_800_000)).toMatchObject({ lastGoodWall: NOON - DAY });

@@ -17,6 +17,7 @@ import "./styles/history.css";
 import "./styles/history-marks.css";
 import "./styles/alarms.css";
 import "./styles/safety.css";
+import "./styles/journal.css";
 import "./styles/forms.css";
 import "./styles/widths.css";
 

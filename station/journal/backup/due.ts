@@ -35,3 +35,11 @@ export function isDue({ wall, mono, startedMono, lastGoodWall, failedMono, at }:
   if (failedMono !== null && mono - failedMono < RETRY_AFTER_MS) return false;
   return lastGoodWall === null || lastGoodWall < lastTimeOfDay(wall, at);
 }
+
+/** The first moment after `wall` at which the local clock shows `at`. */
+export function nextTimeOfDay(wall: number, at: string): number {
+  const last = new Date(lastTimeOfDay(wall, at));
+  // By the calendar: a day on which the clocks are put forward or back has 23 or 25 hours.
+  last.setDate(last.getDate() + 1);
+  return last.getTime();
+}

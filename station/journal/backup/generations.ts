@@ -1,3 +1,5 @@
+import type { Generation } from "../../model/backup.js";
+
 /** How many backups to keep: the newest of each of so many days, weeks and months that have one. */
 export interface Keep {
   readonly daily: number;
@@ -18,24 +20,27 @@ const month: Period = (wall) => {
 };
 
 /**
- * Which of these backups to keep; the newest always. Only periods that have a backup count, so that a station which was
- * off for a year still has those from before. Days, weeks and months are those of UTC. What is kept does not depend on
- * how often the rule has been applied before.
+ * Which of these backups to keep, and as what; the newest always. Only periods that have a backup count, so that a station
+ * which was off for a year still has those from before. Days, weeks and months are those of UTC. What is kept does not
+ * depend on how often the rule has been applied before.
  * @param walls when each was made, milliseconds UTC, in any order
  */
-export function keptGenerations(walls: readonly number[], keep: Keep): ReadonlySet<number> {
+export function generationsOf(
+  walls: readonly number[],
+  keep: Keep,
+): ReadonlyMap<number, readonly Generation[]> {
   const newestFirst = [...walls].sort((a, b) => b - a);
-  const kept = new Set<number>(newestFirst.slice(0, 1));
-  const rules: readonly (readonly [Period, number])[] = [
-    [day, keep.daily],
-    [week, keep.weekly],
-    [month, keep.monthly],
+  const kept = new Map<number, Generation[]>(newestFirst.slice(0, 1).map((wall) => [wall, []]));
+  const rules: readonly (readonly [Generation, Period, number])[] = [
+    ["day", day, keep.daily],
+    ["week", week, keep.weekly],
+    ["month", month, keep.monthly],
   ];
-  for (const [period, most] of rules) {
+  for (const [generation, period, most] of rules) {
     const seen = new Set<number>();
     for (const wall of newestFirst) {
       if (seen.size >= most) break;
-      if (!seen.has(period(wall))) kept.add(wall);
+      if (!seen.has(period(wall))) kept.set(wall, [...(kept.get(wall) ?? []), generation]);
       seen.add(period(wall));
     }
   }

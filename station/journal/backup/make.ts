@@ -5,7 +5,7 @@ import type { Backup } from "../../model/backup.js";
 import { passingTrouble } from "../trouble.js";
 import { type Contents, copyJournal } from "./copy.js";
 import { backupName, isLeftOver, notThere, wallOfName } from "./folder.js";
-import { type Keep, keptGenerations } from "./generations.js";
+import { generationsOf, type Keep } from "./generations.js";
 
 export interface BackupRequest {
   /** Of the journal. */
@@ -60,7 +60,7 @@ function takeAway(folder: string, keep: Keep, now: number): string[] {
     const wall = wallOfName(name);
     return wall === null ? [] : [{ file: join(folder, name), wall }];
   });
-  const kept = keptGenerations(
+  const kept = generationsOf(
     backups.map(({ wall }) => wall),
     keep,
   );

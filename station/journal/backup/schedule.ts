@@ -1,11 +1,12 @@
+import { AppError } from "../../errors.js";
 import type { Log } from "../../log.js";
-import type { BackupsView } from "../../model/backup.js";
+import type { BackupsState, BackupsView } from "../../model/backup.js";
 import type { Instant } from "../../model/instant.js";
 import { startThread } from "../thread.js";
 import type { BackupCalls } from "./backup-thread.js";
-import { isDue } from "./due.js";
+import { isDue, lastTimeOfDay, nextTimeOfDay } from "./due.js";
 import { backupsIn } from "./folder.js";
-import type { Keep } from "./generations.js";
+import { generationsOf, type Keep } from "./generations.js";
 import type { BackupMade, BackupRequest } from "./make.js";
 
 export interface BackupSettings {
@@ -18,9 +19,14 @@ export interface BackupSettings {
 export interface Backups {
   /** To be called now and then; begins a backup where one is due, and never waits for it. */
   tick(now: Instant): void;
-  view(): Promise<BackupsView>;
-  /** Wall time of the last good one, as of the last look into the folder; null without any. */
-  lastGoodWall(): number | null;
+  /**
+   * Begins one at once, whether or not it is due, and does not wait for it.
+   * @throws AppError "backup-not-set-up", "backup-running"
+   */
+  makeNow(now: Instant): void;
+  /** @param now wall milliseconds */
+  view(now: number): Promise<BackupsView>;
+  state(): BackupsState;
   /** Whether one is being made, or looked for in a folder that takes its time. */
   busy(): boolean;
   /** Resolves once none is being made; none is begun any more. */
@@ -56,7 +62,9 @@ export function createBackups({
   let failedMono: number | null = null;
   let failure: string | null = null;
   let running: Promise<void> | null = null;
+  let making = false;
   let closed = false;
+  let looked = false;
   let lastGoodWall: number | null = null;
   const url = threadUrl ?? new URL("./backup-thread.js", import.meta.url);
 
@@ -67,24 +75,27 @@ export function createBackups({
     failure = words;
   }
 
-  async function look({ folder, at, keep }: BackupSettings, now: Instant): Promise<void> {
+  async function lookAndMake(wanted: BackupSettings, now: Instant): Promise<void> {
+    const { folder, at } = wanted;
     try {
       lastGoodWall = (await backupsIn(folder))[0]?.wall ?? null;
       if (failedMono === null) failure = null;
-      if (!isDue({ ...now, startedMono, lastGoodWall, failedMono, at })) return;
     } catch (error) {
       // A drive that is mounted again is found at the next look.
+      lastGoodWall = null;
       failed(error);
       return;
+    } finally {
+      looked = true;
     }
+    if (isDue({ ...now, startedMono, lastGoodWall, failedMono, at })) await make(wanted, now);
+  }
+
+  async function make({ folder, keep }: BackupSettings, now: Instant): Promise<void> {
+    making = true;
     try {
-      const { file, wall, bytes, removed } = await makeOnThread(url, {
-        journal,
-        to: folder,
-        wall: now.wall,
-        keep,
-        reserveBytes,
-      });
+      const request = { journal, to: folder, wall: now.wall, keep, reserveBytes };
+      const { file, wall, bytes, removed } = await makeOnThread(url, request);
       failedMono = null;
       failure = null;
       lastGoodWall = wall;
@@ -92,30 +103,63 @@ export function createBackups({
     } catch (error) {
       failedMono = now.mono;
       failed(error);
+    } finally {
+      making = false;
     }
+  }
+
+  /** One thing after another. */
+  function begin(work: () => Promise<void>): void {
+    const begun = (running ?? Promise.resolve()).then(work).finally(() => {
+      if (running === begun) running = null;
+    });
+    running = begun;
   }
 
   return {
     tick(now) {
       if (settings === null || closed || running !== null || now.mono - lookedMono < LOOK_EVERY_MS) return;
       lookedMono = now.mono;
-      running = look(settings, now).finally(() => {
-        running = null;
-      });
+      begin(() => lookAndMake(settings, now));
     },
-    async view() {
+    makeNow(now) {
       if (settings === null) {
-        return { folder: null, at: null, lastGoodWall: null, backups: [], running: false, trouble: null };
+        throw new AppError(
+          "backup-not-set-up",
+          "Put a backup section into station.yaml, and start the station again.",
+        );
       }
-      const { folder, at } = settings;
+      if (making || closed) throw new AppError("backup-running", "Wait until it is done.");
+      making = true;
+      begin(() => make(settings, now));
+    },
+    async view(now) {
+      if (settings === null) {
+        const none = { folder: null, at: null, nextWall: null, lastGoodWall: null, backups: [] };
+        return { ...none, running: false, trouble: null };
+      }
+      const { folder, at, keep } = settings;
       const found = await backupsIn(folder).then(
         (backups) => ({ backups, trouble: failure }),
         (error: Error) => ({ backups: [], trouble: error.message }),
       );
+      const kept = generationsOf(
+        found.backups.map(({ wall }) => wall),
+        keep,
+      );
       const newest = found.backups[0]?.wall ?? null;
-      return { folder, at, lastGoodWall: newest, running: running !== null, ...found };
+      const due = lastTimeOfDay(now, at);
+      return {
+        folder,
+        at,
+        nextWall: newest === null || newest < due ? due : nextTimeOfDay(now, at),
+        lastGoodWall: newest,
+        backups: found.backups.map((backup) => ({ ...backup, generations: kept.get(backup.wall) ?? [] })),
+        running: making,
+        trouble: found.trouble,
+      };
     },
-    lastGoodWall: () => lastGoodWall,
+    state: () => ({ looked, lastGoodWall, trouble: failure }),
     busy: () => running !== null,
     async close() {
       closed = true;

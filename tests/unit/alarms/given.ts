@@ -67,6 +67,8 @@ export function picture(seconds: number, changes: Partial<StationPicture> = {}):
     laserOn: false,
     coolantRange: RANGE,
     disk: disk(),
+    backups: { looked: true, lastGoodWall: at(seconds).wall, trouble: null },
+    clock: "synchronised",
     journal: { writing: true, held: false, slow: false, text: "The journal is being written" },
     ...changes,
   };

@@ -51,15 +51,18 @@ const services = {
     span: async () => ({ from: 5, to: 9 }),
   },
   cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
+  journal: { view: () => ({ file: "/somewhere/journal.sqlite", disk: unknownDisk(null) }) },
   backups: {
     view: async () => ({
       folder: null,
       at: null,
+      nextWall: null,
       lastGoodWall: null,
       backups: [],
       running: false,
       trouble: null,
     }),
+    makeNow: vi.fn(),
   },
   metrics: {
     version: "0.1.0",

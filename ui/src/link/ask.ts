@@ -1,5 +1,7 @@
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
+import type { BackupsView } from "../../../station/model/backup.js";
 import type { Caution } from "../../../station/model/caution.js";
+import type { JournalView } from "../../../station/model/journal.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, Problem, RunRow, Series } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
@@ -118,5 +120,8 @@ export const ask = {
   marks: (query: { from: number; to: number; limit: number }, signal: AbortSignal) =>
     call<Marks>("GET", `/marks?${searchOf(query)}`, { signal }),
   span: () => call<JournalSpan>("GET", "/span"),
+  journal: () => call<JournalView>("GET", "/journal"),
+  backups: () => call<BackupsView>("GET", "/backups"),
+  backUpNow: () => call<BackupsView>("POST", "/backups", { body: {} }),
   cautions: () => call<CautionsAnswer>("GET", "/cautions"),
 };

@@ -36,6 +36,7 @@ const SIGNS = {
   later: <path d="M12.500 7l9 9-9 9" />,
   "zoom-in": <path d="M16 7v18M7 16h18" />,
   "zoom-out": <path d="M7 16h18" />,
+  journal: <path d="M8 4.500h17v23H8zM8 4.500v23M5 9.500h5M5 16h5M5 22.500h5M14 11h7M14 16h7" />,
   note: <path d="M6 4.500h14l6 6v17H6zM20 4.500v6h6M10.5 16h11M10.5 21h8" />,
 } satisfies Record<string, ComponentChild>;
 

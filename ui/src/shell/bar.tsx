@@ -13,6 +13,7 @@ const ENTRIES: readonly { readonly path: string; readonly word: string; readonly
   { path: "/history", word: "History", sign: "history" },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
   { path: "/safety", word: "Safety", sign: "safety" },
+  { path: "/journal", word: "Journal", sign: "journal" },
 ];
 
 const THEME_WORDS: Readonly<Record<ThemeChoice, { readonly sign: SignName; readonly words: string }>> = {

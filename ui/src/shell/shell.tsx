@@ -2,6 +2,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { LocationProvider, Route, Router, useLocation } from "preact-iso/router";
 import { AlarmsPage } from "../alarms/alarms-page.js";
 import { HistoryPage } from "../history/history-page.js";
+import { JournalPage } from "../journal/journal-page.js";
 import { ask } from "../link/ask.js";
 import { lost } from "../link/heard.js";
 import { start } from "../link/live.js";
@@ -57,6 +58,7 @@ function Frame() {
             <Route path="/history" component={HistoryPage} />
             <Route path="/alarms" component={AlarmsPage} />
             <Route path="/safety" component={SafetyPage} />
+            <Route path="/journal" component={JournalPage} />
             <Route default component={Nowhere} />
           </Router>
           <footer class="footer">

@@ -1,5 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { type DueFacts, isDue, lastTimeOfDay } from "../../../../station/journal/backup/due.js";
+import {
+  type DueFacts,
+  isDue,
+  lastTimeOfDay,
+  nextTimeOfDay,
+} from "../../../../station/journal/backup/due.js";
 
 /** In the time of the machine that runs the test, as the station goes by its own. */
 const local = (day: number, hours: number, minutes = 0) => new Date(2026, 4, day, hours, minutes).getTime();
@@ -19,6 +24,15 @@ describe("the last time of day", () => {
     expect(lastTimeOfDay(local(5, 3, 30), "03:30")).toBe(local(5, 3, 30));
     expect(lastTimeOfDay(local(5, 3, 29), "03:30")).toBe(local(4, 3, 30));
     expect(lastTimeOfDay(local(1, 0), "23:59")).toBe(new Date(2026, 3, 30, 23, 59).getTime());
+  });
+});
+
+describe("the next time of day", () => {
+  it("is tomorrow's once today's has come", () => {
+    expect(nextTimeOfDay(local(5, 9), "03:30")).toBe(local(6, 3, 30));
+    expect(nextTimeOfDay(local(5, 3, 30), "03:30")).toBe(local(6, 3, 30));
+    expect(nextTimeOfDay(local(5, 3, 29), "03:30")).toBe(local(5, 3, 30));
+    expect(nextTimeOfDay(local(31, 23, 59), "23:58")).toBe(new Date(2026, 5, 1, 23, 58).getTime());
   });
 });
 

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { keptGenerations } from "../../../../station/journal/backup/generations.js";
+import { generationsOf } from "../../../../station/journal/backup/generations.js";
 
 const DAY = 86_400_000;
 const KEEP = { daily: 7, weekly: 5, monthly: 12 };
@@ -11,7 +11,7 @@ function overDays(days: readonly number[], keep = KEEP): string[] {
   let walls: number[] = [];
   for (const day of days) {
     walls = [...walls, START + day * DAY];
-    const kept = keptGenerations(walls, keep);
+    const kept = generationsOf(walls, keep);
     walls = walls.filter((wall) => kept.has(wall));
   }
   return walls.map((wall) => new Date(wall).toISOString().slice(0, 10));
@@ -65,7 +65,19 @@ describe("which backups are kept", () => {
 
   it("of several on one day is the newest", () => {
     const hours = [1, 5, 23].map((hour) => START + hour * 3_600_000 - 3.5 * 3_600_000);
-    expect([...keptGenerations(hours, KEEP)]).toEqual([hours[2]]);
+    expect([...generationsOf(hours, KEEP).keys()]).toEqual([hours[2]]);
+  });
+
+  it("is said with what it is kept as", () => {
+    const day = (month: number, date: number) => Date.UTC(2026, month, date, 3);
+    // A Monday, the Sunday before, that week's Monday, and the last of the month before.
+    const walls = [day(5, 8), day(5, 7), day(5, 1), day(4, 31)];
+    expect([...generationsOf(walls, { daily: 2, weekly: 2, monthly: 2 })]).toEqual([
+      [day(5, 8), ["day", "week", "month"]],
+      [day(5, 7), ["day", "week"]],
+      [day(4, 31), ["month"]],
+    ]);
+    expect([...generationsOf([day(5, 8)], { daily: 0, weekly: 0, monthly: 0 })]).toEqual([[day(5, 8), []]]);
   });
 
   const anyKeep = fc.record({
@@ -80,10 +92,10 @@ describe("which backups are kept", () => {
       fc.property(anyDays, anyKeep, (any, keep) => {
         const days = [...any].sort((a, b) => a - b);
         const walls = days.map((day) => START + day * DAY);
-        const once = keptGenerations(walls, keep);
+        const once = generationsOf(walls, keep);
         const stepwise = overDays(days, keep);
         expect(stepwise).toEqual(
-          [...once].sort((a, b) => a - b).map((wall) => new Date(wall).toISOString().slice(0, 10)),
+          [...once.keys()].sort((a, b) => a - b).map((wall) => new Date(wall).toISOString().slice(0, 10)),
         );
         expect(once.size).toBeLessThanOrEqual(keep.daily + keep.weekly + keep.monthly);
         if (walls.length > 0) expect(once.has(Math.max(...walls))).toBe(true);
