@@ -49,6 +49,7 @@ describe("comparing with a setpoint", () => {
       "condensation-risk",
       "disk-nearly-full",
       "disk-filling",
+      "backup-old",
     ]);
   });
 });

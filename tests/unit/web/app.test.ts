@@ -194,6 +194,14 @@ describe("the web application", () => {
     expect(services.alarms.acknowledge).toHaveBeenLastCalledWith("sensor-dead:coolant-in", "phone");
   });
 
+  it("begins a backup, and says so while it is being made", async () => {
+    expect(await send("POST", "/api/backups", "{}")).toMatchObject({ status: 202, body: { folder: null } });
+    services.backups.makeNow.mockImplementationOnce(() => {
+      throw new AppError("backup-running", "Wait until it is done.");
+    });
+    expect((await send("POST", "/api/backups", "{}")).status).toBe(409);
+  });
+
   it("answers 202 where the disk has not taken it yet", async () => {
     services.runs.begin.mockResolvedValueOnce({ value: run, kept: false });
     expect((await send("POST", "/api/runs", "{}")).status).toBe(202);
