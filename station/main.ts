@@ -24,6 +24,7 @@ import { createBackups } from "./journal/backup/schedule.js";
 import { JOURNAL_FILE } from "./journal/database.js";
 import { expectedBytesADay } from "./journal/disk/growth.js";
 import { createDiskWatch } from "./journal/disk/watch.js";
+import { alarmTable, runTable } from "./journal/exchange/export.js";
 import { journalFolder } from "./journal/folder.js";
 import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
@@ -263,6 +264,7 @@ async function main(): Promise<void> {
         view: () => backups.view(clock.now().wall),
         makeNow: () => backups.makeNow(clock.now()),
       },
+      tables: { runs: () => runTable(reader), alarms: () => alarmTable(reader) },
       metrics: {
         version: VERSION,
         startedWall: startedAt.wall,

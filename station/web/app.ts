@@ -11,6 +11,7 @@ import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
+import { type TablesService, tableRoutes } from "./routes/tables.js";
 import { refuseOtherSites } from "./same-site.js";
 
 export interface Services {
@@ -21,6 +22,7 @@ export interface Services {
   readonly marks: MarksService;
   readonly journal: JournalService;
   readonly backups: BackupsService;
+  readonly tables: TablesService;
   readonly metrics: MetricsService;
 }
 
@@ -61,6 +63,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     markRoutes(services.marks),
     journalRoutes(services.journal),
     backupRoutes(services.backups),
+    tableRoutes(services.tables),
   );
   app.use("/api", noSuchAddress);
   app.get("/problems/:code", tellProblem);

@@ -1,4 +1,4 @@
-import { mkdirSync, readdirSync, renameSync, utimesSync, writeFileSync } from "node:fs";
+import { mkdirSync, readdirSync, readFileSync, renameSync, utimesSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -53,6 +53,17 @@ describe("the page Journal", () => {
       .getByTestId("journal-words")
       .getByText(/The journal is being written\..* free/)
       .waitFor();
+  });
+
+  it("gives the runs as a table for a spreadsheet", async () => {
+    const [download] = await Promise.all([
+      page.waitForEvent("download"),
+      page.getByRole("link", { name: "Runs (CSV)" }).click(),
+    ]);
+    expect(download.suggestedFilename()).toBe("runs.csv");
+    const file = join(folder, "runs.csv");
+    await download.saveAs(file);
+    expect(readFileSync(file, "utf8")).toMatch(/^run,start,end,/);
     await station.stop();
   });
 

@@ -24,6 +24,8 @@ export interface Span {
   readonly to: number | null;
 }
 
+const ALL: Span = { from: null, to: null };
+
 export interface ReadingsQuery extends Span {
   /** Null for all. */
   readonly channels: readonly string[] | null;
@@ -96,6 +98,16 @@ function packs(readings: readonly CarriedReading[]): string {
     text += senmlLine(readings.slice(at, at + PACK_READINGS));
   }
   return text;
+}
+
+/** All runs as a table for people. */
+export function runTable(reader: ExportReader): AsyncGenerator<string, void> {
+  return exportRuns(reader, ALL, "csv", { rows: 0 }, () => null);
+}
+
+/** All that alarms did as a table for people. */
+export function alarmTable(reader: ExportReader): AsyncGenerator<string, void> {
+  return exportAlarms(reader, ALL, "csv", { rows: 0 });
 }
 
 /** @param channelsOf only asked for lines of JSON */

@@ -52,6 +52,15 @@ const services = {
   },
   cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
   journal: { view: () => ({ file: "/somewhere/journal.sqlite", disk: unknownDisk(null) }) },
+  tables: {
+    runs: vi.fn(async function* (): AsyncGenerator<string> {
+      yield "run,start\r\n";
+      yield "1,now\r\n";
+    }),
+    alarms: vi.fn(async function* (): AsyncGenerator<string> {
+      yield "time\r\n";
+    }),
+  },
   backups: {
     view: async () => ({
       folder: null,
@@ -192,6 +201,27 @@ describe("the web application", () => {
     expect(services.runs.list).toHaveBeenLastCalledWith({ before: 7, limit: 50, flaggedOnly: true });
     await send("POST", "/api/alarms/sensor-dead%3Acoolant-in/acknowledge", '{"by":"phone"}');
     expect(services.alarms.acknowledge).toHaveBeenLastCalledWith("sensor-dead:coolant-in", "phone");
+  });
+
+  it("sends tables as files, and refuses what cannot be read before anything is sent", async () => {
+    const response = await fetch(`${url}/api/tables/runs.csv`);
+    expect(response.headers.get("content-type")).toContain("text/csv");
+    expect(response.headers.get("content-disposition")).toBe('attachment; filename="runs.csv"');
+    expect(await response.text()).toBe("run,start\r\n1,now\r\n");
+    // biome-ignore lint/correctness/useYield: it fails before it has anything to give
+    services.tables.alarms.mockImplementationOnce(async function* () {
+      throw new AppError("journal-unusable", "It is damaged.");
+    });
+    expect(await send("GET", "/api/tables/alarms.csv")).toMatchObject({
+      status: 503,
+      body: { code: "journal-unusable" },
+    });
+    // What breaks off in the middle is seen to be broken off.
+    services.tables.runs.mockImplementationOnce(async function* () {
+      yield "run\r\n";
+      throw new AppError("readings-damaged", "They are damaged.");
+    });
+    await expect(fetch(`${url}/api/tables/runs.csv`).then((broken) => broken.text())).rejects.toThrow();
   });
 
   it("begins a backup, and says so while it is being made", async () => {

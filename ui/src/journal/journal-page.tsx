@@ -42,6 +42,21 @@ export function JournalPage() {
         </section>
         <Backups wall={wall} />
       </div>
+      <section class="card" aria-labelledby="tables-title">
+        <h2 id="tables-title">For a spreadsheet</h2>
+        <p>
+          All runs with their conditions, and all that the alarms did. Readings of a span are saved on the
+          page <a href="/history">History</a>.
+        </p>
+        <p class="tables">
+          <a class="button" href="/api/tables/runs.csv" download="runs.csv">
+            Runs (CSV)
+          </a>
+          <a class="button" href="/api/tables/alarms.csv" download="alarms.csv">
+            Alarms (CSV)
+          </a>
+        </p>
+      </section>
       <section class="card" aria-labelledby="command-title">
         <h2 id="command-title">With a command</h2>
         <p>On the station itself, in its folder:</p>
