@@ -27,7 +27,20 @@ describe("the page Journal", () => {
   const card = () => page.locator("section", { has: page.locator("#backups-title") });
   const start = async (more: object) => {
     station = await startStation(folder, rigConfig(sys, board, more), { more: ["--sys-root", sys.root] });
+    await open();
+  };
+
+  /** Once all has come that the page asks for, nothing moves under a finger any more. */
+  const open = async () => {
     await page.goto(`${station.url}/journal`);
+    await page
+      .getByTestId("journal-words")
+      .getByText(/being written/)
+      .waitFor();
+    await page.getByText("journal.sqlite").waitFor();
+    await card()
+      .getByText(/Made daily|There are none/)
+      .waitFor();
   };
 
   beforeAll(async () => {
@@ -100,7 +113,7 @@ describe("the page Journal", () => {
 
   it("says that the drive is not there, and finds it again", async () => {
     renameSync(drive, `${drive}-away`);
-    await page.goto(`${station.url}/journal`);
+    await open();
     await card()
       .getByText(/is not there: is the drive mounted/)
       .waitFor();
