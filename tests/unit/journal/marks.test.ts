@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { createReads, type Reads } from "../../../station/journal/reads.js";
 import { createWriter } from "../../../station/journal/writer.js";
@@ -69,6 +70,37 @@ describe("the marks of a window", () => {
     expect(ids(WALL, WALL + 1000)).toEqual(["set back", "short", "days"]);
     expect(ids(WALL + 501, WALL + 1000)).toEqual(["days"]);
     expect(ids(WALL - 3 * days, WALL + 1000)).toEqual(["set back", "short", "before", "days"]);
+  });
+
+  it("has exactly the runs that overlap it, however long, with the clock set back during one or not ended", () => {
+    const HOUR = 3_600_000;
+    const hours = fc.integer({ min: -60, max: 60 });
+    const some = fc.array(fc.record({ start: hours, lasts: fc.option(hours) }), { maxLength: 12 });
+    const insert = bench.db.prepare(
+      `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings,
+         simulated, end_wall, end_mono, end_cause, stamp)
+       VALUES (@number, @number, 1, 'screen', @start, 0, 'boot-1', 'synchronised', '{}', 0, @end,
+         CASE WHEN @end IS NULL THEN NULL ELSE 0 END, CASE WHEN @end IS NULL THEN NULL ELSE 'screen' END,
+         CASE WHEN @end IS NULL THEN NULL ELSE '{}' END)`,
+    );
+    fc.assert(
+      fc.property(some, hours, fc.integer({ min: 1, max: 60 }), (runs, from, span) => {
+        bench.db.exec("DELETE FROM run");
+        const kept = runs.map(({ start, lasts }, i) => ({
+          number: i + 1,
+          start: WALL + start * HOUR,
+          end: lasts === null ? null : WALL + (start + lasts) * HOUR,
+        }));
+        for (const run of kept) insert.run(run);
+        const window = { from: WALL + from * HOUR, to: WALL + (from + span) * HOUR };
+        const overlapping = kept
+          .filter(({ start, end }) => start < window.to && (end === null || end >= window.from))
+          .sort((a, b) => b.start - a.start || b.number - a.number);
+        expect(marks(window.from, window.to).runs.map(({ number }) => number)).toEqual(
+          overlapping.map(({ number }) => number),
+        );
+      }),
+    );
   });
 
   it("says which runs are flagged, the mark of the simulated bench being none", () => {
