@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync } from "node:fs";
+import { existsSync, mkdirSync, statSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../errors.js";
@@ -54,7 +54,10 @@ function refuseUnfit(db: Db, file: string, newest: number): void {
   }
 }
 
-/** Brings the file up to the newest migration, each in a transaction of its own. */
+/**
+ * Brings the file up to the newest migration, each in a transaction of its own: a power cut leaves it whole, as it was
+ * before one of them or after it.
+ */
 export function migrate(db: Db, migrations: readonly Migration[] = MIGRATIONS): void {
   const from = pragmaNumber(db, "user_version");
   for (const { version, sql } of migrations) {
@@ -86,6 +89,8 @@ export interface WritingOptions {
   /** How long SQLite itself waits for another process's lock before it answers SQLITE_BUSY; milliseconds. */
   readonly busyTimeoutMs: number;
   readonly migrations?: readonly Migration[];
+  /** Called before a journal of so many bytes is brought up to date: one of millions of rows takes a minute or more. */
+  readonly onMigrating?: (bytes: number) => void;
 }
 
 /**
@@ -95,7 +100,7 @@ export interface WritingOptions {
  */
 export function openForWriting(
   folder: string,
-  { busyTimeoutMs, migrations = MIGRATIONS }: WritingOptions,
+  { busyTimeoutMs, migrations = MIGRATIONS, onMigrating }: WritingOptions,
 ): Db {
   const file = join(folder, JOURNAL_FILE);
   let db: Db | null = null;
@@ -110,6 +115,8 @@ export function openForWriting(
     db.pragma("foreign_keys = ON");
     // A checkpoint held up by a long chart can let the WAL grow; afterwards it is cut back to this.
     db.pragma("journal_size_limit = 67108864");
+    const version = pragmaNumber(db, "user_version");
+    if (version > 0 && version < (migrations.at(-1)?.version ?? 0)) onMigrating?.(statSync(file).size);
     migrate(db, migrations);
     return db;
   } catch (error) {

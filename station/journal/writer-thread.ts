@@ -23,6 +23,9 @@ const LONGEST_REOPEN_MS = 30_000;
 /** Between two steps of sealing; whatever has come to be committed meanwhile goes first. */
 const SEAL_STEP_MS = 20;
 
+/** Bringing a journal up to date that is smaller than this is done before anybody has read that it is being done. */
+const LARGE_BYTES = 32e6;
+
 interface Opened {
   readonly writer: Writer;
   readonly wal: string;
@@ -70,7 +73,7 @@ function openOnce({ folder, session, busyTimeoutMs, file: known, reserveBytes }:
   lock ??= lockFolder(folder, busyTimeoutMs);
   const path = join(folder, JOURNAL_FILE);
   if (known !== null) checkSameFile(path, known);
-  const db = openForWriting(folder, { busyTimeoutMs });
+  const db = openForWriting(folder, { busyTimeoutMs, onMigrating: tellMigrating });
   try {
     const file = fileAt(path);
     const writer = createWriter(db, session, monotonic);
@@ -90,6 +93,14 @@ function openOnce({ folder, session, busyTimeoutMs, file: known, reserveBytes }:
     db.close();
     throw refusalToOpen(folder, error);
   }
+}
+
+function tellMigrating(bytes: number): void {
+  if (bytes < LARGE_BYTES) return;
+  const size = `${Math.round(bytes / 1e6)} MB`;
+  tell(
+    `it is being brought up to date with this version of the station, which takes a while for its ${size}`,
+  );
 }
 
 /** Tries until it is open or has been refused for good. */

@@ -4,6 +4,7 @@ import { existsSync, mkdirSync, readFileSync, rmdirSync, unlinkSync, writeFileSy
 import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
+import { gunzipSync } from "node:zlib";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { JOURNAL_FILE, openForWriting } from "../../station/journal/database.js";
@@ -29,6 +30,31 @@ async function everything(open: Journal): Promise<readonly number[]> {
   await Promise.all([alarm, open.flush()]);
   return [(await first).number, (await second).number];
 }
+
+/** As the program that first wrote version 2 left it, but large. */
+function leaveLargeJournalOfVersion2(): void {
+  const stored = new URL("../unit/journal/fixtures/version-2.sqlite.gz", import.meta.url);
+  writeFileSync(journalFile(), gunzipSync(readFileSync(stored)));
+  const db = new Database(journalFile());
+  db.exec("CREATE TABLE large AS SELECT zeroblob(33000000); DROP TABLE large");
+  db.close();
+}
+
+it("a large journal of an older version is brought up to date, which is said, and readings given meanwhile are kept", async () => {
+  leaveLargeJournalOfVersion2();
+  const events = healthEvents();
+  const start = sessionStart({ start: "now", bootId: "boot-now" });
+  const told = events.next("brought up to date");
+  const journal = rig.open({ onHealth: events.onHealth, session: start });
+  journal.readings(many(0, 100));
+  expect(await told).toMatchObject({ writing: false });
+  await journal.flush();
+  expect(journal.health().writing).toBe(true);
+  const window = { bootId: "boot-now", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
+  const kept: unknown[] = [];
+  for await (const block of rig.reader().readingsForReplay(window)) kept.push(...block);
+  expect(kept).toEqual(many(0, 100));
+});
 
 describe("a folder that a station writes in already", () => {
   it("is refused to a second one, which leaves what is there alone, and is free once the first is closed", async () => {

@@ -1,9 +1,11 @@
-import { readFileSync, writeFileSync } from "node:fs";
+import { copyFileSync, mkdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { gunzipSync } from "node:zlib";
+import Database from "better-sqlite3";
 import { afterEach, beforeEach, expect, it } from "vitest";
-import { type Db, JOURNAL_FILE, openForWriting } from "../../../station/journal/database.js";
+import { type Db, JOURNAL_FILE, migrate, openForWriting } from "../../../station/journal/database.js";
 import { createReads } from "../../../station/journal/reads.js";
+import { MIGRATIONS } from "../../../station/journal/schema.js";
 import { createWriter } from "../../../station/journal/writer.js";
 import type { Marks } from "../../../station/model/marks.js";
 import type { Series } from "../../../station/model/now.js";
@@ -41,8 +43,12 @@ function written(i: number): Reading {
     : { channel, at, value: 18 + (i % 37) / 16, quality: "good", reason: null };
 }
 
-function bringUp(fixture: string): Db {
+function put(fixture: string): void {
   writeFileSync(join(folder, JOURNAL_FILE), gunzipSync(readFileSync(new URL(fixture, FIXTURES))));
+}
+
+function bringUp(fixture: string): Db {
+  put(fixture);
   return openForWriting(folder, { busyTimeoutMs: 50 });
 }
 
@@ -111,3 +117,47 @@ it("a journal of version 2 keeps its rows and blocks, runs, alarms and the rest,
   expect(db.pragma("foreign_key_check")).toEqual([]);
   db.close();
 });
+
+it.each([
+  ["version-1.sqlite.gz", 1],
+  ["version-2.sqlite.gz", 2],
+])(
+  "a power cut while %s is brought up leaves it whole, to be brought up at the next start",
+  (fixture, version) => {
+    put(fixture);
+    const cut = join(folder, "cut");
+    const db = new Database(join(folder, JOURNAL_FILE));
+    db.pragma("journal_mode = WAL");
+    const readings = db.prepare("SELECT count(*), total(value) FROM reading").get();
+    // So few pages are kept in memory that the migration is on the disk while it is still going on, as a large one would be.
+    db.pragma("cache_size = 1");
+    let written = 0;
+    db.function("cut", () => {
+      written = statSync(`${join(folder, JOURNAL_FILE)}-wal`).size;
+      mkdirSync(cut);
+      for (const name of [JOURNAL_FILE, `${JOURNAL_FILE}-wal`])
+        copyFileSync(join(folder, name), join(cut, name));
+      return null;
+    });
+    migrate(db, [
+      ...MIGRATIONS.map(({ version: number, sql }) =>
+        number === version + 1 ? { version: number, sql: `${sql} SELECT cut();` } : { version: number, sql },
+      ),
+    ]);
+    db.close();
+    expect(written).toBeGreaterThan(0);
+
+    const left = new Database(join(cut, JOURNAL_FILE));
+    expect(left.pragma("user_version", { simple: true })).toBe(version);
+    expect(left.prepare("SELECT count(*), total(value) FROM reading").get()).toEqual(readings);
+    left.close();
+    let told = 0;
+    const up = openForWriting(cut, { busyTimeoutMs: 50, onMigrating: (bytes) => (told = bytes) });
+    expect(told).toBeGreaterThan(4096);
+    expect(up.prepare("SELECT count(*), total(value) FROM reading").get()).toEqual(readings);
+    expect(createReads(up).integrity(null)).toEqual([]);
+    expect(foundIn(up)).toEqual([]);
+    up.close();
+    openForWriting(cut, { busyTimeoutMs: 50, onMigrating: () => expect.unreachable() }).close();
+  },
+);
