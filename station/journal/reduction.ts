@@ -1,7 +1,10 @@
 import type { Bucket } from "../model/now.js";
+import type { ChannelReadings } from "./block-codec.js";
 import type { RollupColumns } from "./rollup.js";
 
-/** Least, sum, greatest and number of what falls into each of equally wide buckets of time. */
+const BAD = 2;
+
+/** Least, sum, greatest and number of what falls into each of equally wide buckets of time, and how much of it was bad. */
 export class Reduction {
   readonly #from: number;
   readonly #width: number;
@@ -9,6 +12,7 @@ export class Reduction {
   readonly #max: Float64Array;
   readonly #sum: Float64Array;
   readonly #count: Float64Array;
+  readonly #bad: Float64Array;
 
   /** @param from beginning of the first bucket; milliseconds, as `width` */
   constructor(from: number, width: number, buckets: number) {
@@ -18,32 +22,46 @@ export class Reduction {
     this.#max = new Float64Array(buckets).fill(Number.NEGATIVE_INFINITY);
     this.#sum = new Float64Array(buckets);
     this.#count = new Float64Array(buckets);
+    this.#bad = new Float64Array(buckets);
   }
 
-  /** Those of the readings between `from` and `to` (not included) that have a value. */
-  takeReadings(time: Float64Array, value: Float64Array, from: number, to: number): void {
+  /** Those of the readings whose time, by one of the two clocks, lies between `from` and `to` (not included). */
+  takeReadings(readings: ChannelReadings, clock: "wall" | "mono", from: number, to: number): void {
+    const { value, status, statuses } = readings;
+    const time = readings[clock];
+    const isBad = statuses.map(({ quality }) => quality === BAD);
     for (let i = 0; i < time.length; i++) {
       const t = time[i] as number;
       if (t < from || t >= to) continue;
+      const bucket = Math.floor((t - this.#from) / this.#width);
+      if (isBad[status[i] as number] === true) this.#takeBad(bucket, 1);
       const v = value[i] as number;
-      if (!Number.isNaN(v)) this.#take(Math.floor((t - this.#from) / this.#width), v, v, v, 1);
+      if (!Number.isNaN(v)) this.#take(bucket, v, v, v, 1);
     }
   }
 
   /** Those rollups, of a width that every bucket is a multiple of, that begin between `from` and `to` (not included). */
   takeRollups(rollups: RollupColumns, width: number, from: number, to: number): void {
-    const { place, min, max, sum, count } = rollups;
+    const { place, min, max, sum, count, bad } = rollups;
     for (let i = 0; i < place.length; i++) {
-      const held = count[i] as number;
       const t = (place[i] as number) * width;
-      if (held === 0 || t < from || t >= to) continue;
+      if (t < from || t >= to) continue;
       const bucket = Math.floor((t - this.#from) / this.#width);
-      this.#take(bucket, min[i] as number, max[i] as number, sum[i] as number, held);
+      const lost = bad[i] as number;
+      if (lost > 0) this.#takeBad(bucket, lost);
+      const held = count[i] as number;
+      // One of bad readings only has no least and no greatest.
+      if (held > 0) this.#take(bucket, min[i] as number, max[i] as number, sum[i] as number, held);
     }
   }
 
-  takeReduced({ bucket, min, max, sum, count }: Reduced): void {
-    this.#take(bucket, min, max, sum, count);
+  takeReduced({ bucket, min, max, sum, count, bad }: Reduced): void {
+    this.#takeBad(bucket, bad);
+    if (min !== null && max !== null) this.#take(bucket, min, max, sum, count);
+  }
+
+  #takeBad(bucket: number, bad: number): void {
+    this.#bad[bucket] = (this.#bad[bucket] as number) + bad;
   }
 
   #take(bucket: number, min: number, max: number, sum: number, count: number): void {
@@ -57,21 +75,26 @@ export class Reduction {
   buckets(shownFrom: number): Bucket[] {
     return Array.from(this.#count, (count, i) => {
       const t = shownFrom + i * this.#width;
-      if (count === 0) return { t, min: null, mean: null, max: null };
+      const bad = this.#bad[i] as number;
+      if (count === 0) return { t, min: null, mean: null, max: null, count, bad };
       return {
         t,
         min: this.#min[i] as number,
         mean: (this.#sum[i] as number) / count,
         max: this.#max[i] as number,
+        count,
+        bad,
       };
     });
   }
 }
 
+/** A bucket of rows; no least and no greatest where none of them has a value. */
 export interface Reduced {
   readonly bucket: number;
-  readonly min: number;
-  readonly max: number;
+  readonly min: number | null;
+  readonly max: number | null;
   readonly sum: number;
   readonly count: number;
+  readonly bad: number;
 }

@@ -33,7 +33,7 @@ export interface RollupReads {
 export function createRollupReads(db: Db): RollupReads {
   const live = db.prepare<[number, number, number], LiveRecord>(
     `SELECT minute AS place, min, max, sum, count, bad FROM live_minute
-     WHERE channel = ? AND minute >= ? AND minute < ? AND count > 0`,
+     WHERE channel = ? AND minute >= ? AND minute < ?`,
   );
   const minutes = db.prepare<
     { channel: number; from: number; to: number },

@@ -50,10 +50,10 @@ interface Rows {
  */
 function reductionSql(clock: "wall" | "mono", stretches: string): string {
   return `SELECT CAST(r.${clock} - @from AS INTEGER) / CAST(@width AS INTEGER) AS bucket,
-       min(r.value) AS min, total(r.value) AS sum, max(r.value) AS max, count(*) AS count
+       min(r.value) AS min, total(r.value) AS sum, max(r.value) AS max, count(r.value) AS count, sum(r.quality = 2) AS bad
      FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id
      WHERE s.max_${clock} >= @from AND s.min_${clock} < @to AND ${stretches} AND +r.channel = @channel
-       AND r.${clock} >= @from AND r.${clock} < @to AND r.value IS NOT NULL
+       AND r.${clock} >= @from AND r.${clock} < @to
      GROUP BY bucket`;
 }
 
@@ -80,7 +80,7 @@ export function createSeries(db: Db): SeriesAnswers {
 
   function fromReadings(into: Reduction, { id }: Channel, name: string, { from, to, width }: Window): void {
     for (const row of rowsByWall.iterate({ channel: id, from, to, width })) into.takeReduced(row);
-    for (const { wall, value } of sealed.byWall(id, name, from, to)) into.takeReadings(wall, value, from, to);
+    for (const readings of sealed.byWall(id, name, from, to)) into.takeReadings(readings, "wall", from, to);
   }
 
   const series = db.transaction(({ channel: name, from, to, buckets }: SeriesRequest): Series => {
@@ -107,8 +107,8 @@ export function createSeries(db: Db): SeriesAnswers {
     const { id, unit } = channelOf(name);
     const into = reductionOf(window);
     for (const row of rowsByMono.iterate({ channel: id, from, to, width, bootId })) into.takeReduced(row);
-    for (const { mono, value } of sealed.byMono(id, name, bootId, from, to)) {
-      into.takeReadings(mono, value, from, to);
+    for (const readings of sealed.byMono(id, name, bootId, from, to)) {
+      into.takeReadings(readings, "mono", from, to);
     }
     const shown = Math.floor(startWall);
     return { channel: name, unit, from: shown, to: shown + (to - from), buckets: into.buckets(shown) };

@@ -78,7 +78,9 @@ export interface Bucket {
   readonly min: number | null;
   readonly mean: number | null;
   readonly max: number | null;
-  /** How many readings in it were bad, and so had no value; left out where that is not known. */
+  /** How many readings in it have a value; left out where that is not known, as is `bad`. */
+  readonly count?: number;
+  /** How many readings in it were bad, and so had no value. */
   readonly bad?: number;
 }
 

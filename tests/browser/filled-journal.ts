@@ -15,7 +15,8 @@ export interface Filled {
   readonly gap: { readonly from: number; readonly to: number };
   /** Ten minutes of bad readings. */
   readonly bad: { readonly from: number; readonly to: number };
-  readonly run: { readonly id: string; readonly from: number; readonly to: number };
+  /** `bad` of its readings of the coolant, one after another, are bad. */
+  readonly run: { readonly id: string; readonly from: number; readonly to: number; readonly bad: number };
   readonly alarm: { readonly wall: number };
   readonly cleaned: number;
 }
@@ -31,7 +32,7 @@ export function fillJournal(folder: string, to: number): Filled {
     spike: { wall: from + 1.4 * DAY, value: 34 },
     gap: { from: from + 2 * DAY, to: from + 2 * DAY + HOUR },
     bad: { from: from + 2.5 * DAY, to: from + 2.5 * DAY + HOUR / 6 },
-    run: { id: RUN, from: from + 0.5 * DAY, to: from + 0.5 * DAY + 20 * 60_000 },
+    run: { id: RUN, from: from + 0.5 * DAY, to: from + 0.5 * DAY + 20 * 60_000, bad: 90 },
     alarm: { wall: from + 1.4 * DAY + 2000 },
     cleaned: from + 0.25 * DAY,
   };
@@ -45,7 +46,9 @@ export function fillJournal(folder: string, to: number): Filled {
     const day = ((wall - from) / DAY) * 2 * Math.PI;
     const noise = random() - 0.5;
     const coolant = wall === filled.spike.wall ? filled.spike.value : 19 + 1.5 * Math.sin(day) + noise;
-    const lost = wall >= filled.bad.from && wall < filled.bad.to;
+    const inRun = (wall - filled.run.from) / 1000;
+    const lost =
+      (wall >= filled.bad.from && wall < filled.bad.to) || (inRun >= 600 && inRun < 600 + filled.run.bad);
     past.read("coolant-in", wall, lost ? null : Math.round(coolant * 16) / 16);
     past.read("room-rh", wall, Math.round(10 * (48 + 6 * Math.cos(day) + noise)) / 10);
   }

@@ -111,31 +111,42 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     }
   });
 
-  it("hatches where there were bad readings, where the station counts them", async () => {
-    const count = async (bad: number) => {
-      await rig.page.route("**/api/series**", async (route) => {
-        const response = await route.fetch();
-        const series = (await response.json()) as Series;
-        const buckets = series.buckets.map((bucket) => ({
-          ...bucket,
-          bad: bucket.t >= rig.past.bad.from && bucket.t < rig.past.bad.to ? bad : 0,
-        }));
-        await route.fulfill({ json: { ...series, buckets } });
-      });
-      await open({ from: rig.past.bad.from - HOUR, to: rig.past.bad.to + HOUR }, "coolant-in");
-      // The strip stands at the foot of the drawing, over the row of times.
-      const { height } = await canvasBox();
-      const ink = await inked(
-        (rig.past.bad.from + rig.past.bad.to) / 2,
-        20,
-        1 - 34 / height,
-        1 - 26 / height,
+  it("hatches where there were bad readings, and nowhere else", async () => {
+    await open({ from: rig.past.bad.from - HOUR, to: rig.past.bad.to + HOUR }, "coolant-in");
+    // The strip stands at the foot of the drawing, over the row of times.
+    const { height } = await canvasBox();
+    const strip = (wall: number) => inked(wall, 20, 1 - 34 / height, 1 - 26 / height);
+    expect(await strip((rig.past.bad.from + rig.past.bad.to) / 2)).toBeGreaterThan(0.9);
+    expect(await strip(rig.past.bad.from - HOUR / 2)).toBe(0);
+    expect(await strip(rig.past.bad.to + HOUR / 2)).toBe(0);
+  });
+
+  it("hatches them in the chart of a run too, and says how many there were", async () => {
+    await rig.page.goto(new URL(`/runs/${rig.past.run.id}`, rig.page.url()).href);
+    const canvas = at("chart-coolant-in").locator("canvas");
+    await canvas.waitFor();
+    expect(await canvas.getAttribute("aria-label")).toContain(`; ${rig.past.run.bad} bad readings`);
+    /** Of the columns between two shares of the run, those with something drawn in full ink just over the times. */
+    const strip = (from: number, to: number) =>
+      canvas.evaluate(
+        (element, [left, right]) => {
+          const { width, height, clientHeight } = element as HTMLCanvasElement;
+          const scale = height / clientHeight;
+          const ctx = (element as HTMLCanvasElement).getContext("2d");
+          const [first, last] = [left, right].map((share) => Math.round((0.15 + 0.8 * share) * width));
+          const columns = (last as number) - (first as number);
+          const rows = Math.round(5 * scale);
+          const top = Math.round(height - 31 * scale);
+          const pixels = ctx?.getImageData(first as number, top, columns, rows).data;
+          let drawn = 0;
+          for (let i = 3; pixels !== undefined && i < pixels.length; i += 4)
+            if ((pixels[i] as number) > 200) drawn++;
+          return drawn / (columns * rows);
+        },
+        [from, to] as const,
       );
-      await rig.page.unroute("**/api/series**");
-      return ink;
-    };
-    expect(await count(0)).toBe(0);
-    expect(await count(600)).toBeGreaterThan(0.9);
+    await expect.poll(() => strip(0.5, 0.55)).toBeGreaterThan(0.3);
+    expect(await strip(0.7, 0.9)).toBeLessThan(0.1);
   });
 
   it("saves the buckets that are shown as a table", async () => {
@@ -150,10 +161,9 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     expect(file.suggestedFilename()).toMatch(/^history-\d{8}T\d{6}Z-\d{8}T\d{6}Z\.csv$/);
     const [header, ...rows] = (await readFile(await file.path(), "utf8")).split("\r\n");
     const columns = ["Coolant into the tube (°C)", "Room humidity (% RH)"].flatMap((name) =>
-      ["min", "mean", "max"].map((of) => `${name} ${of}`),
+      ["min", "mean", "max", "bad readings"].map((of) => `${name} ${of}`),
     );
-    // A station that counts bad readings adds a column for them.
-    expect(header?.split(",").filter((name) => !name.endsWith("bad readings"))).toEqual(["time", ...columns]);
+    expect(header?.split(",")).toEqual(["time", ...columns]);
     expect(rows.pop()).toBe("");
     expect(rows.length).toBe(series.buckets.length);
     const i = series.buckets.findIndex(({ max }) => max === rig.past.spike.value);
@@ -161,6 +171,10 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     expect(fields[0]).toBe(new Date(series.buckets[i]?.t ?? 0).toISOString());
     expect(Number(fields[1])).toBe(series.buckets[i]?.min);
     expect(Number(fields[3])).toBe(rig.past.spike.value);
+    const bad = rows.map((row) => Number(row.split(",")[4]));
+    expect(bad.reduce((sum, count) => sum + count, 0)).toBe(
+      (rig.past.bad.to - rig.past.bad.from) / 1000 + rig.past.run.bad,
+    );
   });
 
   it("saves a picture of the panels", async () => {

@@ -55,7 +55,7 @@ export function drawPanel(canvas: HTMLCanvasElement, first: PanelSpec): Drawing<
       setRange(latest),
       spreads(latest),
       happened(latest),
-      badStrip(latest),
+      badStrip(() => ({ traces: spec.traces, inks })),
     ] satisfies Plugin<"line">[],
     options: {
       ...STILL,

@@ -15,6 +15,7 @@ import { placesOf, type Range, timeTicks, valueSpan, valueTicks } from "./axis.j
 import { drawingOn, FONT, STILL, setAxis } from "./canvas-chart.js";
 import type { Drawing } from "./drawing.js";
 import { inksOf } from "./inks.js";
+import { badStrip } from "./over-time.js";
 import { setRange } from "./set-range.js";
 
 Chart.register(Filler, LinearScale, LineController, LineElement, PointElement);
@@ -62,11 +63,12 @@ export function drawLine(canvas: HTMLCanvasElement, first: LineSpec): Drawing<Li
   ];
 
   const band = setRange(() => ({ range: spec.range, inks }));
+  const bad = badStrip(() => ({ traces: [spec], inks }));
 
   const chart = new Chart<"line", Point[]>(canvas, {
     type: "line",
     data: { datasets },
-    plugins: [band],
+    plugins: [band, bad],
     options: {
       ...STILL,
       events: [],

@@ -15,13 +15,16 @@ interface Props extends LineSpec {
 function inWords({ name, unit, decimals, buckets, from, to }: Props): string {
   let least: number | null = null;
   let most: number | null = null;
-  for (const { min, max } of buckets) {
+  let lost = 0;
+  for (const { min, max, bad = 0 } of buckets) {
+    lost += bad;
     if (min !== null && (least === null || min < least)) least = min;
     if (max !== null && (most === null || max > most)) most = max;
   }
   const span = `${hourAndMinute(from)} to ${hourAndMinute(to)}`;
-  if (least === null || most === null) return `${name}, ${span}: no values`;
-  return `${name}, ${span}: between ${withUnit(least, decimals, unit)} and ${withUnit(most, decimals, unit)}`;
+  const without = lost === 0 ? "" : `; ${lost} bad readings`;
+  if (least === null || most === null) return `${name}, ${span}: no values${without}`;
+  return `${name}, ${span}: between ${withUnit(least, decimals, unit)} and ${withUnit(most, decimals, unit)}${without}`;
 }
 
 export function LineChart(props: Props) {

@@ -68,7 +68,9 @@ export function spreads(latest: () => Latest): Plugin<"line"> {
 }
 
 /** Stretches of time with bad readings, of any trace, as first and last moment. */
-export function badStretches(traces: readonly Trace[]): readonly (readonly [number, number])[] {
+export function badStretches(
+  traces: readonly Pick<Trace, "buckets">[],
+): readonly (readonly [number, number])[] {
   const stretches: [number, number][] = [];
   const bad = traces
     .flatMap(({ buckets }) => buckets.filter(isBad).map(({ t }) => [t, t + widthOf(buckets)] as const))
@@ -86,17 +88,19 @@ function isBad({ bad = 0 }: Bucket): boolean {
 }
 
 /** A hatched strip along the foot wherever there were bad readings. */
-export function badStrip(latest: () => Latest): Plugin<"line"> {
+export function badStrip(
+  latest: () => { readonly traces: readonly Pick<Trace, "buckets">[]; readonly inks: Inks },
+): Plugin<"line"> {
   return {
     id: "bad-strip",
     afterDatasetsDraw(chart) {
-      const { spec, inks } = latest();
+      const { traces, inks } = latest();
       const { x } = chart.scales;
       if (x === undefined) return;
       const bottom = chart.chartArea.bottom;
       const top = bottom - BAD_STRIP_PX;
       inside(chart, (ctx) => {
-        for (const [from, to] of badStretches(spec.traces)) {
+        for (const [from, to] of badStretches(traces)) {
           const left = x.getPixelForValue(from);
           const width = Math.max(2, x.getPixelForValue(to) - left);
           ctx.save();
