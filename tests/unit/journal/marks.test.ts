@@ -94,7 +94,9 @@ describe("the marks of a window", () => {
         for (const run of kept) insert.run(run);
         const window = { from: WALL + from * HOUR, to: WALL + (from + span) * HOUR };
         const overlapping = kept
-          .filter(({ start, end }) => start < window.to && (end === null || end >= window.from))
+          .filter(
+            ({ start, end }) => start < window.to && (end === null || Math.max(start, end) >= window.from),
+          )
           .sort((a, b) => b.start - a.start || b.number - a.number);
         expect(marks(window.from, window.to).runs.map(({ number }) => number)).toEqual(
           overlapping.map(({ number }) => number),
