@@ -7,6 +7,7 @@ import { expectedBytesADay } from "./journal/disk/growth.js";
 import { checkJournalFolder, journalFolder } from "./journal/folder.js";
 import { CHANNEL_KINDS, type ChannelKind } from "./model/quantity.js";
 import type { Finding } from "./model/source.js";
+import { checkRetention } from "./retention-finding.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
 import { print, type Verb } from "./verb.js";
@@ -40,13 +41,20 @@ export async function checkStation(file: string | null, sysRoot: string): Promis
     const pin = pinEntry === undefined ? [] : [await createDigitalOutput(pinEntry, { sysRoot }).check()];
     const simulated = loaded.config.sources.some(({ driver }) => driver === "bench-simulator");
     const { alarms, channels } = loaded.config;
-    const folder = await checkJournalFolder(journalFolder(null, journal.folder, simulated), {
+    const place = journalFolder(null, journal.folder, simulated);
+    const folder = await checkJournalFolder(place, {
       expectedADay: expectedBytesADay(channels.map(({ expectedEveryS }) => expectedEveryS)),
       reserveBytes: journal.reserve_mb * 1e6,
       leastDays: alarms.disk_filling_days ?? DISK_FILLING_DAYS,
     });
+    const retention = await checkRetention({
+      days: journal.keep_full_resolution_days ?? null,
+      folder: place,
+      now: clock.now().wall,
+      clock: clock.state(),
+    });
     const backups = await checkBackups(loaded.config.backup?.folder ?? null, clock.now().wall);
-    const findings = [...found.flat(), ...channelFindings(loaded.config), ...pin, folder, backups];
+    const findings = [...found.flat(), ...channelFindings(loaded.config), ...pin, folder, retention, backups];
     return { ok: findings.every((finding) => finding.ok), config: loaded.file, findings };
   } finally {
     clock.stop();

@@ -52,6 +52,8 @@ export const configSchema = z.strictObject({
         .min(1)
         .max(1e6)
         .default(RESERVE_BYTES / 1e6),
+      /** Older readings keep their minutes only, but for what the stamps of runs were made of; without it, for ever. */
+      keep_full_resolution_days: z.int().min(30).max(36_500).optional(),
     })
     .prefault({}),
   /** Backups of the journal while the station runs; none without this section. */

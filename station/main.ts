@@ -31,6 +31,7 @@ import { openReader } from "./journal/reader.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
 import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
+import { createRetention } from "./retention.js";
 import { createSituation } from "./situation.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
@@ -243,6 +244,20 @@ async function main(): Promise<void> {
     failed: keepFailed,
     changed: () => line.look(clock.now()),
   });
+<<<<<<< HEAD
+=======
+  const backups = createBackups({
+    settings: config.backup ?? null,
+    journal: folder,
+    startedMono: startedAt.mono,
+    log,
+  });
+  closing.add("backup", () => backups.close());
+  const retention = createRetention({
+    days: config.journal.keep_full_resolution_days ?? null,
+    ...{ clock, journal, reader, log },
+  });
+>>>>>>> c0fec77 (A rule of keeping: old readings lose their full resolution, runs and rollups do not)
   const app = createApp(
     {
       now: {
@@ -298,7 +313,11 @@ async function main(): Promise<void> {
   const ticking = setInterval(() => {
     line.tick(clock.now());
     backups.tick(clock.now());
+<<<<<<< HEAD
     disk.tick(clock.now().mono);
+=======
+    retention.tick(clock.now());
+>>>>>>> c0fec77 (A rule of keeping: old readings lose their full resolution, runs and rollups do not)
     // A pin that could not be set is tried again here.
     annunciate();
   }, TICK_MS);
@@ -324,6 +343,7 @@ async function main(): Promise<void> {
         hasBegun: runs.hasBegun,
         opticsCleanedWall: () => optics.cleanedWall(),
       });
+      retention.begin();
     })
     .catch(keepFailed);
 }

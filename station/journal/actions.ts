@@ -12,11 +12,13 @@ import type {
   Maintenance,
   RunSettingsChange,
   SettingChange,
+  ThinOrder,
 } from "./protocol.js";
 import { jsonOrNull, type RunRecord, runOf, type TransitionRecord, transitionOf } from "./rows.js";
 
-/** Actions that only look: nothing has to reach the disk for them. */
+/** Actions that write nothing themselves: nothing has to reach the disk for them. */
 const LOOKS: ReadonlySet<ActionName> = new Set([
+  "thin",
   "openRuns",
   "lastMaintenance",
   "lastAlarmStates",
@@ -40,8 +42,16 @@ export interface Actions {
 
 type Handlers = { readonly [K in ActionName]: (params: ActionMap[K]["params"]) => ActionMap[K]["result"] };
 
-/** @param channelNumber the number of a channel by its id, given out on first use */
-export function createActions(db: Db, session: number, channelNumber: (id: string) => number): Actions {
+/**
+ * @param channelNumber the number of a channel by its id, given out on first use
+ * @param thin takes the order in; it is carried out between commits
+ */
+export function createActions(
+  db: Db,
+  session: number,
+  channelNumber: (id: string) => number,
+  thin: (order: ThinOrder) => void,
+): Actions {
   const runById = db.prepare<[string], RunRecord>("SELECT * FROM run WHERE id = ?");
   const insertRun = db.prepare(
     `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated)
@@ -193,6 +203,10 @@ export function createActions(db: Db, session: number, channelNumber: (id: strin
     settingChanged,
     maintenance,
     flush: () => null,
+    thin: (order) => {
+      thin(order);
+      return null;
+    },
     startAfterRun: (id) => startAfterRun.get(id) ?? null,
     openRuns: () => openRuns.all().map(runOf),
     lastMaintenance: (kind) => lastMaintenance.get(kind) ?? null,

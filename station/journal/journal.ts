@@ -14,6 +14,7 @@ import type {
   Maintenance,
   SessionStart,
   SettingChange,
+  ThinOrder,
 } from "./protocol.js";
 import { type JournalTuning, TUNING } from "./tuning.js";
 
@@ -71,6 +72,11 @@ export interface Journal {
   maintenance(done: Maintenance): Promise<void>;
   /** When a kind of maintenance was last recorded; null if never. */
   lastMaintenance(kind: string): Promise<Maintained | null>;
+  /**
+   * Has the full resolution of readings before a moment taken away, but for what the stamps of runs were made of; their
+   * rollups stay. Resolves once that is ordered: it is done between commits, and to be ordered again after a start.
+   */
+  thin(order: ThinOrder): Promise<void>;
   health(): JournalHealth;
   /** Commits what is held, for as long as `closeWithinMs` (10 s) allows, and closes. Safe to call twice. */
   close(): Promise<void>;
@@ -137,6 +143,7 @@ export function openJournal(options: JournalOptions): Journal {
     lastSetting: (subject, path) => ask("lastSetting", { subject, path }),
     maintenance: (done) => tell("maintenance", done),
     lastMaintenance: (kind) => ask("lastMaintenance", kind),
+    thin: (order) => tell("thin", order),
     health: () => delivery.health(),
     close: () => delivery.close(),
   };

@@ -6,6 +6,8 @@ import type { Run, RunSettings } from "../model/run.js";
 import type { Columns } from "./columns.js";
 import type { WalState } from "./disk/wal.js";
 import type { MarkCalls } from "./marks.js";
+import type { ExtentCalls } from "./thinning/extent.js";
+import type { StampReach } from "./thinning/keeping.js";
 
 /** What is known of a start of the station when it opens its journal. */
 export interface SessionStart {
@@ -60,6 +62,13 @@ export interface Maintained {
   readonly session: number;
 }
 
+/** Of which readings the full resolution is no longer wanted. */
+export interface ThinOrder {
+  /** Those before this moment of the wall clock, but for what the stamps of runs were made of. */
+  readonly beforeWall: number;
+  readonly reach: StampReach;
+}
+
 /** What the writing thread does on request, in the order it was asked. */
 export interface ActionMap {
   channelsDefined: { params: readonly ChannelDefinition[]; result: null };
@@ -70,6 +79,7 @@ export interface ActionMap {
   settingChanged: { params: SettingChange; result: null };
   maintenance: { params: Maintenance; result: null };
   flush: { params: null; result: null };
+  thin: { params: ThinOrder; result: null };
   openRuns: { params: null; result: Run[] };
   /** Monotonic milliseconds of the first start after the one of the run, in the same boot. */
   startAfterRun: { params: string; result: number | null };
@@ -264,7 +274,7 @@ export interface KeptRun {
 }
 export type KeptTransition = LoggedTransition & { readonly session: number };
 
-export interface ReaderCalls extends MarkCalls {
+export interface ReaderCalls extends MarkCalls, ExtentCalls {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
   run: { params: string; result: Run | null };

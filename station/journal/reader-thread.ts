@@ -31,6 +31,8 @@ answerCalls<ReaderCalls>(
     marks: (params) => opened().marks(params),
     span: (params) => opened().span(params),
     integrity: (params) => opened().integrity(params),
+    thinnable: (params) => opened().thinnable(params),
+    thinned: (params) => opened().thinned(params),
     sessions: (params) => opened().sessions(params),
     definitions: (params) => opened().definitions(params),
     runsAfter: (params) => opened().runsAfter(params),

@@ -23,9 +23,11 @@ import type {
   SeriesRequest,
   SettingChangesRequest,
 } from "./protocol.js";
+import type { Extent, ThinnableRequest, ThinnedRequest } from "./thinning/extent.js";
 import { startThread, type Thread, ThreadEnded } from "./thread.js";
 
-const LOOK_BACK_MS = 7_200_000;
+/** The longest `stale_after_s`; milliseconds. */
+export const LOOK_BACK_MS = 7_200_000;
 
 export type { LoggedSettingChange, LoggedTransition } from "./protocol.js";
 
@@ -70,7 +72,7 @@ export interface JournalReader {
   readingsForReplay(request: ReplayRequest): AsyncIterable<readonly Reading[]>;
   /**
    * For each channel the last one written of the readings before (not at) a moment, in the order they were written.
-   * @param withinMs how far to look back; default 7 200 000, the longest `stale_after_s`: what is older is stale anyway
+   * @param withinMs how far to look back; default `LOOK_BACK_MS`: what is older is stale anyway
    */
   lastReadingsBefore(bootId: string, mono: number, withinMs?: number): Promise<Reading[]>;
   /** The moment of the latest reading of a boot, by its monotonic time; null if there is none. */
@@ -86,6 +88,10 @@ export interface JournalReader {
   span(): Promise<JournalSpan>;
   /** What SQLite's quick check finds wrong with the file; empty if nothing. Sealed blocks are looked at by `checkReadings`. */
   integrity(): Promise<string[]>;
+  /** Sealed readings whose full resolution would go by a rule that keeps that of `beforeWall` and later. At most: of runs some stay. */
+  thinnable(request: ThinnableRequest): Promise<Extent>;
+  /** Readings whose full resolution was taken away by the owner's rule, in blocks that reach into a window. */
+  thinned(request: ThinnedRequest): Promise<Extent>;
   /** Every start of the station, oldest first. */
   sessions(): Promise<KeptSession[]>;
   /** What each channel was and from which start on, oldest first. */
@@ -177,6 +183,8 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     marks: (request) => ask("marks", request),
     span: () => ask("span", null),
     integrity: () => ask("integrity", null),
+    thinnable: (request) => ask("thinnable", request),
+    thinned: (request) => ask("thinned", request),
     sessions: () => ask("sessions", null),
     definitions: () => ask("definitions", null),
     runsAfter: (request) => ask("runsAfter", request),

@@ -13,6 +13,7 @@ import {
   type TransitionRecord,
 } from "./rows.js";
 import { createSeries } from "./series.js";
+import { createExtents } from "./thinning/extent.js";
 import type { Answers } from "./thread.js";
 import { createWindows } from "./windows.js";
 
@@ -55,6 +56,7 @@ export function createReads(db: Db): Reads {
     ...createSeries(db),
     ...createMarks(db),
     ...createRecords(db),
+    ...createExtents(db),
     runs({ before, limit, flaggedOnly = false }: RunsRequest) {
       const most = checkedLimit(limit);
       const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));

@@ -1,6 +1,6 @@
 import type { Bucket } from "../model/now.js";
 import type { ChannelReadings } from "./block-codec.js";
-import type { RollupColumns } from "./rollup.js";
+import { MINUTE_MS, type Rollup, type RollupColumns } from "./rollup.js";
 
 const BAD = 2;
 
@@ -62,6 +62,43 @@ export class Reduction {
 
   #takeBad(bucket: number, bad: number): void {
     this.#bad[bucket] = (this.#bad[bucket] as number) + bad;
+  }
+
+  /**
+   * Those minutes into every bucket that they reach into and that holds nothing yet: what is known of a bucket whose own
+   * readings are gone. @returns whether there was such a bucket
+   */
+  fillWithMinutes(minutes: readonly Rollup[], from: number, to: number): boolean {
+    const rough = new Reduction(this.#from, this.#width, this.#count.length);
+    for (const { place, min, max, sum, count, bad } of minutes) {
+      const begins = Math.max(from, place * MINUTE_MS);
+      const last = Math.min(to, (place + 1) * MINUTE_MS) - 1;
+      if (count + bad === 0 || last < begins) continue;
+      for (let bucket = rough.#bucketOf(begins); bucket <= rough.#bucketOf(last); bucket++) {
+        rough.#takeBad(bucket, bad);
+        if (count > 0) rough.#take(bucket, min, max, sum, count);
+      }
+    }
+    let filled = false;
+    for (const [bucket, count] of rough.#count.entries()) {
+      const bad = rough.#bad[bucket] as number;
+      if (count + bad === 0 || (this.#count[bucket] as number) > 0) continue;
+      filled = true;
+      this.#bad[bucket] = bad;
+      if (count === 0) continue;
+      this.#take(
+        bucket,
+        rough.#min[bucket] as number,
+        rough.#max[bucket] as number,
+        rough.#sum[bucket] as number,
+        count,
+      );
+    }
+    return filled;
+  }
+
+  #bucketOf(time: number): number {
+    return Math.floor((time - this.#from) / this.#width);
   }
 
   #take(bucket: number, min: number, max: number, sum: number, count: number): void {

@@ -251,6 +251,15 @@ CREATE INDEX run_by_wall ON run (start_wall, end_wall);
 CREATE INDEX run_long ON run (number) WHERE end_wall IS NULL OR end_wall - start_wall > ${WIDE_MS};
 CREATE INDEX alarm_raised_by_wall ON alarm_transition (wall, priority) WHERE transition = 'raised';
 CREATE INDEX maintenance_by_wall ON maintenance (wall);
+
+-- Blocks that the owner's rule of keeping was applied to, and how many of their readings it took away: none, where all are
+-- of the windows of runs. Of those that are gone the minutes are all there is.
+CREATE TABLE thinned (
+  block INTEGER PRIMARY KEY REFERENCES block (id),
+  removed INTEGER NOT NULL
+);
+CREATE INDEX sealed_by_wall ON sealed (max_wall);
+CREATE INDEX run_by_boot ON run (boot_id, start_mono, end_mono);
 `;
 
 /** In rising order of version, without gaps, from 1. */

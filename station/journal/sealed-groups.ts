@@ -61,7 +61,13 @@ export function createSealedGroups(db: Db): SealedGroups {
      FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
      JOIN channel c ON c.id = b.channel WHERE s.first_id = ? ORDER BY b.id`,
   );
-  /** A long replay asks for the same group several times over; a group never changes. */
+  const readingsIn = db
+    .prepare<[number], number>(
+      `SELECT sum(b.readings) FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
+       WHERE s.first_id = ?`,
+    )
+    .pluck();
+  /** A long replay asks for the same group several times over; a group only ever changes by losing readings. */
   let latest: Merged | null = null;
 
   function open(group: number, wanted: (name: string) => boolean): ChannelBlock[] {
@@ -72,7 +78,7 @@ export function createSealedGroups(db: Db): SealedGroups {
   }
 
   function merged(group: number, channels: readonly string[] | null): Merged {
-    const key = JSON.stringify([group, channels]);
+    const key = JSON.stringify([group, readingsIn.get(group), channels]);
     if (latest?.key !== key)
       latest = merge(
         key,

@@ -256,7 +256,8 @@ function columnsOf({ id, wall, mono, value, status, statuses }: Gathered): Chann
   };
 }
 
-function requireSame(given: ChannelReadings, back: ChannelReadings): void {
+/** @throws Error where a block does not hold what it was given */
+export function requireSame(given: ChannelReadings, back: ChannelReadings): void {
   const same =
     (["id", "wall", "mono", "value"] as const).every((key) => equal(given[key], back[key])) &&
     equal(given.status, back.status) &&

@@ -7,6 +7,7 @@ import { type Reduced, Reduction } from "./reduction.js";
 import { FOUR_HOURS_MS, MINUTE_MS, QUARTER_MS } from "./rollup.js";
 import { createRollupReads } from "./rollup-reads.js";
 import { createSealedReadings } from "./sealed.js";
+import { createThinnedMinutes } from "./thinning/thinned-reads.js";
 
 export const MOST_BUCKETS = 2000;
 /**
@@ -68,6 +69,7 @@ export function createSeries(db: Db): SeriesAnswers {
     reductionSql("mono", "s.session IN (SELECT id FROM session WHERE boot_id = @bootId)"),
   );
   const sealed = createSealedReadings(db);
+  const thinned = createThinnedMinutes(db);
   const rollups = createRollupReads(db);
 
   function channelOf(name: string): Channel {
@@ -78,9 +80,16 @@ export function createSeries(db: Db): SeriesAnswers {
     return { id, unit };
   }
 
-  function fromReadings(into: Reduction, { id }: Channel, name: string, { from, to, width }: Window): void {
+  /** Where readings were thinned their minutes take their place. @returns whether there were such */
+  function fromReadings(
+    into: Reduction,
+    { id }: Channel,
+    name: string,
+    { from, to, width }: Window,
+  ): boolean {
     for (const row of rowsByWall.iterate({ channel: id, from, to, width })) into.takeReduced(row);
     for (const readings of sealed.byWall(id, name, from, to)) into.takeReadings(readings, "wall", from, to);
+    return into.fillWithMinutes(thinned.within(id, name, from, to), from, to);
   }
 
   const series = db.transaction(({ channel: name, from, to, buckets }: SeriesRequest): Series => {
@@ -89,7 +98,8 @@ export function createSeries(db: Db): SeriesAnswers {
     const rolled = rolledWindow(asked, buckets);
     const window = rolled ?? asked;
     const into = reductionOf(window);
-    if (rolled === null) fromReadings(into, channel, name, window);
+    let fromMinutes = false;
+    if (rolled === null) fromMinutes = fromReadings(into, channel, name, window);
     else rollups.takeInto(into, channel.id, name, rolled.rollup, window.from, window.to);
     return {
       channel: name,
@@ -97,6 +107,7 @@ export function createSeries(db: Db): SeriesAnswers {
       from: window.from,
       to: window.to,
       buckets: into.buckets(window.from),
+      ...(fromMinutes ? { thinned: true as const } : {}),
     };
   });
 

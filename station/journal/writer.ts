@@ -7,6 +7,7 @@ import type { Action, ActionResult, Parcel, Receipt, Refusal, SessionStart } fro
 import { refusalOf } from "./refusal.js";
 import { createSealer } from "./sealing.js";
 import { layOut, type Stretch } from "./stretch.js";
+import { createThinner } from "./thinning/thinner.js";
 import { passingTrouble } from "./trouble.js";
 
 /**
@@ -29,7 +30,10 @@ export interface Writer {
    * @throws the SQLite error of a passing trouble (see `passingTrouble`): nothing was written, the same parcel may be tried again
    */
   commit(parcel: Parcel, room?: boolean): Receipt;
-  /** A step of sealing old readings, between commits; returns whether there was something to do. @throws as `Sealer.step` */
+  /**
+   * A step of sealing old readings, or else of thinning those that were ordered to be, between commits; returns whether
+   * there was something to do. @throws as `Sealer.step`
+   */
   seal(): boolean;
   /** @param file of the WAL @throws as `tendWal` */
   tendWal(file: string): WalState;
@@ -138,7 +142,8 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   }
 
   const sealer = createSealer(db);
-  const actions = createActions(db, session, channelNumber);
+  const thinner = createThinner(db);
+  const actions = createActions(db, session, channelNumber, thinner.order);
   const performAlone = db.transaction(actions.perform);
 
   let lockedAt = 0;

@@ -90,6 +90,8 @@ export interface Series {
   readonly from: number;
   readonly to: number;
   readonly buckets: readonly Bucket[];
+  /** There where the full resolution of some readings was taken away by the owner's rule, and minutes are in their place. */
+  readonly thinned?: true;
 }
 
 export interface Annunciation {

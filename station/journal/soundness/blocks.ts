@@ -17,7 +17,15 @@ export interface StoredBlock extends BlockRecord {
   readonly name: string;
   readonly readings: number;
   readonly minutes: Uint8Array | null;
+  /** Readings that the owner's rule took away: of those the minutes are all there is. */
+  readonly removed: number;
 }
+
+/** What a block is read with, from `block b` and `left` joined to it. */
+export const BLOCK_COLUMNS =
+  "b.id, b.channel, b.sealed, b.min_wall, b.max_wall, b.readings, m.data AS minutes, coalesce(t.removed, 0) AS removed";
+export const BLOCK_JOINS =
+  "LEFT JOIN block_minutes m ON m.block = b.id LEFT JOIN thinned t ON t.block = b.id";
 
 /** What the look at the blocks leaves for that at the pages, by the channel's number. */
 export interface Touched {
@@ -31,8 +39,7 @@ export type TouchedPages = Map<number, Touched>;
 /** Every sealed block, in the order they were made: can it be read, and are its minutes what its readings say? */
 export function createBlockCheck(db: Db, touched: TouchedPages, mend: boolean): Part {
   const some = db.prepare<[number, number], StoredBlock>(
-    `SELECT b.id, b.channel, b.sealed, b.min_wall, b.max_wall, b.readings, b.data, c.name, m.data AS minutes
-     FROM block b JOIN channel c ON c.id = b.channel LEFT JOIN block_minutes m ON m.block = b.id
+    `SELECT ${BLOCK_COLUMNS}, b.data, c.name FROM block b JOIN channel c ON c.id = b.channel ${BLOCK_JOINS}
      WHERE b.id > ? ORDER BY b.id LIMIT ?`,
   );
   const save = db.prepare(
@@ -59,10 +66,10 @@ export function createBlockCheck(db: Db, touched: TouchedPages, mend: boolean): 
   function look(block: StoredBlock): Found[] {
     const kept = keptMinutes(block);
     const readings = readable(block);
-    const found: Found[] = readings === null ? [damaged(block, kept !== null)] : [];
-    const minutes = readings === null ? kept : minutesOf(readings);
+    const found = lossesOf(block, readings, kept);
+    const minutes = dueMinutes(block, readings, kept);
     if (minutes === null) return found;
-    const wrong = readings !== null && (kept === null || !alikeRollups(kept, minutes));
+    const wrong = kept === null || !alikeRollups(kept, minutes);
     if (wrong && mend) {
       const name = { channel: block.channel, first: block.sealed };
       save.run(block.id, encodeMinutes(name, minutes, resolutionOf(block.channel)));
@@ -85,15 +92,43 @@ export function createBlockCheck(db: Db, touched: TouchedPages, mend: boolean): 
   };
 }
 
-function damaged(block: StoredBlock, drawn: boolean): Found {
-  const left = drawn
-    ? "charts of days and longer still show its minutes"
-    : "its minutes cannot be read either";
-  return {
-    what: "readings",
-    words: `The readings of ${spanWords(block.name, block)}: ${left}`,
-    mended: false,
-  };
+/** What only a backup has. */
+function lossesOf(block: StoredBlock, readings: ChannelReadings | null, kept: Rollup[] | null): Found[] {
+  const span = spanWords(block.name, block);
+  const lost = (words: string): Found => ({ what: "readings", words, mended: false });
+  if (readings === null) {
+    const left =
+      kept === null
+        ? "its minutes cannot be read either"
+        : "charts of days and longer still show its minutes";
+    return [lost(`The readings of ${span}: ${left}`)];
+  }
+  if (block.removed === 0) return [];
+  if (kept === null)
+    return [lost(`The minutes of ${span}, which are all that the rule of keeping left of it`)];
+  if (hold(kept, minutesOf(readings))) return [];
+  return [lost(`The minutes of ${span}: they do not hold the readings that the rule of keeping left`)];
+}
+
+/**
+ * What the minutes of a block should be: what its readings give, where all of them are there and can be read, else what is
+ * kept. Null where neither can be read.
+ */
+export function dueMinutes(
+  { removed }: Pick<StoredBlock, "removed">,
+  readings: ChannelReadings | null,
+  kept: Rollup[] | null,
+): Rollup[] | null {
+  return readings === null || removed > 0 ? kept : minutesOf(readings);
+}
+
+/** Whether these minutes may be of more readings than those are, and of those as well. */
+function hold(minutes: readonly Rollup[], those: readonly Rollup[]): boolean {
+  const whole = new Map(minutes.map((rollup) => [rollup.place, rollup]));
+  return those.every(({ place, min, max, count, bad }) => {
+    const of = whole.get(place);
+    return of !== undefined && of.min <= min && of.max >= max && of.count >= count && of.bad >= bad;
+  });
 }
 
 /** Null where the block cannot be read, or is not the one its row describes. */
@@ -104,7 +139,11 @@ export function readable(block: StoredBlock): ChannelReadings | null {
 }
 
 /** The minutes kept with a block; null where they are not there or damaged. */
-export function keptMinutes({ channel, sealed, minutes }: Omit<StoredBlock, "data">): Rollup[] | null {
+export function keptMinutes({
+  channel,
+  sealed,
+  minutes,
+}: Omit<StoredBlock, "data" | "name">): Rollup[] | null {
   if (minutes === null) return null;
   return unlessDamaged(() => rollupsOf(decodeMinutes({ channel, first: sealed }, minutes)));
 }

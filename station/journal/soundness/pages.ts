@@ -13,9 +13,17 @@ import { encodePage, pageName } from "../rollup-codec.js";
 import { byPage, pageRollups } from "../rollup-pages.js";
 import { PAGE_ROLLUPS } from "../schema.js";
 import { isoWall, overlappingBlocks } from "../sealed.js";
-import { minutesOf } from "../sealing.js";
 import { alikeRollups } from "./alike.js";
-import { keptMinutes, readable, type StoredBlock, type TouchedPages, unlessDamaged } from "./blocks.js";
+import {
+  BLOCK_COLUMNS,
+  BLOCK_JOINS,
+  dueMinutes,
+  keptMinutes,
+  readable,
+  type StoredBlock,
+  type TouchedPages,
+  unlessDamaged,
+} from "./blocks.js";
 import type { Found, Part } from "./part.js";
 
 /** Some twenty days: a page of four hours, and the pages of quarters that fill it. */
@@ -40,12 +48,11 @@ interface Place {
  * to? Begun after the blocks have been looked at, whose minutes are then right or known to be doubtful.
  */
 export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): Part {
-  const ROW = "b.id, b.channel, b.sealed, b.min_wall, b.max_wall, b.readings, m.data AS minutes";
   const kept = db.prepare<Window, Omit<StoredBlock, "data" | "name">>(
-    overlappingBlocks(ROW, "LEFT JOIN block_minutes m ON m.block = b.id"),
+    overlappingBlocks(BLOCK_COLUMNS, BLOCK_JOINS),
   );
   const whole = db.prepare<Window, Omit<StoredBlock, "name">>(
-    overlappingBlocks(`${ROW}, b.data`, "LEFT JOIN block_minutes m ON m.block = b.id"),
+    overlappingBlocks(`${BLOCK_COLUMNS}, b.data`, BLOCK_JOINS),
   );
   const pages = db.prepare<[number, number, number, number], { page: number; data: Uint8Array }>(
     "SELECT page, data FROM rollup_page WHERE channel = ? AND width = ? AND page BETWEEN ? AND ?",
@@ -63,11 +70,8 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
     const minutes = new Map<number, Rollup>();
     let lost = false;
     const of = doubtful
-      ? whole.all(window).map((block) => {
-          const readings = readable({ ...block, name });
-          return readings === null ? keptMinutes({ ...block, name }) : minutesOf(readings);
-        })
-      : kept.all(window).map((block) => keptMinutes({ ...block, name }));
+      ? whole.all(window).map((block) => dueMinutes(block, readable({ ...block, name }), keptMinutes(block)))
+      : kept.all(window).map(keptMinutes);
     for (const each of of) {
       lost ||= each === null;
       for (const rollup of each ?? []) {
