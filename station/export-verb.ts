@@ -6,8 +6,16 @@ import { AppError } from "./errors.js";
 import { copyJournal } from "./journal/backup/copy.js";
 import { roomBeside } from "./journal/disk/fit.js";
 import { RESERVE_BYTES } from "./journal/disk/room.js";
-import { exportAlarms, exportReadings, exportRuns, type Tally } from "./journal/exchange/export.js";
+import {
+  exportAlarms,
+  exportReadings,
+  exportRuns,
+  type ReadingsQuery,
+  type Span,
+  type Tally,
+} from "./journal/exchange/export.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
+import type { Extent } from "./journal/thinning/extent.js";
 import { keptRules } from "./kept-rules.js";
 import { channelsOfRun } from "./trials/past-rules.js";
 import {
@@ -60,17 +68,20 @@ export const exportVerb: Verb = {
     }
     const tally: Tally = { rows: 0 };
     const reader = openReader({ folder });
+    let thinned: Extent | null = null;
     try {
       const pieces = await piecesOf(call, what, reader, tally);
       await (out === STDOUT
         ? pipeline(Readable.from(pieces, { highWaterMark: 1 }), process.stdout)
         : toFile(leavingRoom(pieces, dirname(resolve(out)), folder), out));
+      if (what === "readings") thinned = await reader.thinned(readingsQuery(call));
     } catch (error) {
       throw exportFailure(error);
     } finally {
       await reader.close();
     }
-    tell(call, out, { what, rows: tally.rows }, `${out}: ${tally.rows} ${what}\n`);
+    const report = { what, rows: tally.rows, ...(thinned === null ? {} : { thinned }) };
+    tell(call, out, report, `${out}: ${tally.rows} ${what}\n${thinnedWords(thinned)}`);
     return 0;
   },
 };
@@ -82,17 +93,37 @@ async function piecesOf(
   reader: JournalReader,
   tally: Tally,
 ): Promise<AsyncGenerator<string, void>> {
-  const span = { from: instantOption(call, "from"), to: instantOption(call, "to") };
   if (what === "readings") {
     const format = oneOf(call, "format", ["csv", "senml"] as const, "csv");
-    const named = call.texts("channel");
-    return exportReadings(reader, { ...span, channels: named.length === 0 ? null : named }, format, tally);
+    return exportReadings(reader, readingsQuery(call), format, tally);
   }
+  const span = spanOf(call);
   refuseOptions(call, ["channel"], "--channel is for readings");
   const format = oneOf(call, "format", ["csv", "jsonl"] as const, "csv");
   if (what === "alarms") return exportAlarms(reader, span, format, tally);
   const rules = await keptRules(reader);
   return exportRuns(reader, span, format, tally, (run, session) => channelsOfRun(run, session, rules));
+}
+
+/** @throws Misuse */
+function spanOf(call: VerbCall): Span {
+  return { from: instantOption(call, "from"), to: instantOption(call, "to") };
+}
+
+/** @throws Misuse */
+function readingsQuery(call: VerbCall): ReadingsQuery {
+  const named = call.texts("channel");
+  return { ...spanOf(call), channels: named.length === 0 ? null : named };
+}
+
+/** What an export cannot hold, in words; empty where nothing was taken away. */
+function thinnedWords(thinned: Extent | null): string {
+  if (thinned === null || thinned.from === null || thinned.to === null) return "";
+  const [from, to] = [thinned.from, thinned.to].map((wall) => new Date(wall).toISOString());
+  return (
+    `The rule of keeping has taken ${thinned.readings} readings away between ${from} and ${to}: they are not in it, ` +
+    "but those around runs are. The rollups that are left of them are in a copy of the whole journal (--what journal).\n"
+  );
 }
 
 function refuseOptions(call: VerbCall, options: readonly string[], why: string): void {

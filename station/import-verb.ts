@@ -19,11 +19,16 @@ export const importVerb: Verb = {
 
 /** The report for people. */
 export function wordsOfImport(folder: string, imported: Imported): string {
-  const { readings, runs, alarms, duplicates, different, renumbered } = imported;
+  const { readings, runs, alarms, duplicates, thinned, different, renumbered } = imported;
   const lines = [
     `Into the journal in ${folder}: ${readings} readings, ${runs} runs, ${alarms} alarm transitions.`,
   ];
   if (duplicates > 0) lines.push(`${duplicates} were there already and are not kept twice.`);
+  if (thinned > 0) {
+    lines.push(
+      `${thinned} readings are of a time that was thinned by the rule of keeping, and are not taken in again.`,
+    );
+  }
   if (different.length > 0) {
     lines.push(`Runs that are there already and differ, left as they are: ${different.join(", ")}.`);
   }

@@ -244,20 +244,10 @@ async function main(): Promise<void> {
     failed: keepFailed,
     changed: () => line.look(clock.now()),
   });
-<<<<<<< HEAD
-=======
-  const backups = createBackups({
-    settings: config.backup ?? null,
-    journal: folder,
-    startedMono: startedAt.mono,
-    log,
-  });
-  closing.add("backup", () => backups.close());
   const retention = createRetention({
     days: config.journal.keep_full_resolution_days ?? null,
     ...{ clock, journal, reader, log },
   });
->>>>>>> c0fec77 (A rule of keeping: old readings lose their full resolution, runs and rollups do not)
   const app = createApp(
     {
       now: {
@@ -313,11 +303,8 @@ async function main(): Promise<void> {
   const ticking = setInterval(() => {
     line.tick(clock.now());
     backups.tick(clock.now());
-<<<<<<< HEAD
     disk.tick(clock.now().mono);
-=======
     retention.tick(clock.now());
->>>>>>> c0fec77 (A rule of keeping: old readings lose their full resolution, runs and rollups do not)
     // A pin that could not be set is tried again here.
     annunciate();
   }, TICK_MS);

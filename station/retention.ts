@@ -8,7 +8,10 @@ import { KEEP_PATH, SETTINGS_SUBJECT } from "./setting-changes.js";
 import { LATEST_NEWS_MS } from "./trials/recent-past.js";
 import { REPLAY_LEAD_MS } from "./trials/replay.js";
 
-/** Around a run, what its stamp is worked out again from. */
+/**
+ * Around a run, what its stamp is worked out again from. A journal may have been thinned to this: a method that reaches
+ * further would find nothing there.
+ */
 export const STAMP_REACH: StampReach = {
   leadMs: REPLAY_LEAD_MS,
   lookBackMs: LOOK_BACK_MS,

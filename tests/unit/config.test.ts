@@ -116,6 +116,11 @@ describe("station.yaml", () => {
       /line 2, coolant_range\.high: found "warm"; expected a number/,
     ],
     [
+      "a rule of keeping that would leave no month of readings",
+      `${GOOD}journal: { keep_full_resolution_days: 7 }\n`,
+      /line 11, journal\.keep_full_resolution_days: found 7; expected at least 30/,
+    ],
+    [
       "an id used twice",
       `${GOOD}  - id: coolant-in\n    kind: coolant-outlet\n    source: probe\n`,
       /line 11, channels\[1\]\.id: found "coolant-in"; expected an id that is used once; entry 1 has it too/,

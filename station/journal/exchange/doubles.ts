@@ -6,8 +6,11 @@ import { createReads } from "../reads.js";
 
 /** Which readings of one start of the station the journal held before the import began. */
 export interface Doubles {
-  /** Those of `readings` that it did not hold, in their order. */
-  without(readings: readonly Reading[]): readonly Reading[];
+  /**
+   * Those of `readings` that it did not hold, in their order.
+   * @returns also how many of the others it does not hold any more, because the owner's rule took them away
+   */
+  without(readings: readonly Reading[]): { readonly fresh: readonly Reading[]; readonly thinned: number };
   close(): void;
 }
 
@@ -19,6 +22,12 @@ export function createDoubles(folder: string, start: string, bootId: string): Do
   const db = openForReading(folder);
   const reads = createReads(db);
   const session = db.prepare<[string], number>("SELECT id FROM session WHERE start = ?").pluck().get(start);
+  const thinnedIn = db.prepare<[number, number, number], ThinnedBlock>(
+    `SELECT c.name AS channel, s.min_mono, s.max_mono FROM sealed s
+       CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
+       JOIN thinned t ON t.block = b.id AND t.removed > 0 JOIN channel c ON c.id = b.channel
+     WHERE s.session = ? AND s.max_mono >= ? AND s.min_mono <= ?`,
+  );
 
   function* held(from: number, to: number): Generator<Reading> {
     const window = { bootId, fromMono: from, toMono: to, ...(session === undefined ? {} : { session }) };
@@ -31,7 +40,7 @@ export function createDoubles(folder: string, start: string, bootId: string): Do
 
   return {
     without(readings) {
-      if (session === undefined) return readings;
+      if (session === undefined) return { fresh: readings, thinned: 0 };
       let from = Number.POSITIVE_INFINITY;
       let to = Number.NEGATIVE_INFINITY;
       for (const { at } of readings) {
@@ -44,10 +53,24 @@ export function createDoubles(folder: string, start: string, bootId: string): Do
         const key = keyOf(each);
         if (asked.has(key)) found.add(key);
       }
-      return found.size === 0 ? readings : readings.filter((each) => !found.has(keyOf(each)));
+      const others = readings.filter((each) => !found.has(keyOf(each)));
+      const gone = thinnedIn.all(session, from, to);
+      const fresh = others.filter(({ channel, at }) => !gone.some((block) => isIn(block, channel, at.mono)));
+      return { fresh, thinned: others.length - fresh.length };
     },
     close: () => db.close(),
   };
+}
+
+/** A block of the session that readings were taken out of. */
+interface ThinnedBlock {
+  readonly channel: string;
+  readonly min_mono: number;
+  readonly max_mono: number;
+}
+
+function isIn({ channel, min_mono, max_mono }: ThinnedBlock, id: string, mono: number): boolean {
+  return channel === id && mono >= min_mono && mono <= max_mono;
 }
 
 function keyOf({ channel, at, value, quality, reason }: Reading): string {

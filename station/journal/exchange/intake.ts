@@ -21,6 +21,8 @@ export interface Imported {
   alarms: number;
   /** What the journal held already, and was not kept twice. */
   duplicates: number;
+  /** Readings that the owner's rule had taken away, whose rollups are there still: not taken in again. */
+  thinned: number;
   /** Numbers of runs that the journal holds with other settings or another end; left as they are. */
   different: number[];
   /** Runs whose number was taken, by the number they had. */
@@ -60,6 +62,7 @@ export function createIntake(db: Db, before: string | null): Intake {
     runs: 0,
     alarms: 0,
     duplicates: 0,
+    thinned: 0,
     different: [],
     renumbered: [],
   };
@@ -144,8 +147,9 @@ export function createIntake(db: Db, before: string | null): Intake {
 
   function flush(): void {
     if (open === null || waiting.length === 0) return;
-    const fresh = open.doubles?.without(waiting) ?? waiting;
-    imported.duplicates += waiting.length - fresh.length;
+    const { fresh, thinned } = open.doubles?.without(waiting) ?? { fresh: waiting, thinned: 0 };
+    imported.duplicates += waiting.length - fresh.length - thinned;
+    imported.thinned += thinned;
     imported.readings += fresh.length;
     commit(open, fresh, null);
     waiting.length = 0;

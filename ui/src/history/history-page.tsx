@@ -24,6 +24,9 @@ const NOTES = [
   "Bars along the top are runs, dashed lines alarms, dotted lines maintenance. A hatched strip: bad readings.",
 ];
 
+const THINNED =
+  "Older readings were thinned by the rule of keeping in station.yaml: where they went, their minutes are drawn.";
+
 /** A line down the charts, with its time at the foot. */
 function MomentLine({ share, words }: { share: number; words: string }) {
   return (
@@ -87,6 +90,7 @@ function Charts({ all }: { all: readonly Charted[] }) {
     !loaded.loading &&
     loaded.refusal === null &&
     [...traces.values()].every(({ buckets }) => buckets.every(({ mean }) => mean === null));
+  const thinned = channels.some((id) => loaded.series.get(id)?.thinned === true);
   const coolant = now.value?.coolant ?? null;
 
   return (
@@ -159,6 +163,11 @@ function Charts({ all }: { all: readonly Charted[] }) {
           {loaded.loading ? "Fetching this span …" : ""}
         </p>
       </div>
+      {thinned && (
+        <p class="soft" data-testid="history-thinned">
+          {THINNED}
+        </p>
+      )}
       <p class="soft" id="keys">
         Drag across a chart to zoom in, turn the wheel or spread two fingers; point at it, or tap it, to read
         off the values there. With the charts in focus: ← and → move, + and − zoom, Home shows all, End goes
@@ -180,7 +189,7 @@ function Charts({ all }: { all: readonly Charted[] }) {
             const panel = panels[i];
             return panel ? [{ panel, canvas }] : [];
           }),
-          notes: NOTES,
+          notes: thinned ? [...NOTES, THINNED] : NOTES,
         })}
       />
     </>

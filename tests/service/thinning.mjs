@@ -1,0 +1,29 @@
+/**
+ * Writes into the journal in argv[2] without end, under the start id argv[3], and has it thinned before argv[4] meanwhile;
+ * says "flushed" after each flush. Whoever started it kills it.
+ */
+import { writeSync } from "node:fs";
+import { openJournal } from "../../.build/station/journal/journal.js";
+
+const [, , folder, start, beforeWall] = process.argv;
+const at = { wall: Number(beforeWall) + 86_400_000, mono: 1000 };
+const session = {
+  start,
+  bootId: start,
+  at,
+  clock: "synchronised",
+  version: "0",
+  simulated: true,
+  configHash: "",
+};
+const journal = openJournal({ folder, session, tuning: { sealEveryMs: 1 } });
+await journal.ready;
+const reach = { leadMs: 1_200_000, lookBackMs: 7_200_000, afterMs: 15_000 };
+await journal.thin({ beforeWall: Number(beforeWall), reach });
+
+for (let i = 0; ; i++) {
+  const moment = { wall: at.wall + i, mono: at.mono + i };
+  journal.readings([{ channel: "new", at: moment, value: i, quality: "good", reason: null }]);
+  await journal.flush();
+  writeSync(1, "flushed\n");
+}
