@@ -258,7 +258,6 @@ CREATE TABLE thinned (
   block INTEGER PRIMARY KEY REFERENCES block (id),
   removed INTEGER NOT NULL
 );
-CREATE INDEX sealed_by_wall ON sealed (max_wall);
 CREATE INDEX run_by_boot ON run (boot_id, start_mono, end_mono);
 `;
 

@@ -7,23 +7,21 @@ import { fileURLToPath } from "node:url";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { stringify } from "yaml";
 import { createReads } from "../../station/journal/reads.js";
-import { createWriter } from "../../station/journal/writer.js";
 import { KEEP_PATH, SETTINGS_SUBJECT } from "../../station/setting-changes.js";
 import { DEMO_CONFIG } from "../../station/sources/bench-simulator/channels.js";
 import {
   type Bench,
   blocksOf,
   channel,
-  columnsOf,
   ended,
   foundIn,
   openRun,
   reading,
-  seal,
   sessionStart,
   WALL,
   writerBench,
 } from "../unit/journal/samples.js";
+import { closing } from "../unit/journal/thinned.js";
 import { station } from "./station-command.js";
 import { eventually, startStation, temporaryFolder } from "./station-process.js";
 
@@ -46,9 +44,7 @@ function fill(folder: string): Bench {
     bench.put([], { name: "runBegun", params: run });
     bench.put([], { name: "runEnded", params: { ...ended(run, end), ...end } });
   }
-  const last = createWriter(bench.db, sessionStart({ start: "last", bootId: "last" }), () => 0);
-  last.commit({ number: 1, readings: columnsOf([reading("c0", HOURS * HOUR)]), action: null });
-  seal(bench.db);
+  closing(bench, HOURS * HOUR);
   return bench;
 }
 

@@ -30,10 +30,11 @@ type ExtentAnswers = {
 
 /** How much the owner's rule of keeping takes away, and has taken. */
 export function createExtents(db: Db): ExtentAnswers {
-  const thinnable = db.prepare<[number], Extent>(
+  const thinnable = db.prepare<{ before: number }, Extent>(
     `SELECT coalesce(sum(b.readings), 0) AS readings, min(b.min_wall) AS "from", max(b.max_wall) AS "to"
      FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
-     WHERE s.max_wall < ? AND NOT EXISTS (SELECT 1 FROM thinned t WHERE t.block = b.id)`,
+     WHERE s.max_wall < @before AND NOT EXISTS (SELECT 1 FROM thinned t WHERE t.block = b.id)
+       AND s.first_id < coalesce((SELECT min(first_id) FROM sealed WHERE max_wall >= @before), 9223372036854775807)`,
   );
   const thinned = db.prepare<{ from: number; to: number; channels: string | null }, Extent>(
     `SELECT coalesce(sum(t.removed), 0) AS readings, min(b.min_wall) AS "from", max(b.max_wall) AS "to"
@@ -44,7 +45,7 @@ export function createExtents(db: Db): ExtentAnswers {
   const NONE: Extent = { readings: 0, from: null, to: null };
 
   return {
-    thinnable: ({ beforeWall }) => thinnable.get(beforeWall) ?? NONE,
+    thinnable: ({ beforeWall }) => thinnable.get({ before: beforeWall }) ?? NONE,
     thinned: ({ from, to, channels }) =>
       thinned.get({
         from: from ?? Number.MIN_SAFE_INTEGER,

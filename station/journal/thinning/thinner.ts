@@ -6,24 +6,27 @@ import { minutesOf, requireSame, resolutions } from "../sealing.js";
 import { alikeRollups } from "../soundness/alike.js";
 import { keptMinutes, readable, type StoredBlock } from "../soundness/blocks.js";
 import { keptPlaces, pick, type RunWindow } from "./keeping.js";
+import { createOldGroups } from "./old-groups.js";
 
 /** Groups looked at in a step, most of which have been thinned before. */
 const GROUPS_A_STEP = 200;
+/** No reading of a station is older than its first version. */
+const FIRST_STATION = Date.UTC(2026, 0, 1);
 
 interface Group {
   readonly first_id: number;
   readonly min_mono: number;
   readonly max_mono: number;
-  readonly max_wall: number;
   readonly first_block: number;
   readonly blocks: number;
   readonly boot_id: string;
+  readonly dated: number;
 }
 
 /**
  * Takes the full resolution of old readings away, a block at a time, each in a transaction: the block then holds those that
  * stay, byte for byte what they were, and its minutes are all there is of the others. Rollups, runs and stamps are not
- * touched. A group is thinned once all its readings are older than the order says, and no block twice.
+ * touched. A group is thinned once all its readings are known to be older than the order says, and no block twice.
  */
 export interface Thinner {
   /** Replaces the order before. */
@@ -34,12 +37,17 @@ export interface Thinner {
 
 /** Between transactions of the one writing connection. */
 export function createThinner(db: Db): Thinner {
-  const someGroups = db.prepare<{ wall: number; id: number; before: number; most: number }, Group>(
-    `SELECT s.first_id, s.min_mono, s.max_mono, s.max_wall, s.first_block, s.blocks, x.boot_id
-     FROM sealed s JOIN session x ON x.id = s.session
-     WHERE (s.max_wall, s.first_id) > (@wall, @id) AND s.max_wall < @before
-     ORDER BY s.max_wall, s.first_id LIMIT @most`,
+  const someGroups = db.prepare<[number, number], Group>(
+    `SELECT s.first_id, s.min_mono, s.max_mono, s.max_wall AS dated, s.first_block, s.blocks, x.boot_id
+     FROM sealed s JOIN session x ON x.id = s.session WHERE s.first_id > ? ORDER BY s.first_id LIMIT ?`,
   );
+  const ahead = db
+    .prepare<{ bootId: string }, number>(
+      `SELECT max(ahead) FROM (
+         SELECT max_wall - max_mono AS ahead FROM sealed WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId)
+         UNION ALL SELECT max_wall - max_mono FROM stretch WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId))`,
+    )
+    .pluck();
   const unthinned = db
     .prepare<[number, number], number>(
       `SELECT b.id FROM block b WHERE b.id BETWEEN ? AND ?
@@ -65,9 +73,12 @@ export function createThinner(db: Db): Thinner {
   const saveThinned = db.prepare("INSERT INTO thinned (block, removed) VALUES (?, ?)");
   const resolutionOf = resolutions(db);
   let current: ThinOrder | null = null;
-  /** Of the groups before this one nothing is left to do. */
-  let passed = { wall: Number.MIN_SAFE_INTEGER, id: 0 };
-  let waiting: { readonly group: Group; readonly block: number }[] = [];
+  /** The last group that was taken in. */
+  let passed = Number.MIN_SAFE_INTEGER;
+  const groups = createOldGroups<Group>(FIRST_STATION);
+  /** By how much the wall clock was ahead of the monotonic one at most, in the boot that was last looked at. */
+  let boot = { id: "", ahead: 0 };
+  const waiting: { readonly group: Group; readonly block: number }[] = [];
 
   function runsAround({ boot_id, min_mono, max_mono }: Group, { reach }: ThinOrder): RunWindow[] {
     return runsNear
@@ -107,28 +118,41 @@ export function createThinner(db: Db): Thinner {
     saveThinned.run(id, removed);
   });
 
-  function lookFor(order: ThinOrder): boolean {
-    const groups = someGroups.all({ ...passed, before: order.beforeWall, most: GROUPS_A_STEP });
-    const last = groups.at(-1);
-    if (last === undefined) return false;
-    passed = { wall: last.max_wall, id: last.first_id };
-    waiting = groups.flatMap((group) =>
-      unthinned
-        .all(group.first_block, group.first_block + group.blocks - 1)
-        .map((block) => ({ group, block })),
-    );
-    return true;
+  /** Takes some more groups in; returns whether there may be others. */
+  function lookFurther(order: ThinOrder): boolean {
+    const some = someGroups.all(passed, GROUPS_A_STEP);
+    for (const found of some) {
+      const group = { ...found, dated: Math.max(found.dated, found.max_mono + aheadIn(found.boot_id)) };
+      const old = groups.take(group, order.beforeWall);
+      if (old === null) return waiting.length > 0;
+      passed = group.first_id;
+      waiting.push(...old.flatMap(blocksOf));
+    }
+    return some.length > 0;
+  }
+
+  /** Readings from before the clock was set are dated as it was afterwards. */
+  function aheadIn(bootId: string): number {
+    if (boot.id !== bootId) boot = { id: bootId, ahead: ahead.get({ bootId }) ?? 0 };
+    return boot.ahead;
+  }
+
+  function blocksOf(group: Group): { readonly group: Group; readonly block: number }[] {
+    return unthinned
+      .all(group.first_block, group.first_block + group.blocks - 1)
+      .map((block) => ({ group, block }));
   }
 
   return {
     order(order) {
       current = order;
+      boot = { id: "", ahead: 0 };
     },
     step() {
       if (current === null) return false;
       const next = waiting[0];
       if (next === undefined) {
-        if (lookFor(current)) return true;
+        if (lookFurther(current)) return true;
         current = null;
         return false;
       }

@@ -4,9 +4,9 @@ import { expect, it } from "vitest";
 import { exportReadings } from "../../../../station/journal/exchange/export.js";
 import { importFile } from "../../../../station/journal/exchange/import.js";
 import { createThinner } from "../../../../station/journal/thinning/thinner.js";
-import { createWriter } from "../../../../station/journal/writer.js";
 import { STAMP_REACH } from "../../../../station/retention.js";
-import { channel, columnsOf, foundIn, reading, seal, sessionStart, WALL, writerBench } from "../samples.js";
+import { channel, foundIn, reading, WALL, writerBench } from "../samples.js";
+import { closing } from "../thinned.js";
 import { readerOf } from "./journals.js";
 
 it("readings that the rule of keeping took away are not imported again beside their rollups", async () => {
@@ -16,9 +16,7 @@ it("readings that the rule of keeping took away are not imported again beside th
     reading(i % 2 === 0 ? "room" : "coolant", i * 1000, i / 16),
   );
   bench.put(all);
-  const later = createWriter(bench.db, sessionStart({ start: "later", bootId: "boot-2" }), () => 0);
-  later.commit({ number: 1, readings: columnsOf([reading("room", 9e6)]), action: null });
-  seal(bench.db);
+  closing(bench, 6e6);
   const file = join(bench.folder, "all.csv");
   const reader = readerOf(bench.folder);
   let text = "";
@@ -38,7 +36,7 @@ it("readings that the rule of keeping took away are not imported again beside th
   const minutes = bench.db.prepare("SELECT * FROM block_minutes").raw().all();
   expect(await importFile(file, bench.folder)).toMatchObject({
     readings: 0,
-    duplicates: 2,
+    duplicates: 3,
     thinned: removed,
   });
   expect(bench.db.prepare("SELECT * FROM block_minutes").raw().all()).toEqual(minutes);
