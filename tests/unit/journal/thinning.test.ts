@@ -110,24 +110,21 @@ describe("thinning", () => {
     expect(foundIn(bench.db)).toEqual([expect.stringMatching(/readings of coolant from/)]);
   });
 
-  it("leaves readings alone that a clock dated long ago before it was set", () => {
+  it("leaves readings alone that a clock dated too early before it was set", () => {
     const ids = { start: "flat", bootId: "flat" };
     const writer = createWriter(bench.db, sessionStart(ids), () => 0);
     const readings = Array.from({ length: 6000 }, (_, i): Reading => {
       const { at, ...rest } = reading("coolant", i * 2000);
-      // Set after three hours of the twelve thousand seconds, from 1970 to a year after the others.
+      // Goes on from where it stood when the power went, until it is set after three hours: a year has passed meanwhile.
       return {
         ...rest,
-        at: { mono: at.mono, wall: i < 5400 ? i * 2000 : WALL + 365 * 24 * HOUR + i * 2000 },
+        at: { mono: at.mono, wall: WALL + i * 2000 + (i < 5400 ? 10 : 365 * 24) * HOUR },
       };
     });
     for (let i = 0; i < 6000; i += 600) {
       writer.commit({ number: 1 + i, readings: columnsOf(readings.slice(i, i + 600)), action: null });
     }
     closing(bench, 366 * 24 * HOUR);
-    expect(
-      bench.db.prepare("SELECT count(*) FROM sealed WHERE max_wall < 86400000").pluck().get(),
-    ).toBeGreaterThan(1);
     thin(bench.db, ALL);
     expect(kept(reads, "flat")).toEqual(readings);
     thin(bench.db, WALL + 400 * 24 * HOUR);
