@@ -27,17 +27,17 @@ describe("the page History over readings that were thinned", () => {
   beforeAll(async () => {
     const bench = writerBench(sessionStart(), () => 0, join(folder, "journal"));
     bench.put([], { name: "channelsDefined", params: [channel("coolant-in")] });
-    for (let from = 0; from < 2 * HOUR; from += 600_000) {
+    for (let from = 0; from < 3 * HOUR; from += 600_000) {
       bench.put(
         Array.from({ length: 600 }, (_, i) => reading("coolant-in", from + 1000 * i, 18 + (i % 48) / 16)),
       );
     }
-    // Of two days later, so that nothing of them is a row any more.
+    // Of two days later, so that nothing of them is a row any more; of the sealed hours the first is thinned.
     const later = createWriter(bench.db, sessionStart({ start: "later", bootId: "boot-2" }), () => 0);
     later.commit({ number: 1, readings: columnsOf([reading("coolant-in", 48 * HOUR)]), action: null });
     seal(bench.db);
     const thinner = createThinner(bench.db);
-    thinner.order({ beforeWall: WALL + HOUR + 600_000, reach: STAMP_REACH });
+    thinner.order({ beforeWall: WALL + 2.5 * HOUR, reach: STAMP_REACH });
     while (thinner.step());
     bench.db.close();
     station = await startStation(folder, null);
