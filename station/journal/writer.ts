@@ -212,7 +212,7 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
       const again = isRepeated && parcel.action !== null;
       return { ...receipt, ...(again ? { result: actions.repeat(parcel.action as Action) } : {}), held };
     },
-    seal: () => sealer.step(),
+    seal: () => sealer.step() || thinner.step(),
     tendWal: (file) => tendWal(db, file),
     close() {
       db.close();
