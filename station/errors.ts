@@ -20,6 +20,7 @@ export const ERRORS = {
   "journal-unusable": { status: 503, title: "The journal cannot be used" },
   "journal-closed": { status: 503, title: "The journal is closed" },
   "readings-damaged": { status: 500, title: "Readings in the journal are damaged" },
+  "records-damaged": { status: 500, title: "Records in the journal are damaged" },
   "import-refused": { status: 400, title: "The file was not imported" },
   "export-failed": { status: 500, title: "The export could not be made" },
   "backup-failed": { status: 500, title: "The backup could not be made" },

@@ -14,6 +14,7 @@ import type {
   SettingChange,
   ThinOrder,
 } from "./protocol.js";
+import { sound } from "./row-checks.js";
 import { jsonOrNull, type RunRecord, runOf, type TransitionRecord, transitionOf } from "./rows.js";
 
 /** Actions that write nothing themselves: nothing has to reach the disk for them. */
@@ -52,7 +53,7 @@ export function createActions(
   channelNumber: (id: string) => number,
   thin: (order: ThinOrder) => void,
 ): Actions {
-  const runById = db.prepare<[string], RunRecord>("SELECT * FROM run WHERE id = ?");
+  const runById = db.prepare<[string], RunRecord>(`SELECT * FROM run WHERE id = ? AND ${sound("run")}`);
   const insertRun = db.prepare(
     `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated)
      VALUES ((SELECT coalesce(max(number), 0) + 1 FROM run), ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
@@ -61,7 +62,9 @@ export function createActions(
     "UPDATE run SET end_wall = ?, end_mono = ?, end_cause = ?, stamp = ? WHERE id = ?",
   );
   const setRunSettings = db.prepare("UPDATE run SET settings = ? WHERE id = ?");
-  const openRuns = db.prepare<[], RunRecord>("SELECT * FROM run WHERE end_wall IS NULL ORDER BY number");
+  const openRuns = db.prepare<[], RunRecord>(
+    `SELECT * FROM run WHERE ${sound("run")} AND end_wall IS NULL ORDER BY number`,
+  );
   const startAfterRun = db
     .prepare<[string], number | null>(
       `SELECT min(later.started_mono) FROM run
@@ -80,7 +83,7 @@ export function createActions(
      VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING`,
   );
   const lastTransitions = db.prepare<[], TransitionRecord>(
-    `SELECT * FROM alarm_transition WHERE seq IN (
+    `SELECT * FROM alarm_transition WHERE ${sound("alarm_transition")} AND seq IN (
        SELECT max(seq) FROM alarm_transition GROUP BY alarm
        UNION SELECT max(seq) FROM alarm_transition WHERE transition = 'raised' GROUP BY alarm) ORDER BY seq`,
   );
@@ -88,10 +91,11 @@ export function createActions(
     "INSERT INTO maintenance (session, kind, wall, mono, note) VALUES (?, ?, ?, ?, ?)",
   );
   const lastMaintenance = db.prepare<[string], Maintained>(
-    "SELECT wall, mono, session FROM maintenance WHERE kind = ? ORDER BY id DESC LIMIT 1",
+    `SELECT wall, mono, session FROM maintenance WHERE kind = ? AND ${sound("maintenance")} ORDER BY id DESC LIMIT 1`,
   );
   const lastSetting = db.prepare<[string, string], { new: string | null; wall: number }>(
-    "SELECT new, wall FROM setting_change WHERE subject = ? AND path = ? ORDER BY id DESC LIMIT 1",
+    `SELECT new, wall FROM setting_change WHERE subject = ? AND ${sound("setting_change")} AND path = ?
+     ORDER BY id DESC LIMIT 1`,
   );
   const lastDefinition = db
     .prepare<[number], string>(

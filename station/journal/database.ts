@@ -2,7 +2,9 @@ import { existsSync, mkdirSync, statSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../errors.js";
-import { APPLICATION_ID, MIGRATIONS, type Migration } from "./schema.js";
+import { defineRowChecks, keepRowChecks } from "./row-checks.js";
+import { APPLICATION_ID, MIGRATIONS, type Migration, ROW_CHECKS_SINCE } from "./schema.js";
+import { defineStretchSums, keepStretchSums } from "./stretch-sums.js";
 import { isDamage, openingTrouble, passingTrouble } from "./trouble.js";
 
 export type Db = Database.Database;
@@ -54,11 +56,18 @@ function refuseUnfit(db: Db, file: string, newest: number): void {
   }
 }
 
+/** Gives a connection the functions that the journal's migrations and questions call. */
+export function defineFunctions(db: Db): void {
+  defineRowChecks(db);
+  defineStretchSums(db);
+}
+
 /**
  * Brings the file up to the newest migration, each in a transaction of its own: a power cut leaves it whole, as it was
  * before one of them or after it.
  */
 export function migrate(db: Db, migrations: readonly Migration[] = MIGRATIONS): void {
+  defineFunctions(db);
   const from = pragmaNumber(db, "user_version");
   for (const { version, sql } of migrations) {
     if (version <= from) continue;
@@ -118,6 +127,10 @@ export function openForWriting(
     const version = pragmaNumber(db, "user_version");
     if (version > 0 && version < (migrations.at(-1)?.version ?? 0)) onMigrating?.(statSync(file).size);
     migrate(db, migrations);
+    if (pragmaNumber(db, "user_version") >= ROW_CHECKS_SINCE) {
+      keepRowChecks(db);
+      keepStretchSums(db);
+    }
     return db;
   } catch (error) {
     db?.close();
@@ -163,6 +176,7 @@ export function openForReading(folder: string, busyTimeoutMs = 5000): Db {
         `${file} has not been brought up to date yet: start the station once.`,
       );
     }
+    defineFunctions(db);
     return db;
   } catch (error) {
     db?.close();

@@ -10,6 +10,7 @@ const REFUSALS: ReadonlySet<ErrorCode> = new Set([
   "journal-too-new",
   "journal-in-use",
   "journal-unusable",
+  "records-damaged",
 ]);
 const LONGEST_RESTART_MS = 30_000;
 

@@ -2,12 +2,18 @@ import { accessSync, constants, mkdirSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../errors.js";
+import { identityOf } from "./same-file.js";
 
 export const LOCK_FILE = "station.lock";
 /** A station that is just ending may hold its lock a moment longer. */
 const LONGEST_WAIT_MS = 1000;
 
 export interface FolderLock {
+  /**
+   * Takes the lock again where its file has been removed or replaced: the one that is held then keeps nobody out.
+   * @throws AppError "journal-in-use" where another station was quicker; as `lockFolder`
+   */
+  hold(): void;
   release(): void;
 }
 
@@ -21,7 +27,24 @@ export interface FolderLock {
 export function lockFolder(folder: string, busyTimeoutMs: number): FolderLock {
   mkdirSync(folder, { recursive: true });
   const file = join(folder, LOCK_FILE);
-  const db = new Database(file, { timeout: Math.min(busyTimeoutMs, LONGEST_WAIT_MS) });
+  let db = lockFile(folder, file, Math.min(busyTimeoutMs, LONGEST_WAIT_MS));
+  let held = identityOf(file);
+  return {
+    hold() {
+      const found = identityOf(file);
+      // Where the disk does not say, nothing can be done about it either.
+      if (found === held || found === undefined) return;
+      const again = lockFile(folder, file, 0);
+      db.close();
+      db = again;
+      held = identityOf(file);
+    },
+    release: () => db.close(),
+  };
+}
+
+function lockFile(folder: string, file: string, timeout: number): Database.Database {
+  const db = new Database(file, { timeout });
   try {
     // SQLite would open a file that cannot be written for reading only, and then begin without any lock.
     accessSync(file, constants.W_OK);
@@ -36,5 +59,5 @@ export function lockFolder(folder: string, busyTimeoutMs: number): FolderLock {
     }
     throw error;
   }
-  return { release: () => db.close() };
+  return db;
 }

@@ -2,6 +2,7 @@ import { AppError } from "../errors.js";
 import { PRIORITIES, type Priority } from "../model/alarm.js";
 import type { AlarmMark, Crowd, JournalSpan, MaintenanceMark, Marks, RunMark } from "../model/marks.js";
 import type { Db } from "./database.js";
+import { sound } from "./row-checks.js";
 import { WIDE_MS } from "./schema.js";
 
 export const MOST_MARKS = 1000;
@@ -93,21 +94,21 @@ export function createMarks(db: Db): MarkAnswers {
     RUNS,
     `SELECT id, number, start_wall AS startWall, end_wall AS endWall, settings ->> '$.material' AS material,
        (SELECT count(*) FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated') AS flags
-     FROM run WHERE number IN (SELECT number FROM ${RUNS}) ORDER BY start_wall DESC, number DESC`,
+     FROM run WHERE number IN (SELECT number FROM ${RUNS}) AND ${sound("run")} ORDER BY start_wall DESC, number DESC`,
     crowdSql(RUNS, "start_wall", "max(start_wall, coalesce(end_wall, start_wall))"),
     ({ flags, ...run }) => ({ ...run, flagged: flags > 0 }),
   );
   const alarms = kindOf<AlarmRecord, AlarmMark>(
     "alarm",
     ALARMS,
-    `SELECT seq, alarm, title, priority, wall, detail FROM ${ALARMS} ORDER BY wall DESC, seq DESC`,
+    `SELECT seq, alarm, title, priority, wall, detail FROM ${ALARMS} AND ${sound("alarm_transition")} ORDER BY wall DESC, seq DESC`,
     crowdSql(ALARMS, "wall", "wall", RANK),
     (mark) => ({ ...mark, priority: mark.priority as Priority }),
   );
   const maintenance = kindOf<MaintenanceMark, MaintenanceMark>(
     "maintenance",
     MAINTENANCE,
-    `SELECT id, kind, wall, note FROM ${MAINTENANCE} ORDER BY wall DESC, id DESC`,
+    `SELECT id, kind, wall, note FROM ${MAINTENANCE} AND ${sound("maintenance")} ORDER BY wall DESC, id DESC`,
     crowdSql(MAINTENANCE, "wall", "wall"),
     (mark) => mark,
   );

@@ -1,8 +1,10 @@
 import { AppError } from "../errors.js";
+import { unsoundStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
 import { createMarks } from "./marks.js";
 import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./protocol.js";
 import { createRecords } from "./records.js";
+import { sound, unsoundRows } from "./row-checks.js";
 import {
   loggedTransitionOf,
   type RunRecord,
@@ -33,21 +35,23 @@ function page<R>(limit: number, rows: readonly R[]): { readonly rows: readonly R
 }
 
 export function createReads(db: Db): Reads {
-  const runById = db.prepare<[string], RunRecord>("SELECT * FROM run WHERE id = ?");
+  const runById = db.prepare<[string], RunRecord>(`SELECT * FROM run WHERE id = ? AND ${sound("run")}`);
   const runs = db.prepare<[number | null, number, number], RunRecord>(
-    `SELECT * FROM run WHERE number < coalesce(?, 9223372036854775807)
+    `SELECT * FROM run WHERE number < coalesce(?, 9223372036854775807) AND ${sound("run")}
        AND (? = 0 OR EXISTS (
          SELECT 1 FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated'))
      ORDER BY number DESC LIMIT ?`,
   );
   const transitions = db.prepare<[number | null, number], TransitionRecord>(
-    "SELECT * FROM alarm_transition WHERE seq < coalesce(?, 9223372036854775807) ORDER BY seq DESC LIMIT ?",
+    `SELECT * FROM alarm_transition WHERE seq < coalesce(?, 9223372036854775807) AND ${sound("alarm_transition")}
+     ORDER BY seq DESC LIMIT ?`,
   );
   const changes = db.prepare<[number | null, number], SettingChangeRecord>(
-    "SELECT * FROM setting_change WHERE id < coalesce(?, 9223372036854775807) ORDER BY id DESC LIMIT ?",
+    `SELECT * FROM setting_change WHERE id < coalesce(?, 9223372036854775807) AND ${sound("setting_change")}
+     ORDER BY id DESC LIMIT ?`,
   );
   const changesOf = db.prepare<[string, number | null, number], SettingChangeRecord>(
-    `SELECT * FROM setting_change WHERE subject = ? AND id < coalesce(?, 9223372036854775807)
+    `SELECT * FROM setting_change WHERE subject = ? AND id < coalesce(?, 9223372036854775807) AND ${sound("setting_change")}
      ORDER BY id DESC LIMIT ?`,
   );
 
@@ -81,7 +85,8 @@ export function createReads(db: Db): Reads {
     },
     integrity() {
       const found = db.pragma("quick_check") as { quick_check: string }[];
-      return found.map((row) => row.quick_check).filter((text) => text !== "ok");
+      const damage = found.map((row) => row.quick_check).filter((text) => text !== "ok");
+      return damage.length > 0 ? damage : [...unsoundRows(db), ...unsoundStretches(db)];
     },
   };
 }

@@ -3,6 +3,7 @@ import type { ChannelDefinition } from "../model/channel.js";
 import type { ClockState } from "../model/instant.js";
 import type { Db } from "./database.js";
 import type { AfterRequest, ReaderCalls } from "./protocol.js";
+import { type CheckedTable, sound } from "./row-checks.js";
 import {
   loggedTransitionOf,
   type RunRecord,
@@ -38,13 +39,13 @@ function inSession<R>(row: R & { readonly session: number }): number {
 
 /** Everything but the readings, oldest first and with the start of the station it belongs to: for export and verification. */
 export function createRecords(db: Db): Records {
-  const sessions = db.prepare<[], SessionRow>("SELECT * FROM session ORDER BY id");
+  const sessions = db.prepare<[], SessionRow>(`SELECT * FROM session WHERE ${sound("session")} ORDER BY id`);
   const definitions = db.prepare<[], { session: number; definition: string }>(
-    "SELECT session, definition FROM channel_definition ORDER BY id",
+    `SELECT session, definition FROM channel_definition WHERE ${sound("channel_definition")} ORDER BY id`,
   );
-  const after = <R>(table: string, key: string) => {
+  const after = <R>(table: CheckedTable, key: string) => {
     const rows = db.prepare<[number, number], R & { readonly session: number }>(
-      `SELECT * FROM ${table} WHERE ${key} > ? ORDER BY ${key} LIMIT ?`,
+      `SELECT * FROM ${table} WHERE ${key} > ? AND ${sound(table)} ORDER BY ${key} LIMIT ?`,
     );
     return (request: AfterRequest) => rows.all(request.after, checkedLimit(request.limit));
   };

@@ -1,9 +1,13 @@
 import { AppError, ERRORS, type ErrorCode } from "../errors.js";
 import type { Refusal } from "./protocol.js";
+import { passingTrouble } from "./trouble.js";
 
 /** An error as plain data: an Error that is cloned between threads loses its class and its code. */
 export function refusalOf(error: unknown): Refusal {
   if (error instanceof AppError) return { code: error.code, detail: error.message };
+  const trouble = passingTrouble(error);
+  if (trouble !== null)
+    return { code: "journal-unusable", detail: `The journal cannot be used: ${trouble}.` };
   return { code: null, detail: error instanceof Error ? error.message : String(error) };
 }
 

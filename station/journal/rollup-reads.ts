@@ -2,6 +2,7 @@ import type { Db } from "./database.js";
 import type { Reduction } from "./reduction.js";
 import { emptyRollup, MINUTE_MS, pageOf, type RollupColumns } from "./rollup.js";
 import { decodeMinutes, decodePage, pageName } from "./rollup-codec.js";
+import { sound } from "./row-checks.js";
 import { damage, overlappingBlocks } from "./sealed.js";
 
 /** A live minute as it is stored. */
@@ -33,7 +34,7 @@ export interface RollupReads {
 export function createRollupReads(db: Db): RollupReads {
   const live = db.prepare<[number, number, number], LiveRecord>(
     `SELECT minute AS place, min, max, sum, count, bad FROM live_minute
-     WHERE channel = ? AND minute >= ? AND minute < ?`,
+     WHERE CASE WHEN ${sound("live_minute")} THEN channel = ? AND minute >= ? AND minute < ? END`,
   );
   const minutes = db.prepare<
     { channel: number; from: number; to: number },

@@ -3,7 +3,7 @@ import type { FileIdentity } from "./protocol.js";
 import { JournalGone } from "./trouble.js";
 
 /** Device and inode; null if there is no such file, undefined if that cannot be told. */
-function identityOf(path: string): FileIdentity | null | undefined {
+export function identityOf(path: string): FileIdentity | null | undefined {
   try {
     const { dev, ino } = statSync(path, { bigint: true });
     return `${dev}:${ino}`;

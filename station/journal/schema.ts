@@ -1,3 +1,6 @@
+import { ADD_ROW_CRCS, FILL_ROW_CRCS } from "./row-checks.js";
+import { SUM_OF_ROWS } from "./stretch-sums.js";
+
 /**
  * The journal's tables, as numbered migrations. A migration that has been released is never edited: a change is a new
  * one at the end. The number of the last one applied is SQLite's `user_version`.
@@ -26,6 +29,9 @@ export interface Migration {
   readonly version: number;
   readonly sql: string;
 }
+
+/** From this version on rows carry checksums. */
+export const ROW_CHECKS_SINCE = 3;
 
 /** "LWSJ": tells a journal from any other SQLite file (`PRAGMA application_id`). */
 export const APPLICATION_ID = 0x4c57534a;
@@ -259,6 +265,12 @@ CREATE TABLE thinned (
   removed INTEGER NOT NULL
 );
 CREATE INDEX run_by_boot ON run (boot_id, start_mono, end_mono);
+
+-- Checksums of rows, which SQLite has none for. The functions are the station's own.
+ALTER TABLE stretch ADD COLUMN sum INTEGER;
+UPDATE stretch SET sum = ${SUM_OF_ROWS};
+${ADD_ROW_CRCS}
+${FILL_ROW_CRCS}
 `;
 
 /** In rising order of version, without gaps, from 1. */

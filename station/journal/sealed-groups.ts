@@ -1,6 +1,8 @@
+import { AppError } from "../errors.js";
 import type { Instant } from "../model/instant.js";
 import type { ChannelReadings } from "./block-codec.js";
 import type { Db } from "./database.js";
+import { sound } from "./row-checks.js";
 import { type BlockRecord, openBlock } from "./sealed.js";
 
 /** A reading as the table of readings holds it, with its channel's id. */
@@ -56,10 +58,11 @@ interface Merged {
 }
 
 export function createSealedGroups(db: Db): SealedGroups {
-  const blocksOf = db.prepare<[number], BlockRecord & { readonly name: string }>(
-    `SELECT b.channel, b.sealed, b.min_wall, b.max_wall, b.data, c.name
+  const blocksOf = db.prepare<[number], BlockRecord & { readonly name: string; readonly of: number }>(
+    `SELECT b.channel, b.sealed, b.min_wall, b.max_wall, b.data, c.name, s.blocks AS of
      FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
-     JOIN channel c ON c.id = b.channel WHERE s.first_id = ? ORDER BY b.id`,
+     JOIN channel c ON c.id = b.channel
+     WHERE s.first_id = ? AND ${sound("sealed", "s")} AND ${sound("channel", "c")} ORDER BY b.id`,
   );
   const readingsIn = db
     .prepare<[number], number>(
@@ -71,8 +74,14 @@ export function createSealedGroups(db: Db): SealedGroups {
   let latest: Merged | null = null;
 
   function open(group: number, wanted: (name: string) => boolean): ChannelBlock[] {
-    return blocksOf
-      .all(group)
+    const blocks = blocksOf.all(group);
+    if (blocks.length !== (blocks[0]?.of ?? 0)) {
+      throw new AppError(
+        "readings-damaged",
+        "Blocks of readings are missing in the journal: put back a backup that has them.",
+      );
+    }
+    return blocks
       .filter(({ name }) => wanted(name))
       .map((block) => ({ name: block.name, readings: openBlock(block, block.name) }));
   }

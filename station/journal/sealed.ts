@@ -2,6 +2,7 @@ import { AppError } from "../errors.js";
 import { type ChannelReadings, decodeBlock } from "./block-codec.js";
 import { DamagedBytes } from "./byte-stream.js";
 import type { Db } from "./database.js";
+import { sound } from "./row-checks.js";
 import { WIDE_MS } from "./schema.js";
 
 /** A block as it is stored. */
@@ -23,10 +24,18 @@ export function openBlock(
   name: string,
 ): ChannelReadings {
   try {
-    return decodeBlock({ channel, first: sealed }, data);
+    const readings = decodeBlock({ channel, first: sealed }, data);
+    // Questions find a block by these times.
+    if (!within(readings.wall, min_wall, max_wall)) throw new DamagedBytes("They are of another time.");
+    return readings;
   } catch (error) {
     throw damage(error, `The readings of ${spanWords(name, { min_wall, max_wall })}`);
   }
+}
+
+/** Of a block that was thinned the first or the last may be gone. */
+function within(wall: Float64Array, least: number, greatest: number): boolean {
+  return wall.every((each) => each >= least && each <= greatest);
 }
 
 /** What was found damaged in words; anything else as it is. */
@@ -70,8 +79,8 @@ export function createSealedReadings(db: Db): SealedReadings {
   const blocksByMono = db.prepare<{ channel: number; bootId: string; from: number; to: number }, BlockRecord>(
     `SELECT b.channel, b.sealed, b.min_wall, b.max_wall, b.data
      FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
-     WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from AND s.min_mono < @to
-       AND b.channel = @channel`,
+     WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from
+       AND CASE WHEN ${sound("sealed", "s")} THEN s.min_mono < @to END AND b.channel = @channel`,
   );
 
   return {

@@ -1,8 +1,10 @@
 import { type ChannelReadings, decodeBlock, encodeBlock, type Status } from "./block-codec.js";
+import { createSum } from "./checked-stretches.js";
 import type { Db } from "./database.js";
 import { at, inOrder, MINUTE_MS, type Rollup, takeReading } from "./rollup.js";
 import { encodeMinutes } from "./rollup-codec.js";
 import { createRollupPages } from "./rollup-pages.js";
+import { sound } from "./row-checks.js";
 import { WIDE_MS } from "./schema.js";
 
 /** Readings stay rows for as long; monotonic milliseconds. */
@@ -19,6 +21,7 @@ interface StretchRecord {
   readonly max_wall: number;
   readonly min_mono: number;
   readonly max_mono: number;
+  readonly sum: number;
 }
 
 /** As an array, which comes out of SQLite in half the time of an object. */
@@ -84,8 +87,12 @@ export function resolutions(db: Db): (channel: number) => number | null {
 
 /** Between transactions of the one writing connection. */
 export function createSealer(db: Db): Sealer {
-  const stretches = db.prepare<[number], StretchRecord>("SELECT * FROM stretch ORDER BY first_id LIMIT ?");
-  const newestStretch = db.prepare<[], StretchRecord>("SELECT * FROM stretch ORDER BY first_id DESC LIMIT 1");
+  const stretches = db.prepare<[number], StretchRecord>(
+    `SELECT * FROM stretch WHERE ${sound("stretch")} ORDER BY first_id LIMIT ?`,
+  );
+  const newestStretch = db.prepare<[], StretchRecord>(
+    `SELECT * FROM stretch WHERE ${sound("stretch")} ORDER BY first_id DESC LIMIT 1`,
+  );
   const rowsOf = db
     .prepare<[number, number], Row>(
       "SELECT id, channel, wall, mono, value, quality, reason FROM reading WHERE id BETWEEN ? AND ? ORDER BY id",
@@ -118,8 +125,14 @@ export function createSealer(db: Db): Sealer {
     return group === null ? null : { group, read: 0, gathered: new Map(), encoded: [] };
   }
 
-  function readStretch({ gathered }: Job, { first_id, last_id }: StretchRecord): void {
-    for (const row of rowsOf.all(first_id, last_id)) take(gathered, row);
+  /** What is not as it was written must not get a checksum that says it is. */
+  function readStretch({ gathered }: Job, stretch: StretchRecord): void {
+    const sum = createSum();
+    for (const row of rowsOf.all(stretch.first_id, stretch.last_id)) {
+      sum.add(row);
+      take(gathered, row);
+    }
+    sum.compare(stretch.sum, stretch);
   }
 
   function encode({ group, gathered, encoded }: Job, channel: number, of: Gathered): void {

@@ -1,11 +1,13 @@
 import { AppError } from "../errors.js";
 import type { Series } from "../model/now.js";
 import type { Unit } from "../model/quantity.js";
+import { createCheckedStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
 import type { ReaderCalls, RunSeriesRequest, SeriesRequest } from "./protocol.js";
 import { type Reduced, Reduction } from "./reduction.js";
 import { FOUR_HOURS_MS, MINUTE_MS, QUARTER_MS } from "./rollup.js";
 import { createRollupReads } from "./rollup-reads.js";
+import { sound } from "./row-checks.js";
 import { createSealedReadings } from "./sealed.js";
 import { createThinnedMinutes } from "./thinning/thinned-reads.js";
 
@@ -61,8 +63,9 @@ function reductionSql(clock: "wall" | "mono", stretches: string): string {
 /** Charts: the readings of one channel, from rows and blocks, or their rollups, reduced to buckets. */
 export function createSeries(db: Db): SeriesAnswers {
   const channelByName = db.prepare<[string], { id: number; unit: Unit | null }>(
-    `SELECT id, (SELECT unit FROM channel_definition WHERE channel = c.id ORDER BY id DESC LIMIT 1) AS unit
-     FROM channel c WHERE name = ?`,
+    `SELECT id, (SELECT unit FROM channel_definition WHERE channel = c.id AND ${sound("channel_definition")}
+       ORDER BY id DESC LIMIT 1) AS unit
+     FROM channel c WHERE name = ? AND ${sound("channel", "c")}`,
   );
   const rowsByWall = db.prepare<Rows, Reduced>(reductionSql("wall", "TRUE"));
   const rowsByMono = db.prepare<Rows & { bootId: string }, Reduced>(
@@ -71,6 +74,7 @@ export function createSeries(db: Db): SeriesAnswers {
   const sealed = createSealedReadings(db);
   const thinned = createThinnedMinutes(db);
   const rollups = createRollupReads(db);
+  const stretches = createCheckedStretches(db);
 
   function channelOf(name: string): Channel {
     const { id, unit } = channelByName.get(name) ?? { id: 0, unit: null };
@@ -87,6 +91,7 @@ export function createSeries(db: Db): SeriesAnswers {
     name: string,
     { from, to, width }: Window,
   ): boolean {
+    stretches.check("wall", from, to);
     for (const row of rowsByWall.iterate({ channel: id, from, to, width })) into.takeReduced(row);
     for (const readings of sealed.byWall(id, name, from, to)) into.takeReadings(readings, "wall", from, to);
     return into.fillWithMinutes(thinned.within(id, name, from, to), from, to);
@@ -117,6 +122,7 @@ export function createSeries(db: Db): SeriesAnswers {
     const { from, to, width } = window;
     const { id, unit } = channelOf(name);
     const into = reductionOf(window);
+    stretches.check("mono", from, to);
     for (const row of rowsByMono.iterate({ channel: id, from, to, width, bootId })) into.takeReduced(row);
     for (const readings of sealed.byMono(id, name, bootId, from, to)) {
       into.takeReadings(readings, "mono", from, to);

@@ -42,6 +42,14 @@ export class JournalGone extends Error {
   }
 }
 
+/** The lock file was removed, and another station has locked the folder since. */
+export class JournalTaken extends Error {
+  override readonly name = "JournalTaken";
+  constructor() {
+    super("its lock file was removed, and another station is writing the journal now: stop one of the two");
+  }
+}
+
 /** Whether SQLite finds the file itself damaged, or not to be an SQLite file at all. */
 export function isDamage(error: unknown): boolean {
   return error instanceof Database.SqliteError && /^SQLITE_(CORRUPT|NOTADB)/.test(error.code);
@@ -65,7 +73,7 @@ export function openingTrouble(error: unknown): string | null {
  * because the write itself is at fault.
  */
 export function passingTrouble(error: unknown): string | null {
-  if (error instanceof JournalGone) return error.message;
+  if (error instanceof JournalGone || error instanceof JournalTaken) return error.message;
   if (!(error instanceof Database.SqliteError)) return null;
   const { code } = error;
   return PASSING.find(([name]) => code === name || code.startsWith(`${name}_`))?.[1] ?? null;

@@ -1,4 +1,5 @@
 import type { Instant } from "../model/instant.js";
+import { createCheckedStretches } from "./checked-stretches.js";
 import { type Columns, type Gatherer, gatherColumns } from "./columns.js";
 import type { Db } from "./database.js";
 import type {
@@ -8,6 +9,7 @@ import type {
   ReplayBlock,
   ReplayBlockRequest,
 } from "./protocol.js";
+import { sound } from "./row-checks.js";
 import { createSealedGroups, type ReadingRecord } from "./sealed-groups.js";
 
 /** Readings in a block of a replay at most: some milliseconds' work to turn into objects. */
@@ -44,7 +46,8 @@ interface Piece {
 function piecesSql(where: string): string {
   const ofBoot = "session IN (SELECT id FROM session WHERE boot_id = @bootId)";
   return `SELECT first_id AS first, last_id AS last, 0 AS sealed FROM stretch WHERE ${ofBoot} AND ${where}
-    UNION ALL SELECT first_id, last_id, 1 FROM sealed WHERE ${ofBoot} AND ${where}`;
+    UNION ALL SELECT first_id, last_id, 1 FROM sealed
+      WHERE ${ofBoot} AND max_mono >= @from AND CASE WHEN ${sound("sealed")} THEN ${where} END`;
 }
 
 /**
@@ -67,7 +70,7 @@ export function createWindows(db: Db): Windows {
   >(
     `SELECT r.id, c.name AS channel, r.wall, r.mono, r.value, r.quality, r.reason
      FROM reading r CROSS JOIN channel c ON c.id = r.channel
-     WHERE r.id BETWEEN @first AND @last AND r.mono >= @from AND r.mono <= @to
+     WHERE ${sound("channel", "c")} AND r.id BETWEEN @first AND @last AND r.mono >= @from AND r.mono <= @to
        AND (@channels IS NULL OR c.name IN (SELECT value FROM json_each(@channels)))
      ORDER BY r.id LIMIT @most`,
   );
@@ -80,12 +83,12 @@ export function createWindows(db: Db): Windows {
        WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from AND s.min_mono < @to
          AND r.mono >= @from AND r.mono < @to
        GROUP BY r.channel) l
-     JOIN channel c ON c.id = l.channel`,
+     JOIN channel c ON c.id = l.channel AND ${sound("channel", "c")}`,
   );
   const groupsBefore = db
     .prepare<{ bootId: string; from: number; to: number }, number>(
       `SELECT first_id FROM sealed WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId)
-         AND max_mono >= @from AND min_mono < @to ORDER BY first_id DESC`,
+         AND max_mono >= @from AND CASE WHEN ${sound("sealed")} THEN min_mono < @to END ORDER BY first_id DESC`,
     )
     .pluck();
   const sessionsOfBoot = db.prepare<[string], number>("SELECT id FROM session WHERE boot_id = ?").pluck();
@@ -101,6 +104,7 @@ export function createWindows(db: Db): Windows {
     "SELECT wall, mono FROM reading WHERE id BETWEEN ? AND ? ORDER BY mono DESC, id DESC LIMIT 1",
   );
   const groups = createSealedGroups(db);
+  const stretches = createCheckedStretches(db);
 
   function gather(into: Gatherer, { channel, wall, mono, value, quality, reason }: ReadingRecord): void {
     into.add(channel, wall, mono, value, quality, reason);
@@ -112,6 +116,7 @@ export function createWindows(db: Db): Windows {
       const named = channels === undefined ? null : JSON.stringify(channels);
       const gatherer = gatherColumns(BLOCK_READINGS);
       const filter = { ...ANYWHERE, ...only };
+      stretches.check("mono", fromMono, toMono);
       const pieces = piecesAfter.all({ ...filter, bootId, ...window, after, most: BLOCK_STRETCHES });
       let place = after;
       for (const { first, last, sealed } of pieces) {
@@ -139,6 +144,7 @@ export function createWindows(db: Db): Windows {
 
   const lastReadingsBefore = db.transaction(({ bootId, mono, withinMs }: LastReadingsRequest): Columns => {
     const window = { bootId, from: mono - withinMs, to: mono };
+    stretches.check("mono", window.from, window.to);
     const found = new Map<string, ReadingRecord>(lastRows.all(window).map((row) => [row.channel, row]));
     // Every row is newer than any sealed reading, and each group than those before it.
     for (const group of groupsBefore.all(window)) {
@@ -154,6 +160,7 @@ export function createWindows(db: Db): Windows {
     const piece = lastPiece.get({ sessions: JSON.stringify(sessions) });
     if (piece === undefined) return null;
     if (piece.sealed === 1) return groups.lastMoment(piece.first);
+    stretches.check("mono", Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
     return lastMoment.get(piece.first, piece.last) ?? null;
   });
 

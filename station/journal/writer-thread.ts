@@ -1,6 +1,7 @@
 /** The thread of the one connection that writes. A commit may take seconds here and nobody minds. */
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
+import { AppError } from "../errors.js";
 import { JOURNAL_FILE, openForWriting, refusalToOpen, requireSqlite, sqliteVersion } from "./database.js";
 import { freeBytesAt, hasRoomFor, type RoomFor } from "./disk/room.js";
 import { type FolderLock, lockFolder } from "./lock.js";
@@ -15,7 +16,7 @@ import type {
 } from "./protocol.js";
 import { checkSameFile, fileAt } from "./same-file.js";
 import { answerCalls } from "./thread.js";
-import { openingTrouble, passingTrouble } from "./trouble.js";
+import { JournalTaken, openingTrouble, passingTrouble } from "./trouble.js";
 import { createWriter, type Writer } from "./writer.js";
 
 const LONGEST_RETRY_MS = 10_000;
@@ -31,7 +32,10 @@ interface Opened {
   readonly wal: string;
   hasRoomFor(what: RoomFor): boolean;
   readonly file: FileIdentity;
-  /** @throws JournalGone if the journal's file, or the WAL that its commits go to first, is no longer the one that is open */
+  /**
+   * @throws JournalGone if the journal's file, or the WAL that its commits go to first, is no longer the one that is open;
+   * JournalTaken if the folder is another station's now
+   */
   check(): void;
 }
 
@@ -81,6 +85,7 @@ function openOnce({ folder, session, busyTimeoutMs, file: known, reserveBytes }:
     const check = () => {
       checkSameFile(path, file);
       checkSameFile(`${path}-wal`, wal);
+      holdLock();
     };
     return {
       writer,
@@ -101,6 +106,15 @@ function tellMigrating(bytes: number): void {
   tell(
     `it is being brought up to date with this version of the station, which takes a while for its ${size}`,
   );
+}
+
+/** Where the disk stands in the way of the lock, nobody else comes by it either. @throws JournalTaken */
+function holdLock(): void {
+  try {
+    lock?.hold();
+  } catch (error) {
+    if (error instanceof AppError && error.code === "journal-in-use") throw new JournalTaken();
+  }
 }
 
 /** Tries until it is open or has been refused for good. */
@@ -173,6 +187,7 @@ function look(): void {
 function sealSome(): void {
   let more = false;
   try {
+    if (!committing) open?.check();
     if (open !== null && !committing && !open.hasRoomFor("sealing")) {
       if (unsealed === null) tellUnsealed("there is too little room on the disk for it");
     } else more = !committing && (open?.writer.seal() ?? false);

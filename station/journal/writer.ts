@@ -7,6 +7,7 @@ import type { Action, ActionResult, Parcel, Receipt, Refusal, SessionStart } fro
 import { refusalOf } from "./refusal.js";
 import { createSealer } from "./sealing.js";
 import { layOut, type Stretch } from "./stretch.js";
+import { sumOfColumns } from "./stretch-sums.js";
 import { createThinner } from "./thinning/thinner.js";
 import { passingTrouble } from "./trouble.js";
 
@@ -79,10 +80,11 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   const insertOne = db.prepare(insertSql(1));
   const insertMany = db.prepare(insertSql(ROWS_AT_ONCE));
   const saveStretch = db.prepare(
-    `INSERT INTO stretch (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, parcel)
-     VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+    `INSERT INTO stretch (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, parcel, sum)
+     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)
      ON CONFLICT (first_id) DO UPDATE SET last_id = excluded.last_id, min_wall = excluded.min_wall,
-       max_wall = excluded.max_wall, min_mono = excluded.min_mono, max_mono = excluded.max_mono, parcel = excluded.parcel`,
+       max_wall = excluded.max_wall, min_mono = excluded.min_mono, max_mono = excluded.max_mono, parcel = excluded.parcel,
+       sum = sum + excluded.sum`,
   );
   const live = createLiveRollups(db);
   const saveParcel = db.prepare("UPDATE session SET parcel = ? WHERE id = ?");
@@ -96,8 +98,9 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
     return number;
   }
 
-  function save(s: Stretch, parcel: number): void {
-    saveStretch.run(s.first, s.last, session, s.minWall, s.maxWall, s.minMono, s.maxMono, parcel);
+  /** @param added the sum of the rows that are new in it */
+  function save(s: Stretch, parcel: number, added: number): void {
+    saveStretch.run(s.first, s.last, session, s.minWall, s.maxWall, s.minMono, s.maxMono, parcel, added);
   }
 
   /** The lock is ours for the whole transaction, so the ids that SQLite hands out are one after another. */
@@ -114,9 +117,10 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
     }
     const firstId = lastId - columns.count + 1;
     for (const touched of layOut(stretch, firstId, columns)) {
-      save(touched, parcel);
       const from = Math.max(touched.first, firstId) - firstId;
-      live.add(touched.first, columns, from, touched.last - firstId + 1, numbers);
+      const to = touched.last - firstId + 1;
+      save(touched, parcel, sumOfColumns(columns, from, to, firstId, numbers));
+      live.add(touched.first, columns, from, to, numbers);
       stretch = touched;
     }
   }

@@ -11,8 +11,9 @@ import {
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { JOURNAL_FILE } from "../../station/journal/database.js";
-import { healthEvents, journalRig, many, quick } from "../unit/journal/rig.js";
-import { transition } from "../unit/journal/samples.js";
+import { LOCK_FILE } from "../../station/journal/lock.js";
+import { codeOf, healthEvents, journalRig, many, quick } from "../unit/journal/rig.js";
+import { sessionStart, transition } from "../unit/journal/samples.js";
 
 const ENDING_WRITER = new URL("../unit/journal/ending-writer.mjs", import.meta.url);
 const GONE = "the journal's file has been removed or replaced; restart the station";
@@ -85,5 +86,35 @@ describe("a journal whose file is taken away under the station", () => {
     await gone;
     expect(existsSync(join(rig.folder, JOURNAL_FILE))).toBe(false);
     expect(open.health()).toMatchObject({ writing: false, waiting: 50 });
+  });
+});
+
+describe("a journal whose lock file is taken away under the station", () => {
+  const lock = () => join(rig.folder, LOCK_FILE);
+  const other = sessionStart({ start: "start-2", bootId: "boot-2" });
+
+  it("is locked again before anything more is written", async () => {
+    const open = await rig.opened();
+    rmSync(lock());
+    open.readings(many(0, 50));
+    await open.flush();
+    expect(await codeOf(rig.open({ session: other }).ready)).toBe("journal-in-use");
+    expect(await rig.kept()).toEqual(many(0, 50));
+  });
+
+  it("is not written where another station was quicker, which is said, until that one ends", async () => {
+    const events = healthEvents();
+    const open = await rig.opened({ onHealth: events.onHealth });
+    rmSync(lock());
+    const second = await rig.opened({ session: other });
+    const stopped = events.next(false);
+    const alarm = open.alarmTransition(transition("1-1"));
+    expect((await stopped).text).toContain("another station is writing the journal now: stop one of the two");
+    await second.alarmTransition(transition("2-1"));
+    await second.close();
+    await alarm;
+    const { transitions } = await rig.reader().alarmLog({ limit: 10 });
+    expect(transitions.map(({ id }) => id)).toEqual(["1-1", "2-1"]);
+    expect(open.health().writing).toBe(true);
   });
 });

@@ -6,6 +6,7 @@ import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
 import Database from "better-sqlite3";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { openForWriting } from "../../station/journal/database.js";
 import type { NowSnapshot } from "../../station/model/now.js";
 import type { Run } from "../../station/model/run.js";
 import { foundIn, reading, seal, sessionStart, writerBench } from "../unit/journal/samples.js";
@@ -117,9 +118,9 @@ describe("npm run station -- verify", () => {
   it("says of when readings are damaged, and what to do", () => {
     const copy = join(folder, "damaged");
     cpSync(journal, copy, { recursive: true });
-    const db = new Database(join(copy, "journal.sqlite"));
+    const db = openForWriting(copy, { busyTimeoutMs: 1000 });
     db.exec(`
-      INSERT INTO sealed SELECT 0, 0, id, 0, 3600000, 0, 3600000, 1, 1 FROM session LIMIT 1;
+      INSERT INTO sealed SELECT 0, 0, id, 0, 3600000, 0, 3600000, 1, 1, NULL FROM session LIMIT 1;
       INSERT INTO block SELECT 1, 0, id, 0, 3600000, 10, zeroblob(90) FROM channel WHERE name = 'coolant-in';`);
     db.close();
     const { status, stdout } = station(folder, "verify", "--repair", "--journal", copy);
@@ -130,8 +131,19 @@ describe("npm run station -- verify", () => {
     expect(stdout).toMatch(/Next: put back a backup .*restore FILE/);
   });
 
-  it("names the figure, in words and as JSON, where a reading is not what it was", () => {
-    const db = new Database(file);
+  it("says so where a reading has been changed by another program", () => {
+    const copy = join(folder, "changed");
+    cpSync(journal, copy, { recursive: true });
+    const db = new Database(join(copy, "journal.sqlite"));
+    db.exec("UPDATE reading SET value = 55 WHERE id = (SELECT max(id) FROM reading)");
+    db.close();
+    const { status, stdout } = station(folder, "verify", "--journal", copy);
+    expect(status).toBe(1);
+    expect(stdout).toMatch(/the file is damaged:\n +the readings from 20.* are not as they were written/);
+  });
+
+  it("names the figure, in words and as JSON, where a stamp is not what the readings give", () => {
+    const db = openForWriting(journal, { busyTimeoutMs: 1000 });
     const { start_mono: from, end_mono: to } = db
       .prepare("SELECT start_mono, end_mono FROM run WHERE number = 1")
       .get() as { start_mono: number; end_mono: number };

@@ -2,10 +2,12 @@ import { closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync } from "
 import { dirname } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../../errors.js";
-import { openForReading } from "../database.js";
+import { unsoundStretches } from "../checked-stretches.js";
+import { defineFunctions, openForReading } from "../database.js";
 import { requireRoom } from "../disk/fit.js";
 import { RESERVE_BYTES } from "../disk/room.js";
-import { APPLICATION_ID, MIGRATIONS } from "../schema.js";
+import { unsoundRows } from "../row-checks.js";
+import { APPLICATION_ID, MIGRATIONS, ROW_CHECKS_SINCE } from "../schema.js";
 import { PARTIAL } from "./folder.js";
 
 /** What a journal holds, as far as counting it tells. */
@@ -79,6 +81,11 @@ export function checkedContents(file: string): Contents {
     }
     const [found] = db.pragma("integrity_check(1)") as { integrity_check: string }[];
     if (found?.integrity_check !== "ok") throw refuse(`is damaged (${found?.integrity_check})`);
+    if (version >= ROW_CHECKS_SINCE) {
+      defineFunctions(db);
+      const [unsound] = [...unsoundRows(db), ...unsoundStretches(db)];
+      if (unsound !== undefined) throw refuse(`is damaged (${unsound})`);
+    }
     return contentsOf(db);
   } catch (error) {
     if (error instanceof AppError) throw error;

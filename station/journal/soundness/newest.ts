@@ -1,5 +1,6 @@
 import type { Db } from "../database.js";
 import { emptyRollup, type Rollup } from "../rollup.js";
+import { unsound } from "../row-checks.js";
 import { LIVE_COLUMNS, liveMinutesQuery } from "../schema.js";
 import { isoWall } from "../sealed.js";
 import { alikeRollups } from "./alike.js";
@@ -28,6 +29,11 @@ export function createNewestCheck(db: Db, mend: boolean): Part {
   );
   const expected = db.prepare<[number], LiveRow>(liveMinutesQuery("WHERE s.first_id = ?"));
   const kept = db.prepare<[number], LiveRow>("SELECT * FROM live_minute WHERE stretch = ?");
+  const changed = db
+    .prepare<[number], number>(
+      `SELECT count(*) FROM live_minute WHERE stretch = ? AND ${unsound("live_minute")}`,
+    )
+    .pluck();
   const remove = db.prepare("DELETE FROM live_minute WHERE stretch = ?");
   const insert = db.prepare(
     `INSERT INTO live_minute (${LIVE_COLUMNS}) ${liveMinutesQuery("WHERE s.first_id = ?")}`,
@@ -45,7 +51,8 @@ export function createNewestCheck(db: Db, mend: boolean): Part {
   }
 
   function look({ first_id, min_wall, max_wall }: StretchRecord): Found[] {
-    if (sameRows(expected.all(first_id), kept.all(first_id))) return [];
+    const same = sameRows(expected.all(first_id), kept.all(first_id));
+    if (same && changed.get(first_id) === 0) return [];
     if (mend) {
       remove.run(first_id);
       insert.run(first_id);

@@ -2,6 +2,7 @@ import { decodeBlock, encodeBlock } from "../block-codec.js";
 import type { Db } from "../database.js";
 import type { ThinOrder } from "../protocol.js";
 import { encodeMinutes } from "../rollup-codec.js";
+import { sound } from "../row-checks.js";
 import { minutesOf, requireSame, resolutions } from "../sealing.js";
 import { alikeRollups } from "../soundness/alike.js";
 import { keptMinutes, readable, type StoredBlock } from "../soundness/blocks.js";
@@ -39,7 +40,8 @@ export interface Thinner {
 export function createThinner(db: Db): Thinner {
   const someGroups = db.prepare<[number, number], Group>(
     `SELECT s.first_id, s.min_mono, s.max_mono, s.max_wall AS dated, s.first_block, s.blocks, x.boot_id
-     FROM sealed s JOIN session x ON x.id = s.session WHERE s.first_id > ? ORDER BY s.first_id LIMIT ?`,
+     FROM sealed s JOIN session x ON x.id = s.session WHERE s.first_id > ? AND ${sound("sealed", "s")}
+     ORDER BY s.first_id LIMIT ?`,
   );
   const ahead = db
     .prepare<{ bootId: string }, number>(
@@ -59,7 +61,7 @@ export function createThinner(db: Db): Thinner {
      FROM block b JOIN channel c ON c.id = b.channel LEFT JOIN block_minutes m ON m.block = b.id WHERE b.id = ?`,
   );
   const runsNear = db.prepare<[string, number], { start_mono: number; end_mono: number | null }>(
-    "SELECT start_mono, end_mono FROM run WHERE boot_id = ? AND start_mono <= ?",
+    `SELECT start_mono, end_mono FROM run WHERE boot_id = ? AND start_mono <= ? AND ${sound("run")}`,
   );
   // Taken out and put in again: SQLite joins pages that have become nearly empty when a row is deleted, and only then, so
   // that an UPDATE would leave holes that nothing ever fills.

@@ -245,6 +245,7 @@ describe("the rest of the record", () => {
         simulated: 0,
         config_hash: "c0ffee",
         parcel: 0,
+        crc: expect.any(Number),
       },
     ]);
   });

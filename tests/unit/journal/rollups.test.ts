@@ -88,7 +88,7 @@ describe("rollups in a journal", () => {
     ["UPDATE live_minute SET count = count + 1", /newest minutes/],
     ["DELETE FROM live_minute WHERE channel = 1", /newest minutes/],
     [
-      "INSERT INTO live_minute SELECT 99999999, minute, channel, 1, 1, 1, 1, 0 FROM live_minute LIMIT 1",
+      "INSERT INTO live_minute SELECT 99999999, minute, channel, 1, 1, 1, 1, 0, NULL FROM live_minute LIMIT 1",
       /not there/,
     ],
     ["UPDATE block_minutes SET data = substr(data, 1, 20) WHERE block = 1", /minutes of room/],
