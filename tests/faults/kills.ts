@@ -28,7 +28,7 @@ const MOST_ANSWERS = 60;
 const LONGEST_MOMENT_MS = 20;
 
 /** What the journal has answered for, as `writing.mjs` says it. */
-interface Answer {
+export interface Answer {
   /** Runs that earlier starts left open have been closed. */
   readonly takenUp?: boolean;
   readonly begun?: Run;
@@ -76,12 +76,14 @@ async function writeAndKill(args: readonly string[], random: () => number): Prom
   return answers;
 }
 
+export function freshFigures(): KillFigures {
+  return { kills: 0, early: 0, answered: 0, runsVerified: 0, readings: 0, sealedReadings: 0 };
+}
+
 /** Kills writing processes at moments drawn by lot, and looks after each for all that was answered. */
 export async function killMany(kills: number, seed: number): Promise<KillFigures> {
   const random = seeded(seed);
-  const figures: KillFigures = {
-    ...{ kills: 0, early: 0, answered: 0, runsVerified: 0, readings: 0, sealedReadings: 0 },
-  };
+  const figures = freshFigures();
   while (figures.kills < kills) {
     const { folder: parent, remove } = emptyFolder();
     const folder = join(parent, "journal");
@@ -109,7 +111,7 @@ export async function killMany(kills: number, seed: number): Promise<KillFigures
 }
 
 /** Returns the least monotonic time at which the next start of the same boot may begin. */
-async function look(folder: string, starts: readonly Start[], figures: KillFigures): Promise<number> {
+export async function look(folder: string, starts: readonly Start[], figures: KillFigures): Promise<number> {
   // As the next start does it.
   const db = openForWriting(folder, { busyTimeoutMs: 1000 });
   try {
