@@ -123,7 +123,7 @@ describe("a rule of keeping", () => {
     const thinned = () => bench.db.prepare("SELECT count(*) FROM thinned").pluck().get() as number;
     let done = 0;
     for (const blocks of [1, 20, 45]) {
-      await thinAndKill(journal, `start-${blocks}`, () => thinned() >= done + blocks);
+      await thinAndKill(journal, `thinning-${blocks}`, () => thinned() >= done + blocks);
       expect(thinned()).toBeGreaterThanOrEqual(done + blocks);
       done = thinned();
       expect([windows(), chart()]).toEqual(before);
