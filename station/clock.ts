@@ -8,8 +8,12 @@ import type { Clock, ClockState } from "./model/instant.js";
 const TIMESYNC_MARK = "/run/systemd/timesync/synchronized";
 const BOOT_ID = "/proc/sys/kernel/random/boot_id";
 const ASK_AGAIN_MS = 60_000;
+/** While it is known not to be set: a time source may come at any moment. */
+const ASK_SOON_MS = 10_000;
 
 export interface SystemClock extends Clock {
+  /** Asks for the state at once: something has set the clock. */
+  askAgain(): void;
   stop(): void;
 }
 
@@ -19,18 +23,31 @@ export interface SystemClock extends Clock {
  * journal keeps whole milliseconds, and a stamp worked out again from it must come out the same.
  */
 export async function createSystemClock(): Promise<SystemClock> {
-  let state: ClockState = "unknown";
+  let state = await askWhetherSynchronised();
+  let timer: NodeJS.Timeout | null = null;
+  let stopped = false;
   const ask = async () => {
+    if (timer !== null) clearTimeout(timer);
+    timer = null;
     state = await askWhetherSynchronised();
+    wait();
   };
-  await ask();
-  const timer = setInterval(() => void ask(), ASK_AGAIN_MS);
-  timer.unref();
+  const wait = () => {
+    if (timer !== null) clearTimeout(timer);
+    if (stopped) return;
+    timer = setTimeout(() => void ask(), state === "not synchronised" ? ASK_SOON_MS : ASK_AGAIN_MS);
+    timer.unref();
+  };
+  wait();
   return {
     now: () => ({ wall: Date.now(), mono: Number(process.hrtime.bigint() / 1_000_000n) }),
     bootId: readBootId(),
     state: () => state,
-    stop: () => clearInterval(timer),
+    askAgain: () => void ask(),
+    stop() {
+      stopped = true;
+      if (timer !== null) clearTimeout(timer);
+    },
   };
 }
 

@@ -4,6 +4,7 @@ import { setImmediate as nextTurn } from "node:timers/promises";
 import { AppError } from "./errors.js";
 import { JOURNAL_FILE, openForReading } from "./journal/database.js";
 import { eachRow } from "./journal/pages.js";
+import type { AfterRequest, KeptRun } from "./journal/protocol.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
 import { mendReadings } from "./journal/soundness/mend.js";
 import { createProgress, type Progress } from "./journal/soundness/progress.js";
@@ -49,8 +50,10 @@ export interface VerifyReport extends RunsReport {
 /** The part of the journal's reading side that is needed here. */
 export type VerifyReader = Pick<
   JournalReader,
-  "integrity" | "definitions" | "changesAfter" | "runsAfter" | "lastReadingsBefore" | "readingsForReplay"
->;
+  "integrity" | "definitions" | "changesAfter" | "lastReadingsBefore" | "readingsForReplay"
+> & {
+  runsAfter(request: AfterRequest): Promise<Pick<KeptRun, "session" | "run">[]>;
+};
 
 export interface Verification {
   /** The folder. */

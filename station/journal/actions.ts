@@ -1,7 +1,10 @@
 import { AppError } from "../errors.js";
 import type { AlarmTransition } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
+import type { ClockStep } from "../model/instant.js";
 import type { Run, RunSettings } from "../model/run.js";
+import type { ClockRecord } from "./clock/record.js";
+import { placedWall } from "./clock/spans.js";
 import type { Db } from "./database.js";
 import type {
   Action,
@@ -49,17 +52,18 @@ type Handlers = { readonly [K in ActionName]: (params: ActionMap[K]["params"]) =
  */
 export function createActions(
   db: Db,
-  session: number,
+  { number: session, bootId: ownBoot }: { readonly number: number; readonly bootId: string },
   channelNumber: (id: string) => number,
+  clock: ClockRecord,
   thin: (order: ThinOrder) => void,
 ): Actions {
   const runById = db.prepare<[string], RunRecord>(`SELECT * FROM run WHERE id = ? AND ${sound("run")}`);
   const insertRun = db.prepare(
-    `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated)
-     VALUES ((SELECT coalesce(max(number), 0) + 1 FROM run), ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+    `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated, placed_start)
+     VALUES ((SELECT coalesce(max(number), 0) + 1 FROM run), ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
   );
   const endRun = db.prepare(
-    "UPDATE run SET end_wall = ?, end_mono = ?, end_cause = ?, stamp = ? WHERE id = ?",
+    "UPDATE run SET end_wall = ?, end_mono = ?, end_cause = ?, stamp = ?, placed_end = ? WHERE id = ?",
   );
   const setRunSettings = db.prepare("UPDATE run SET settings = ? WHERE id = ?");
   const openRuns = db.prepare<[], RunRecord>(
@@ -91,7 +95,8 @@ export function createActions(
     "INSERT INTO maintenance (session, kind, wall, mono, note) VALUES (?, ?, ?, ?, ?)",
   );
   const lastMaintenance = db.prepare<[string], Maintained>(
-    `SELECT wall, mono, session FROM maintenance WHERE kind = ? AND ${sound("maintenance")} ORDER BY id DESC LIMIT 1`,
+    `SELECT m.wall, m.mono, s.boot_id AS bootId FROM maintenance m JOIN session s ON s.id = m.session
+     WHERE m.kind = ? AND ${sound("maintenance", "m")} ORDER BY m.id DESC LIMIT 1`,
   );
   const lastSetting = db.prepare<[string, string], { new: string | null; wall: number }>(
     `SELECT new, wall FROM setting_change WHERE subject = ? AND ${sound("setting_change")} AND path = ?
@@ -106,6 +111,11 @@ export function createActions(
     "INSERT INTO channel_definition (channel, session, name, kind, unit, definition) VALUES (?, ?, ?, ?, ?, ?)",
   );
 
+  /** What is told late, from before the clock was set, is placed as it comes. */
+  function wallOf(at: { readonly wall: number; readonly mono: number }): number {
+    return placedWall(clock.spansOf(ownBoot), at.mono) ?? at.wall;
+  }
+
   function existingRun(id: string): Run {
     const row = runById.get(id);
     if (row === undefined) throw new AppError("run-unknown", `The journal has no run with the id ${id}.`);
@@ -116,7 +126,10 @@ export function createActions(
     if (runById.get(run.id) === undefined) {
       const { id, cause, startWall, startMono, bootId, clockAtStart, settings, simulated } = run;
       const json = JSON.stringify(settings);
-      insertRun.run(id, session, cause, startWall, startMono, bootId, clockAtStart, json, simulated ? 1 : 0);
+      const placed = placedWall(clock.spansOf(bootId), startMono);
+      insertRun.run(
+        ...[id, session, cause, startWall, startMono, bootId, clockAtStart, json, simulated ? 1 : 0, placed],
+      );
     }
     return existingRun(run.id);
   }
@@ -132,7 +145,8 @@ export function createActions(
     const known = existingRun(run.id);
     if (known.endWall !== null)
       throw new AppError("run-not-open", `Run ${known.number} has been ended before.`);
-    endRun.run(endWall, endMono, endCause, JSON.stringify(stamp), run.id);
+    const placed = placedWall(clock.spansOf(known.bootId), endMono);
+    endRun.run(endWall, endMono, endCause, JSON.stringify(stamp), placed, run.id);
     return null;
   }
 
@@ -151,7 +165,7 @@ export function createActions(
     const { subject, path, at, by } = change;
     insertChange.run(
       session,
-      at.wall,
+      wallOf(at),
       at.mono,
       subject,
       path,
@@ -173,7 +187,7 @@ export function createActions(
         t.title,
         t.priority,
         ...states,
-        t.wall,
+        wallOf(t),
         t.mono,
         t.detail,
         t.run,
@@ -184,7 +198,12 @@ export function createActions(
   }
 
   function maintenance({ kind, at, note }: Maintenance): null {
-    insertMaintenance.run(session, kind, at.wall, at.mono, note);
+    insertMaintenance.run(session, kind, wallOf(at), at.mono, note);
+    return null;
+  }
+
+  function clockStepped(step: ClockStep): null {
+    clock.stepped(session, step);
     return null;
   }
 
@@ -206,6 +225,7 @@ export function createActions(
     alarmTransition,
     settingChanged,
     maintenance,
+    clockStepped,
     flush: () => null,
     thin: (order) => {
       thin(order);

@@ -1,6 +1,6 @@
 import type { AlarmTransition } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
-import type { Instant } from "../model/instant.js";
+import type { ClockStep, Instant } from "../model/instant.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunSettings } from "../model/run.js";
 import { startDelivery } from "./delivery.js";
@@ -77,6 +77,11 @@ export interface Journal {
    * rollups stay. Resolves once that is ordered: it is done between commits, and to be ordered again after a start.
    */
   thin(order: ThinOrder): Promise<void>;
+  /**
+   * Keeps that the wall clock was set, or became known to be. Once it resolves the alarms, maintenance and settings from before
+   * have their true times; readings get them one after another.
+   */
+  clockStepped(step: ClockStep): Promise<void>;
   health(): JournalHealth;
   /** Commits what is held, for as long as `closeWithinMs` (10 s) allows, and closes. Safe to call twice. */
   close(): Promise<void>;
@@ -144,6 +149,7 @@ export function openJournal(options: JournalOptions): Journal {
     maintenance: (done) => tell("maintenance", done),
     lastMaintenance: (kind) => ask("lastMaintenance", kind),
     thin: (order) => tell("thin", order),
+    clockStepped: (step) => tell("clockStepped", step),
     health: () => delivery.health(),
     close: () => delivery.close(),
   };

@@ -1,9 +1,17 @@
 import { AppError } from "../errors.js";
 import { PRIORITIES, type Priority } from "../model/alarm.js";
-import type { AlarmMark, Crowd, JournalSpan, MaintenanceMark, Marks, RunMark } from "../model/marks.js";
+import type {
+  AlarmMark,
+  ClockMark,
+  Crowd,
+  JournalSpan,
+  MaintenanceMark,
+  Marks,
+  RunMark,
+} from "../model/marks.js";
 import type { Db } from "./database.js";
 import { sound } from "./row-checks.js";
-import { WIDE_MS } from "./schema.js";
+import { RUN_END, RUN_START, WIDE_MS } from "./schema.js";
 
 export const MOST_MARKS = 1000;
 
@@ -48,13 +56,14 @@ interface CrowdRecord extends Omit<Crowd, "of" | "priority"> {
 /** A window is divided into as many parts where marks are told as crowds: some pixels of a wide screen each. */
 const PARTS = 240;
 
-const LONG = `(end_wall IS NULL OR end_wall - start_wall > ${WIDE_MS})`;
-/** The runs that reach into the window, as far as each of two indexes finds them; if the clock was set back in one, its start. */
+const LONG = `(${RUN_END} IS NULL OR ${RUN_END} - ${RUN_START} > ${WIDE_MS})`;
+const TIMES = `number, ${RUN_START} AS began, ${RUN_END} AS over`;
+/** The runs that reach into the window, as far as each of two indexes finds them. */
 const RUNS = `(
-  SELECT number, start_wall, end_wall FROM run INDEXED BY run_by_wall
-    WHERE start_wall < @to AND start_wall >= @from - ${WIDE_MS} AND NOT ${LONG} AND max(start_wall, end_wall) >= @from
-  UNION ALL SELECT number, start_wall, end_wall FROM run INDEXED BY run_long
-    WHERE ${LONG} AND start_wall < @to AND (end_wall IS NULL OR end_wall >= @from))`;
+  SELECT ${TIMES} FROM run INDEXED BY run_by_wall
+    WHERE ${RUN_START} < @to AND ${RUN_START} >= @from - ${WIDE_MS} AND NOT ${LONG} AND ${RUN_END} >= @from
+  UNION ALL SELECT ${TIMES} FROM run INDEXED BY run_long
+    WHERE ${LONG} AND ${RUN_START} < @to AND (${RUN_END} IS NULL OR ${RUN_END} >= @from))`;
 const ALARMS = `alarm_transition INDEXED BY alarm_raised_by_wall
   WHERE transition = 'raised' AND wall >= @from AND wall < @to`;
 const MAINTENANCE = "maintenance WHERE wall >= @from AND wall < @to";
@@ -92,10 +101,10 @@ export function createMarks(db: Db): MarkAnswers {
   const runs = kindOf<RunRecord, RunMark>(
     "run",
     RUNS,
-    `SELECT id, number, start_wall AS startWall, end_wall AS endWall, settings ->> '$.material' AS material,
+    `SELECT id, number, ${RUN_START} AS startWall, ${RUN_END} AS endWall, settings ->> '$.material' AS material,
        (SELECT count(*) FROM json_each(run.stamp, '$.flags') f WHERE f.value ->> '$.flag' <> 'simulated') AS flags
-     FROM run WHERE number IN (SELECT number FROM ${RUNS}) AND ${sound("run")} ORDER BY start_wall DESC, number DESC`,
-    crowdSql(RUNS, "start_wall", "max(start_wall, coalesce(end_wall, start_wall))"),
+     FROM run WHERE number IN (SELECT number FROM ${RUNS}) AND ${sound("run")} ORDER BY startWall DESC, number DESC`,
+    crowdSql(RUNS, "began", "coalesce(over, began)"),
     ({ flags, ...run }) => ({ ...run, flagged: flags > 0 }),
   );
   const alarms = kindOf<AlarmRecord, AlarmMark>(
@@ -111,6 +120,19 @@ export function createMarks(db: Db): MarkAnswers {
     `SELECT id, kind, wall, note FROM ${MAINTENANCE} AND ${sound("maintenance")} ORDER BY wall DESC, id DESC`,
     crowdSql(MAINTENANCE, "wall", "wall"),
     (mark) => mark,
+  );
+  // A step that was itself recorded before the clock was known to be set has a true time too.
+  const clock = db.prepare<
+    Window & { most: number },
+    Omit<ClockMark, "placed"> & { readonly placed: number }
+  >(
+    `SELECT * FROM (
+       SELECT c.id, c.shift AS shiftMs, p.id IS NOT NULL AS placed,
+         CASE WHEN c.mono < p.to_mono THEN c.mono + p.ahead ELSE c.wall END AS wall
+       FROM clock_step c JOIN session s ON s.id = c.session
+       LEFT JOIN placed_span p ON p.boot_id = s.boot_id AND c.mono BETWEEN p.from_mono AND p.to_mono
+       WHERE c.shift <> 0)
+     WHERE wall >= @from AND wall < @to ORDER BY wall DESC, id DESC LIMIT @most`,
   );
   // Older readings may be gone; the starts of the station remain, but for those by a clock that nobody had set.
   const span = db.prepare<[], JournalSpan>(
@@ -135,6 +157,7 @@ export function createMarks(db: Db): MarkAnswers {
         runs: ran.marks,
         alarms: raised.marks,
         maintenance: done.marks,
+        clock: clock.all({ ...window, most: limit }).map((mark) => ({ ...mark, placed: mark.placed === 1 })),
         crowds: [...ran.crowds, ...raised.crowds, ...done.crowds],
       };
     },

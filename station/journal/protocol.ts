@@ -1,8 +1,8 @@
 import type { AlarmTransition } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
-import type { ClockState, Instant } from "../model/instant.js";
+import type { ClockState, ClockStep, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
-import type { Run, RunSettings } from "../model/run.js";
+import type { PlacedRun, PlacedTimes, Run, RunSettings } from "../model/run.js";
 import type { Columns } from "./columns.js";
 import type { WalState } from "./disk/wal.js";
 import type { MarkCalls } from "./marks.js";
@@ -55,11 +55,11 @@ export interface Maintenance {
   readonly note: string;
 }
 
-/** When something was last done; `mono` may be compared within the boot of that session only. */
+/** When something was last done; `mono` may be compared within its boot only. */
 export interface Maintained {
   readonly wall: number;
   readonly mono: number;
-  readonly session: number;
+  readonly bootId: string;
 }
 
 /** Of which readings the full resolution is no longer wanted. */
@@ -78,6 +78,7 @@ export interface ActionMap {
   alarmTransition: { params: AlarmTransition; result: null };
   settingChanged: { params: SettingChange; result: null };
   maintenance: { params: Maintenance; result: null };
+  clockStepped: { params: ClockStep; result: null };
   flush: { params: null; result: null };
   thin: { params: ThinOrder; result: null };
   openRuns: { params: null; result: Run[] };
@@ -271,13 +272,18 @@ export interface KeptDefinition {
 export interface KeptRun {
   readonly session: number;
   readonly run: Run;
+  readonly placed: PlacedTimes | null;
+}
+export interface KeptClockStep {
+  readonly session: number;
+  readonly step: ClockStep;
 }
 export type KeptTransition = LoggedTransition & { readonly session: number };
 
 export interface ReaderCalls extends MarkCalls, ExtentCalls {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
-  run: { params: string; result: Run | null };
+  run: { params: string; result: PlacedRun | null };
   alarmLog: {
     params: PageRequest;
     result: { readonly transitions: LoggedTransition[]; readonly more: boolean };
@@ -294,6 +300,7 @@ export interface ReaderCalls extends MarkCalls, ExtentCalls {
   integrity: { params: null; result: string[] };
   sessions: { params: null; result: KeptSession[] };
   definitions: { params: null; result: KeptDefinition[] };
+  clockSteps: { params: null; result: KeptClockStep[] };
   runsAfter: { params: AfterRequest; result: KeptRun[] };
   transitionsAfter: { params: AfterRequest; result: KeptTransition[] };
   changesAfter: { params: AfterRequest; result: LoggedSettingChange[] };

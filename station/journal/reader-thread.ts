@@ -34,6 +34,7 @@ answerCalls<ReaderCalls>(
     thinnable: (params) => opened().thinnable(params),
     thinned: (params) => opened().thinned(params),
     sessions: (params) => opened().sessions(params),
+    clockSteps: (params) => opened().clockSteps(params),
     definitions: (params) => opened().definitions(params),
     runsAfter: (params) => opened().runsAfter(params),
     transitionsAfter: (params) => opened().transitionsAfter(params),

@@ -4,11 +4,12 @@ import type { Instant } from "../model/instant.js";
 import type { JournalSpan, Marks } from "../model/marks.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { Reading } from "../model/reading.js";
-import type { Run } from "../model/run.js";
+import type { PlacedRun } from "../model/run.js";
 import { readingsOf } from "./columns.js";
 import type { MarksRequest } from "./marks.js";
 import type {
   AfterRequest,
+  KeptClockStep,
   KeptDefinition,
   KeptRun,
   KeptSession,
@@ -40,7 +41,7 @@ export type { LoggedSettingChange, LoggedTransition } from "./protocol.js";
 export interface JournalReader {
   /** Newest first. @throws AppError "request-invalid" */
   runs(request: RunsRequest): Promise<{ readonly runs: RunRow[]; readonly more: boolean }>;
-  run(id: string): Promise<Run | null>;
+  run(id: string): Promise<PlacedRun | null>;
   /** Newest first. @throws AppError "request-invalid" */
   alarmLog(
     request: PageRequest,
@@ -96,6 +97,8 @@ export interface JournalReader {
   sessions(): Promise<KeptSession[]>;
   /** What each channel was and from which start on, oldest first. */
   definitions(): Promise<KeptDefinition[]>;
+  /** Each time the wall clock was set or became known to be, oldest first. */
+  clockSteps(): Promise<KeptClockStep[]>;
   /** Oldest first, a page at a time. @throws AppError "request-invalid" */
   runsAfter(request: AfterRequest): Promise<KeptRun[]>;
   transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
@@ -187,6 +190,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     thinned: (request) => ask("thinned", request),
     sessions: () => ask("sessions", null),
     definitions: () => ask("definitions", null),
+    clockSteps: () => ask("clockSteps", null),
     runsAfter: (request) => ask("runsAfter", request),
     transitionsAfter: (request) => ask("transitionsAfter", request),
     changesAfter: (request) => ask("changesAfter", request),

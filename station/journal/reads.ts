@@ -7,6 +7,7 @@ import { createRecords } from "./records.js";
 import { sound, unsoundRows } from "./row-checks.js";
 import {
   loggedTransitionOf,
+  placedTimesOf,
   type RunRecord,
   runOf,
   runRowOf,
@@ -68,7 +69,7 @@ export function createReads(db: Db): Reads {
     },
     run(id) {
       const row = runById.get(id);
-      return row === undefined ? null : runOf(row);
+      return row === undefined ? null : { ...runOf(row), placed: placedTimesOf(row) };
     },
     alarmLog({ before, limit }: PageRequest) {
       const most = checkedLimit(limit);

@@ -1,11 +1,12 @@
 import { AppError } from "../errors.js";
 import type { ChannelDefinition } from "../model/channel.js";
-import type { ClockState } from "../model/instant.js";
+import type { ClockState, ClockStep, Instant } from "../model/instant.js";
 import type { Db } from "./database.js";
 import type { AfterRequest, ReaderCalls } from "./protocol.js";
 import { type CheckedTable, sound } from "./row-checks.js";
 import {
   loggedTransitionOf,
+  placedTimesOf,
   type RunRecord,
   runOf,
   type SettingChangeRecord,
@@ -14,9 +15,13 @@ import {
 } from "./rows.js";
 
 type Records = {
-  readonly [K in "sessions" | "definitions" | "runsAfter" | "transitionsAfter" | "changesAfter"]: (
-    params: ReaderCalls[K]["params"],
-  ) => ReaderCalls[K]["result"];
+  readonly [K in
+    | "sessions"
+    | "definitions"
+    | "clockSteps"
+    | "runsAfter"
+    | "transitionsAfter"
+    | "changesAfter"]: (params: ReaderCalls[K]["params"]) => ReaderCalls[K]["result"];
 };
 
 const MOST_ROWS = 500;
@@ -42,6 +47,9 @@ export function createRecords(db: Db): Records {
   const sessions = db.prepare<[], SessionRow>(`SELECT * FROM session WHERE ${sound("session")} ORDER BY id`);
   const definitions = db.prepare<[], { session: number; definition: string }>(
     `SELECT session, definition FROM channel_definition WHERE ${sound("channel_definition")} ORDER BY id`,
+  );
+  const clockSteps = db.prepare<[], Omit<ClockStep, "at"> & Instant & { readonly session: number }>(
+    "SELECT session, wall, mono, shift AS shiftMs, before, after FROM clock_step ORDER BY id",
   );
   const after = <R>(table: CheckedTable, key: string) => {
     const rows = db.prepare<[number, number], R & { readonly session: number }>(
@@ -70,7 +78,12 @@ export function createRecords(db: Db): Records {
         session,
         definition: JSON.parse(definition) as ChannelDefinition,
       })),
-    runsAfter: (request) => runs(request).map((row) => ({ session: inSession(row), run: runOf(row) })),
+    clockSteps: () =>
+      clockSteps
+        .all()
+        .map(({ session, wall, mono, ...step }) => ({ session, step: { ...step, at: { wall, mono } } })),
+    runsAfter: (request) =>
+      runs(request).map((row) => ({ session: inSession(row), run: runOf(row), placed: placedTimesOf(row) })),
     transitionsAfter: (request) =>
       transitions(request).map((row) => ({ ...loggedTransitionOf(row), session: inSession(row) })),
     changesAfter: (request) => changes(request).map(settingChangeOf),

@@ -16,9 +16,9 @@ export const CHECKED_ROWS = {
   channel: "id, name",
   channel_definition: "id, channel, session, name, kind, unit, definition",
   stretch: "first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, parcel, sum",
-  sealed: "first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, first_block, blocks",
+  sealed: "first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, first_block, blocks, revision",
   live_minute: "stretch, minute, channel, min, max, sum, count, bad",
-  run: "number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated, end_wall, end_mono, end_cause, stamp",
+  run: "number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated, end_wall, end_mono, end_cause, stamp, placed_start, placed_end",
   setting_change: "id, session, wall, mono, subject, path, old, new, by",
   alarm_transition:
     "seq, id, session, alarm, kind, title, priority, transition, from_state, to_state, wall, mono, detail, run, by",

@@ -1,7 +1,7 @@
 import type { AlarmState, AlarmTransition, AlarmTransitionKind } from "../model/alarm.js";
 import type { ClockState } from "../model/instant.js";
 import type { RunRow } from "../model/now.js";
-import type { Run, RunCause, RunEnd, RunSettings, Stamp } from "../model/run.js";
+import type { PlacedTimes, Run, RunCause, RunEnd, RunSettings, Stamp } from "../model/run.js";
 import type { LoggedSettingChange, LoggedTransition } from "./protocol.js";
 
 /** A row of `run`, as SQLite gives it. */
@@ -19,6 +19,8 @@ export interface RunRecord {
   readonly end_mono: number | null;
   readonly end_cause: string | null;
   readonly stamp: string | null;
+  readonly placed_start: number | null;
+  readonly placed_end: number | null;
 }
 
 export function runOf(row: RunRecord): Run {
@@ -39,6 +41,17 @@ export function runOf(row: RunRecord): Run {
   };
 }
 
+/** The true times of a run from before the clock was set; null where those it was stamped with are all there is. */
+export function placedTimesOf({
+  placed_start,
+  placed_end,
+  start_wall,
+  end_wall,
+}: RunRecord): PlacedTimes | null {
+  if (placed_start === null && placed_end === null) return null;
+  return { startWall: placed_start ?? start_wall, endWall: placed_end ?? end_wall };
+}
+
 /** The mean of the coolant going in; of that coming out where nothing measures the other; null where neither is known. */
 function coolantMean(stamp: Stamp | null): number | null {
   const channels = Object.values(stamp?.channels ?? {}).filter((channel) => channel.known);
@@ -56,6 +69,8 @@ export function runRowOf(row: RunRecord): RunRow {
     cause,
     startWall,
     endWall,
+    clockAtStart: run.clockAtStart,
+    placed: placedTimesOf(row),
     endCause,
     settings,
     simulated,

@@ -47,6 +47,11 @@ export const WIDE_MS = 86_400_000;
 /** Rollups in a page: their bytes fill a page of SQLite's and need no second one. */
 export const PAGE_ROLLUPS = 120;
 
+/** When a run began and ended, as well as is known; as the indexes of runs have it. */
+export const RUN_START = "coalesce(placed_start, start_wall)";
+/** Never before the beginning, whatever became of the clock meanwhile; null while it is open. */
+export const RUN_END = `max(coalesce(placed_end, end_wall), ${RUN_START})`;
+
 export const LIVE_COLUMNS = "stretch, minute, channel, min, max, sum, count, bad";
 
 /**
@@ -251,10 +256,14 @@ INSERT INTO live_minute (${LIVE_COLUMNS}) ${liveMinutesQuery("")};
 `;
 
 const third = `
+-- The true times of a run from before the clock was set; those of its stamp stay as they were.
+ALTER TABLE run ADD COLUMN placed_start INTEGER;
+ALTER TABLE run ADD COLUMN placed_end INTEGER;
+
 -- The marks of a chart, found by the wall clock, and counted without a look at the runs and alarms themselves. A run begins
 -- at most a day before a window that it reaches into, but for the few longer ones, which are looked through each time.
-CREATE INDEX run_by_wall ON run (start_wall, end_wall);
-CREATE INDEX run_long ON run (number) WHERE end_wall IS NULL OR end_wall - start_wall > ${WIDE_MS};
+CREATE INDEX run_by_wall ON run (${RUN_START}, ${RUN_END});
+CREATE INDEX run_long ON run (number) WHERE ${RUN_END} IS NULL OR ${RUN_END} - ${RUN_START} > ${WIDE_MS};
 CREATE INDEX alarm_raised_by_wall ON alarm_transition (wall, priority) WHERE transition = 'raised';
 CREATE INDEX maintenance_by_wall ON maintenance (wall);
 
@@ -265,6 +274,37 @@ CREATE TABLE thinned (
   removed INTEGER NOT NULL
 );
 CREATE INDEX run_by_boot ON run (boot_id, start_mono, end_mono);
+
+-- Each time the wall clock was set, and each time it became known to be set, or not to be: by how much, and how it was
+-- before and after. shift is in milliseconds, above 0 for forward.
+CREATE TABLE clock_step (
+  id INTEGER PRIMARY KEY,
+  session INTEGER NOT NULL REFERENCES session (id),
+  wall INTEGER NOT NULL,
+  mono INTEGER NOT NULL,
+  shift INTEGER NOT NULL,
+  before TEXT NOT NULL,
+  after TEXT NOT NULL,
+  UNIQUE (session, mono)
+);
+
+-- What was recorded of a boot from from_mono on, before the clock was set at to_mono (not included): its wall time is its
+-- monotonic time and ahead. Stretches up to first id row_done and blocks up to block_done have been placed.
+CREATE TABLE placed_span (
+  id INTEGER PRIMARY KEY,
+  boot_id TEXT NOT NULL,
+  from_mono INTEGER NOT NULL,
+  to_mono INTEGER NOT NULL,
+  ahead INTEGER NOT NULL,
+  row_done INTEGER NOT NULL DEFAULT 0,
+  block_done INTEGER NOT NULL DEFAULT 0,
+  done INTEGER NOT NULL DEFAULT 0 CHECK (done IN (0, 1)),
+  UNIQUE (boot_id, from_mono)
+);
+CREATE INDEX placed_span_begun ON placed_span (id) WHERE done = 0;
+
+-- How often the blocks of a group were placed anew.
+ALTER TABLE sealed ADD COLUMN revision INTEGER NOT NULL DEFAULT 0;
 
 -- Checksums of rows, which SQLite has none for. The functions are the station's own.
 ALTER TABLE stretch ADD COLUMN sum INTEGER;

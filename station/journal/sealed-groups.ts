@@ -70,7 +70,8 @@ export function createSealedGroups(db: Db): SealedGroups {
        WHERE s.first_id = ?`,
     )
     .pluck();
-  /** A long replay asks for the same group several times over; a group only ever changes by losing readings. */
+  const revisionOf = db.prepare<[number], number>("SELECT revision FROM sealed WHERE first_id = ?").pluck();
+  /** A long replay asks for the same group several times over; a group only changes by losing readings, or by being placed anew. */
   let latest: Merged | null = null;
 
   function open(group: number, wanted: (name: string) => boolean): ChannelBlock[] {
@@ -87,7 +88,7 @@ export function createSealedGroups(db: Db): SealedGroups {
   }
 
   function merged(group: number, channels: readonly string[] | null): Merged {
-    const key = JSON.stringify([group, readingsIn.get(group), channels]);
+    const key = JSON.stringify([group, readingsIn.get(group), revisionOf.get(group), channels]);
     if (latest?.key !== key)
       latest = merge(
         key,

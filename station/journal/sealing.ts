@@ -1,8 +1,7 @@
-import { type ChannelReadings, decodeBlock, encodeBlock, type Status } from "./block-codec.js";
+import type { ChannelReadings, Status } from "./block-codec.js";
+import { type MadeBlock, makeBlock, resolutions } from "./block-making.js";
 import { createSum } from "./checked-stretches.js";
 import type { Db } from "./database.js";
-import { at, inOrder, MINUTE_MS, type Rollup, takeReading } from "./rollup.js";
-import { encodeMinutes } from "./rollup-codec.js";
 import { createRollupPages } from "./rollup-pages.js";
 import { sound } from "./row-checks.js";
 import { WIDE_MS } from "./schema.js";
@@ -45,14 +44,9 @@ interface Gathered {
   readonly statuses: Status[];
 }
 
-interface Encoded {
+interface Encoded extends MadeBlock {
   readonly channel: number;
-  readonly minWall: number;
-  readonly maxWall: number;
   readonly readings: number;
-  readonly data: Uint8Array;
-  readonly minutes: readonly Rollup[];
-  readonly minuteData: Uint8Array;
 }
 
 interface Job {
@@ -73,16 +67,8 @@ export interface Sealer {
    * @throws the SQLite error of a passing trouble: nothing of the group was written, the next step begins it again
    */
   step(): boolean;
-}
-
-/** The smallest step a channel's sensor tells apart, as it was last defined; null for a channel nobody defined. */
-export function resolutions(db: Db): (channel: number) => number | null {
-  const find = db
-    .prepare<[number], number | null>(
-      `SELECT definition ->> '$.resolution' FROM channel_definition WHERE channel = ? ORDER BY id DESC LIMIT 1`,
-    )
-    .pluck();
-  return (channel) => find.get(channel) ?? null;
+  /** Rows have changed: what was read of them is read again. */
+  forget(): void;
 }
 
 /** Between transactions of the one writing connection. */
@@ -139,19 +125,7 @@ export function createSealer(db: Db): Sealer {
     const readings = columnsOf(of);
     const name = { channel, first: first(group).first_id };
     const resolution = resolutionOf(channel);
-    const data = encodeBlock(name, readings, resolution);
-    // The rows go for good: what cannot be read back exactly stays in them.
-    requireSame(readings, decodeBlock(name, data));
-    const minutes = minutesOf(readings);
-    encoded.push({
-      channel,
-      minWall: least(readings.wall),
-      maxWall: -least(readings.wall.map((wall) => -wall)),
-      readings: readings.id.length,
-      data,
-      minutes,
-      minuteData: encodeMinutes(name, minutes, resolution),
-    });
+    encoded.push({ channel, readings: readings.id.length, ...makeBlock(name, readings, resolution) });
     gathered.delete(channel);
   }
 
@@ -211,6 +185,9 @@ export function createSealer(db: Db): Sealer {
         throw error;
       }
     },
+    forget() {
+      job = null;
+    },
   };
 }
 
@@ -267,34 +244,4 @@ function columnsOf({ id, wall, mono, value, status, statuses }: Gathered): Chann
     status: Uint16Array.from(status),
     statuses,
   };
-}
-
-/** @throws Error where a block does not hold what it was given */
-export function requireSame(given: ChannelReadings, back: ChannelReadings): void {
-  const same =
-    (["id", "wall", "mono", "value"] as const).every((key) => equal(given[key], back[key])) &&
-    equal(given.status, back.status) &&
-    JSON.stringify(given.statuses) === JSON.stringify(back.statuses);
-  if (!same) throw new Error("A block did not read back as it was given, and was not kept.");
-}
-
-function equal(a: Float64Array | Uint16Array, b: Float64Array | Uint16Array): boolean {
-  if (a.length !== b.length) return false;
-  for (let i = 0; i < a.length; i++) if (!Object.is(a[i], b[i])) return false;
-  return true;
-}
-
-export function minutesOf({ wall, value, status, statuses }: ChannelReadings): Rollup[] {
-  const minutes = new Map<number, Rollup>();
-  for (let i = 0; i < wall.length; i++) {
-    const bad = statuses[status[i] as number]?.quality === 2;
-    takeReading(at(minutes, Math.floor((wall[i] as number) / MINUTE_MS)), value[i] as number, bad);
-  }
-  return inOrder(minutes);
-}
-
-function least(values: Float64Array): number {
-  let found = Number.POSITIVE_INFINITY;
-  for (const value of values) if (value < found) found = value;
-  return found;
 }

@@ -21,8 +21,8 @@ import { createWriter, type Writer } from "./writer.js";
 
 const LONGEST_RETRY_MS = 10_000;
 const LONGEST_REOPEN_MS = 30_000;
-/** Between two steps of sealing; whatever has come to be committed meanwhile goes first. */
-const SEAL_STEP_MS = 20;
+/** Between two steps of placing and sealing; whatever has come to be committed meanwhile goes first. */
+const TIDY_STEP_MS = 20;
 
 /** Bringing a journal up to date that is smaller than this is done before anybody has read that it is being done. */
 const LARGE_BYTES = 32e6;
@@ -43,7 +43,7 @@ let lock: FolderLock | null = null;
 let open: Opened | null = null;
 let retryMs = 0;
 let sealEveryMs = 0;
-let sealing: NodeJS.Timeout | null = null;
+let tidying: NodeJS.Timeout | null = null;
 let looking: NodeJS.Timeout | null = null;
 /** The disk has no room for readings; until those that were held are given again, all that come are held. */
 let holding = false;
@@ -123,7 +123,7 @@ async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
   for (let tries = 0; ; tries++) {
     try {
       open = openOnce(opening);
-      sealing = setTimeout(sealSome, sealEveryMs);
+      tidying = setTimeout(tidySome, sealEveryMs);
       looking = setInterval(look, opening.lookEveryMs);
       return { session: open.writer.session, file: open.file };
     } catch (error) {
@@ -153,6 +153,7 @@ async function commitAtLast({ parcel, resume, last }: Delivered): Promise<Receip
       check();
       holding ||= parcel.readings !== null && !hasRoomFor(last ? "lastReadings" : "readings");
       const receipt = writer.commit(parcel, !holding);
+      if (parcel.action?.name === "clockStepped") tidySoon();
       // What went into a file that was removed in that moment is not kept, so it is not answered either.
       check();
       if (tries > 0) tell(null);
@@ -184,19 +185,25 @@ function look(): void {
 }
 
 /** Not while a commit is waiting for the disk: what it waits for, sealing would wait for too. */
-function sealSome(): void {
+function tidySome(): void {
   let more = false;
   try {
     if (!committing) open?.check();
     if (open !== null && !committing && !open.hasRoomFor("sealing")) {
       if (unsealed === null) tellUnsealed("there is too little room on the disk for it");
-    } else more = !committing && (open?.writer.seal() ?? false);
+    } else more = !committing && (open?.writer.tidy() ?? false);
     if (more && unsealed !== null) tellUnsealed(null);
   } catch (error) {
     // What passes is said by the commits, and sealing has time.
     if (passingTrouble(error) === null) tellUnsealed(error instanceof Error ? error.message : String(error));
   }
-  sealing = setTimeout(sealSome, more ? Math.min(SEAL_STEP_MS, sealEveryMs) : sealEveryMs);
+  tidying = setTimeout(tidySome, more ? Math.min(TIDY_STEP_MS, sealEveryMs) : sealEveryMs);
+}
+
+/** Whoever sees that the clock has been set will look at what was cut before. */
+function tidySoon(): void {
+  if (tidying !== null) clearTimeout(tidying);
+  tidying = setTimeout(tidySome, Math.min(TIDY_STEP_MS, sealEveryMs));
 }
 
 function tellUnsealed(words: string | null): void {
@@ -206,7 +213,7 @@ function tellUnsealed(words: string | null): void {
 
 const side = answerCalls<WriterCalls>({ open: openJournalFile, commit }, () => {
   if (looking !== null) clearInterval(looking);
-  if (sealing !== null) clearTimeout(sealing);
+  if (tidying !== null) clearTimeout(tidying);
   open?.writer.close();
   lock?.release();
 });

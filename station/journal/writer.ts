@@ -1,4 +1,7 @@
 import { createActions, onlyLooks } from "./actions.js";
+import { createPlacer } from "./clock/placer.js";
+import { createClockRecord } from "./clock/record.js";
+import { placedColumns } from "./clock/spans.js";
 import { type Columns, REASON_CODES } from "./columns.js";
 import type { Db } from "./database.js";
 import { tendWal, type WalState } from "./disk/wal.js";
@@ -32,10 +35,12 @@ export interface Writer {
    */
   commit(parcel: Parcel, room?: boolean): Receipt;
   /**
-   * A step of sealing old readings, or else of thinning those that were ordered to be, between commits; returns whether
-   * there was something to do. @throws as `Sealer.step`
+   * A step of placing readings from before the clock was set, or else of sealing old ones, or else of thinning those that
+   * were ordered to be, between commits.
+   * @returns whether there was something to do
+   * @throws as `Placer.step`, `Sealer.step` and `Thinner.step`
    */
-  seal(): boolean;
+  tidy(): boolean;
   /** @param file of the WAL @throws as `tendWal` */
   tendWal(file: string): WalState;
   close(): void;
@@ -65,7 +70,8 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   }
 
   setDurability(true);
-  const session = db.transaction(() => resumeOrBegin(db, start)).immediate();
+  const clock = createClockRecord(db);
+  const session = db.transaction(() => resumeOrBegin(db, start, clock.begun)).immediate();
   let committed = lastParcel(db, session);
   /** The last parcel whose readings were written; of one that is given twice they may have been held the first time. */
   let written = lastWithReadings(db, session);
@@ -104,7 +110,8 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   }
 
   /** The lock is ours for the whole transaction, so the ids that SQLite hands out are one after another. */
-  function writeReadings(columns: Columns, parcel: number): void {
+  function writeReadings(given: Columns, parcel: number): void {
+    const columns = placedColumns(clock.spansOf(start.bootId), given);
     const numbers = columns.channels.map(channelNumber);
     const cells: unknown[] = [];
     let lastId = 0;
@@ -145,9 +152,16 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
     cells[at + 6] = REASON_CODES[(columns.reason[i] as number) - 1] ?? null;
   }
 
+  const placer = createPlacer(db);
   const sealer = createSealer(db);
   const thinner = createThinner(db);
-  const actions = createActions(db, session, channelNumber, thinner.order);
+  const actions = createActions(
+    db,
+    { number: session, bootId: start.bootId },
+    channelNumber,
+    clock,
+    thinner.order,
+  );
   const performAlone = db.transaction(actions.perform);
 
   let lockedAt = 0;
@@ -216,7 +230,13 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
       const again = isRepeated && parcel.action !== null;
       return { ...receipt, ...(again ? { result: actions.repeat(parcel.action as Action) } : {}), held };
     },
-    seal: () => sealer.step() || thinner.step(),
+    tidy() {
+      if (!placer.step()) return sealer.step() || thinner.step();
+      // Both remember what they have read of rows that may have been placed.
+      stretch = null;
+      sealer.forget();
+      return true;
+    },
     tendWal: (file) => tendWal(db, file),
     close() {
       db.close();
@@ -224,20 +244,22 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   };
 }
 
-function resumeOrBegin(db: Db, start: SessionStart): number {
+function resumeOrBegin(db: Db, start: SessionStart, begun: (session: number) => void): number {
   const known = db
     .prepare<[string], number>("SELECT id FROM session WHERE start = ?")
     .pluck()
     .get(start.start);
   if (known !== undefined) return known;
   const { bootId, at, clock, version, simulated, configHash } = start;
-  return db
+  const made = db
     .prepare<unknown[], number>(
       `INSERT INTO session (start, boot_id, started_wall, started_mono, clock, version, simulated, config_hash)
        VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
     )
     .pluck()
     .get(start.start, bootId, at.wall, at.mono, clock, version, simulated ? 1 : 0, configHash) as number;
+  begun(made);
+  return made;
 }
 
 type Answer = Pick<Receipt, "result" | "refused">;

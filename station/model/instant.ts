@@ -18,3 +18,16 @@ export interface Clock {
   readonly bootId: string;
   state(): ClockState;
 }
+
+/** The wall clock was set, or became known to be set or not to be. */
+export interface ClockStep {
+  /** As the clock shows it afterwards. */
+  readonly at: Instant;
+  /** How far it was set, milliseconds: above 0 forward, 0 where only what is known of it changed. */
+  readonly shiftMs: number;
+  readonly before: ClockState;
+  readonly after: ClockState;
+}
+
+/** By how much two readings of one clock may differ against the monotonic one and still count as the same; milliseconds. */
+export const SAME_CLOCK_MS = 500;

@@ -32,6 +32,17 @@ export interface MaintenanceMark {
   readonly note: string;
 }
 
+/** The setting of the station's own clock. */
+export interface ClockMark {
+  readonly id: number;
+  /** As the clock showed it afterwards. */
+  readonly wall: number;
+  /** Milliseconds, above 0 for forward; never 0. */
+  readonly shiftMs: number;
+  /** Whether the times before it have been corrected. */
+  readonly placed: boolean;
+}
+
 /** Many of one kind, of which there are too many in a window for each to be told: those of one part of it. */
 export interface Crowd {
   readonly of: "run" | "alarm" | "maintenance";
@@ -45,12 +56,13 @@ export interface Crowd {
 
 /**
  * What happened in a window of wall time, each list latest first, crowds in the order of time. A kind of which there is
- * more than was asked for is given as crowds alone.
+ * more than was asked for is given as crowds alone; of the settings of the clock, which are few, the latest.
  */
 export interface Marks {
   readonly runs: readonly RunMark[];
   readonly alarms: readonly AlarmMark[];
   readonly maintenance: readonly MaintenanceMark[];
+  readonly clock: readonly ClockMark[];
   readonly crowds: readonly Crowd[];
 }
 

@@ -87,6 +87,15 @@ export interface Stamp {
   readonly simulated: boolean;
 }
 
+/** The true wall times of a run that was cut before the clock was set. Its stamp keeps what was known when it was cut. */
+export interface PlacedTimes {
+  readonly startWall: number;
+  readonly endWall: number | null;
+}
+
+/** A run as it was kept, with its true times where they became known later. */
+export type PlacedRun = Run & { readonly placed: PlacedTimes | null };
+
 export interface Run {
   readonly id: string;
   /** Counts up from 1 in this journal: what people call the run. */

@@ -136,7 +136,7 @@ export function fill(random: () => number, copies: number): Filled {
     note();
     for (let parcel = 0; parcel < PARCELS; parcel++) {
       commit(bench, boot, parcel);
-      for (let steps = below(6); steps > 0; steps--) bench.writer.seal();
+      for (let steps = below(6); steps > 0; steps--) bench.writer.tidy();
       if (below(25) === 0) bench.db.pragma("wal_checkpoint(PASSIVE)");
       if (random() < share) copy();
     }

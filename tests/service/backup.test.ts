@@ -44,6 +44,7 @@ describe("backups on a schedule", () => {
       settings: { folder: drive, at: "03:30", keep: KEEP },
       journal,
       startedMono: 0,
+      clock: () => "synchronised",
       log: (_level, message) => logged.push(message),
       threadUrl,
     });

@@ -38,11 +38,11 @@ describe("the journal on its thread", () => {
     await open.channelsDefined([channel("coolant")]);
     const at = { wall: WALL, mono: 1000 };
     const run = await open.runBegun(openRun("r1"));
-    expect(await asking.run("r1")).toEqual(run);
+    expect(await asking.run("r1")).toEqual({ ...run, placed: null });
     expect(await open.openRuns()).toEqual([run]);
     await open.runSettingsChanged("r1", { passes: 2 }, at, "Phone");
     await open.runEnded(ended(run));
-    expect(await asking.run("r1")).toEqual({ ...ended(run), settings: { passes: 2 } });
+    expect(await asking.run("r1")).toEqual({ ...ended(run), settings: { passes: 2 }, placed: null });
     expect((await asking.runs({ limit: 5 })).runs.map(({ id }) => id)).toEqual(["r1"]);
     await open.alarmTransition(transition("1-1"));
     expect(await open.lastAlarmStates()).toEqual([transition("1-1")]);

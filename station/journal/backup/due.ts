@@ -1,14 +1,21 @@
+import type { ClockState } from "../../model/instant.js";
+
 const DAY_MS = 86_400_000;
 const RETRY_AFTER_MS = 3_600_000;
 /** A station that has just started has other things to do. */
 const AFTER_START_MS = 120_000;
+/** A clock that is not set may be any time off: it is given an hour to be set, and then taken as it is. */
+const AFTER_START_UNSET_MS = 3_600_000;
+/** Clocks differ by so much where nothing is wrong. */
+const SLACK_MS = 3_600_000;
 
 export interface DueFacts {
   readonly wall: number;
   readonly mono: number;
   readonly startedMono: number;
-  /** Wall time of the last good backup; null without any. */
-  readonly lastGoodWall: number | null;
+  readonly clock: ClockState;
+  /** Wall times of the good backups that are there. */
+  readonly goodWalls: readonly number[];
   /** Monotonic time of the last attempt that failed; null where the last one did not. */
   readonly failedMono: number | null;
   /** "HH:MM", local time. */
@@ -28,12 +35,15 @@ export function lastTimeOfDay(wall: number, at: string): number {
 
 /**
  * Whether a backup is to be begun. One that was missed, because the workshop was switched off at night, is made up for soon
- * after the start; one that failed is tried again after an hour.
+ * after the start; one that failed is tried again after an hour. One of a time to come was made by a clock that was wrong: it
+ * would put off the next one until then, and so does not count.
  */
-export function isDue({ wall, mono, startedMono, lastGoodWall, failedMono, at }: DueFacts): boolean {
-  if (mono - startedMono < AFTER_START_MS) return false;
+export function isDue({ wall, mono, clock, startedMono, goodWalls, failedMono, at }: DueFacts): boolean {
+  const since = mono - startedMono;
+  if (since < (clock === "not synchronised" ? AFTER_START_UNSET_MS : AFTER_START_MS)) return false;
   if (failedMono !== null && mono - failedMono < RETRY_AFTER_MS) return false;
-  return lastGoodWall === null || lastGoodWall < lastTimeOfDay(wall, at);
+  const last = Math.max(Number.NEGATIVE_INFINITY, ...goodWalls.filter((made) => made <= wall + SLACK_MS));
+  return last < lastTimeOfDay(wall, at);
 }
 
 /** The first moment after `wall` at which the local clock shows `at`. */

@@ -1,7 +1,7 @@
 import { AppError } from "../../errors.js";
 import type { Log } from "../../log.js";
 import type { BackupsState, BackupsView } from "../../model/backup.js";
-import type { Instant } from "../../model/instant.js";
+import type { ClockState, Instant } from "../../model/instant.js";
 import { startThread } from "../thread.js";
 import type { BackupCalls } from "./backup-thread.js";
 import { isDue, lastTimeOfDay, nextTimeOfDay } from "./due.js";
@@ -41,6 +41,7 @@ export interface BackupParts {
   /** What a backup leaves of the journal's own disk for the journal, bytes. */
   readonly reserveBytes: number;
   readonly startedMono: number;
+  readonly clock: () => ClockState;
   readonly log: Log;
   /** The compiled backup-thread.js; by default the one beside this module. */
   readonly threadUrl?: URL;
@@ -50,14 +51,8 @@ export interface BackupParts {
 const LOOK_EVERY_MS = 60_000;
 
 /** Backups on a schedule, for as long as the station runs. */
-export function createBackups({
-  settings,
-  journal,
-  reserveBytes,
-  startedMono,
-  log,
-  threadUrl,
-}: BackupParts): Backups {
+export function createBackups(parts: BackupParts): Backups {
+  const { settings, journal, reserveBytes, startedMono, clock, log, threadUrl } = parts;
   let lookedMono = Number.NEGATIVE_INFINITY;
   let failedMono: number | null = null;
   let failure: string | null = null;
@@ -77,8 +72,10 @@ export function createBackups({
 
   async function lookAndMake(wanted: BackupSettings, now: Instant): Promise<void> {
     const { folder, at } = wanted;
+    let goodWalls: number[];
     try {
-      lastGoodWall = (await backupsIn(folder))[0]?.wall ?? null;
+      goodWalls = (await backupsIn(folder)).map(({ wall }) => wall);
+      lastGoodWall = goodWalls[0] ?? null;
       if (failedMono === null) failure = null;
     } catch (error) {
       // A drive that is mounted again is found at the next look.
@@ -88,7 +85,7 @@ export function createBackups({
     } finally {
       looked = true;
     }
-    if (isDue({ ...now, startedMono, lastGoodWall, failedMono, at })) await make(wanted, now);
+    if (isDue({ ...now, clock: clock(), startedMono, goodWalls, failedMono, at })) await make(wanted, now);
   }
 
   async function make({ folder, keep }: BackupSettings, now: Instant): Promise<void> {

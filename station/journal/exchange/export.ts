@@ -3,7 +3,7 @@ import type { ChannelDefinition } from "../../model/channel.js";
 import type { Reading } from "../../model/reading.js";
 import type { Run } from "../../model/run.js";
 import { eachRow } from "../pages.js";
-import type { KeptSession } from "../protocol.js";
+import type { KeptClockStep, KeptSession } from "../protocol.js";
 import type { JournalReader } from "../reader.js";
 import type { CarriedReading, CarriedSession } from "./carried.js";
 import { csvRow } from "./csv.js";
@@ -15,7 +15,7 @@ import { recordLine, recordsHead } from "./record-lines.js";
 /** The part of the journal's reading side that is needed here. */
 export type ExportReader = Pick<
   JournalReader,
-  "sessions" | "definitions" | "readingsForReplay" | "runsAfter" | "transitionsAfter"
+  "sessions" | "clockSteps" | "definitions" | "readingsForReplay" | "runsAfter" | "transitionsAfter"
 >;
 
 /** Wall milliseconds, `from` included, `to` not; null for no bound. */
@@ -119,12 +119,12 @@ export async function* exportRuns(
   channelsOf: ChannelsOfRun,
 ): AsyncGenerator<string, void> {
   yield format === "csv" ? csvRow(RUN_COLUMNS) : recordsHead();
-  const tellSession = sessionTeller(await reader.sessions());
-  for await (const { session, run } of eachRow(reader.runsAfter, (row) => row.run.number)) {
-    if (!within(span, run.startWall)) continue;
+  const tellSession = sessionTeller(await reader.sessions(), await reader.clockSteps());
+  for await (const { session, run, placed } of eachRow(reader.runsAfter, (row) => row.run.number)) {
+    if (!within(span, placed?.startWall ?? run.startWall)) continue;
     tally.rows += 1;
     if (format === "csv") {
-      yield runRow(run);
+      yield runRow({ ...run, placed });
       continue;
     }
     const { start, lines } = tellSession(session);
@@ -139,7 +139,7 @@ export async function* exportAlarms(
   tally: Tally,
 ): AsyncGenerator<string, void> {
   yield format === "csv" ? csvRow(ALARM_COLUMNS) : recordsHead();
-  const tellSession = sessionTeller(await reader.sessions());
+  const tellSession = sessionTeller(await reader.sessions(), await reader.clockSteps());
   for await (const kept of eachRow(reader.transitionsAfter, (row) => row.seq)) {
     if (!within(span, kept.wall)) continue;
     tally.rows += 1;
@@ -157,19 +157,35 @@ function within({ from, to }: Span, wall: number): boolean {
   return wall >= (from ?? Number.NEGATIVE_INFINITY) && wall < (to ?? Number.POSITIVE_INFINITY);
 }
 
-/** Gives the line of a session before the first thing that belongs to it. */
-function sessionTeller(sessions: readonly KeptSession[]) {
+/**
+ * Gives the lines of a session before the first thing that belongs to it: with what is known of its clock, and of that in
+ * later starts of its boot, by which it is placed.
+ */
+function sessionTeller(sessions: readonly KeptSession[], steps: readonly KeptClockStep[]) {
   const known = new Map(sessions.map((each) => [each.session, each]));
   const told = new Set<number>();
+
+  function linesOf({ session: number, ...session }: KeptSession): string {
+    if (told.has(number)) return "";
+    told.add(number);
+    const clock = steps
+      .filter((each) => each.session === number)
+      .map(({ step }) => recordLine({ type: "clock", session: session.start, step }));
+    return recordLine({ type: "session", session }) + clock.join("");
+  }
+
   return (number: number): { readonly start: string; readonly lines: string } => {
     const kept = known.get(number);
     // Foreign keys are on: a row always has its session, unless it was begun since the sessions were asked for.
     if (kept === undefined) {
       throw new AppError("journal-unusable", "The station was started during the export: begin it again.");
     }
-    const { session: _session, ...session } = kept;
-    const lines = told.has(number) ? "" : recordLine({ type: "session", session });
-    told.add(number);
-    return { start: session.start, lines };
+    const later = sessions.filter(
+      ({ session, bootId, clock }) =>
+        session > number &&
+        bootId === kept.bootId &&
+        (clock !== kept.clock || steps.some((each) => each.session === session)),
+    );
+    return { start: kept.start, lines: [kept, ...later].map(linesOf).join("") };
   };
 }

@@ -126,6 +126,7 @@ async function takeRecords(text: AsyncIterable<string>, intake: Intake): Promise
     }
     const read = recordOfLine(line, record);
     if (read.type === "session") intake.session(read.session);
+    else if (read.type === "clock") intake.clock(line, read);
     else if (read.type === "run") intake.run(line, read);
     else intake.alarm(line, read);
   }

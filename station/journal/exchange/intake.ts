@@ -12,7 +12,7 @@ import { createWriter, lastParcel, type Writer } from "../writer.js";
 import { STAMP_CHANNELS_PATH, subjectOfRun } from "./brought.js";
 import type { CarriedChannel, CarriedSession, ReadReading } from "./carried.js";
 import { createDoubles, type Doubles } from "./doubles.js";
-import type { CarriedAlarm, CarriedRun } from "./record-lines.js";
+import type { CarriedAlarm, CarriedClockStep, CarriedRun } from "./record-lines.js";
 import { named, Refused } from "./refused.js";
 
 export interface Imported {
@@ -33,6 +33,8 @@ export interface Imported {
 export interface Intake {
   readonly imported: Imported;
   session(start: SessionStart): void;
+  /** @throws Refused */
+  clock(line: number, carried: CarriedClockStep): void;
   /** Readings are held until there is a parcel of them, or until `flush`. @throws Refused */
   reading(read: ReadReading): void;
   /** @throws Refused */
@@ -181,6 +183,9 @@ export function createIntake(db: Db, before: string | null): Intake {
     session(start) {
       const known = bootOf.get(start.start);
       if (known === undefined) take(start);
+    },
+    clock(line, { session, step }) {
+      commit(sessionOf(line, session), [], { name: "clockStepped", params: step });
     },
     reading({ line, session, channel, reading }) {
       const into = sessionOfReading(line, session, reading);

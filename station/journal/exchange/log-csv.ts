@@ -1,5 +1,5 @@
 import type { ChannelKind, ConditionId } from "../../model/quantity.js";
-import type { Run, Stamp, WindowStatistics } from "../../model/run.js";
+import type { PlacedRun, Stamp, WindowStatistics } from "../../model/run.js";
 import type { KeptTransition } from "../protocol.js";
 import { csvRow, textCell } from "./csv.js";
 
@@ -23,10 +23,10 @@ function condition(stamp: Stamp | null, id: ConditionId): WindowStatistics | nul
 }
 
 /** Names end in the unit, in the words of station.yaml. Figures that are not known are empty, never 0. */
-const RUN_TABLE: Readonly<Record<string, (run: Run) => string>> = {
+const RUN_TABLE: Readonly<Record<string, (run: PlacedRun) => string>> = {
   run: ({ number: n }) => String(n),
-  start: ({ startWall }) => time(startWall),
-  end: ({ endWall }) => time(endWall),
+  start: ({ placed, startWall }) => time(placed?.startWall ?? startWall),
+  end: ({ placed, endWall }) => time(placed?.endWall ?? endWall),
   // By the monotonic clock: the wall clock may have been set meanwhile.
   length_s: ({ startMono, endMono }) => number(endMono === null ? null : (endMono - startMono) / 1000),
   begun_by: ({ cause }) => cause,
@@ -54,13 +54,14 @@ const RUN_TABLE: Readonly<Record<string, (run: Run) => string>> = {
   hours_since_optics_cleaned: ({ stamp }) => number(stamp?.opticsHours),
   flags: ({ stamp }) => textCell((stamp?.flags ?? []).map(({ text }) => text).join(" ")),
   clock_at_start: ({ clockAtStart }) => clockAtStart,
+  placed_afterwards: ({ placed }) => String(placed !== null),
   simulated: ({ simulated }) => String(simulated),
   id: ({ id }) => textCell(id),
 };
 
 export const RUN_COLUMNS: readonly string[] = Object.keys(RUN_TABLE);
 
-export function runRow(run: Run): string {
+export function runRow(run: PlacedRun): string {
   return csvRow(Object.values(RUN_TABLE).map((cell) => cell(run)));
 }
 

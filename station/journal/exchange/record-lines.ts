@@ -2,6 +2,7 @@ import { z } from "zod";
 import { faultsOf } from "../../faults.js";
 import { ALARM_KINDS, type AlarmTransition, PRIORITIES } from "../../model/alarm.js";
 import type { ChannelDefinition } from "../../model/channel.js";
+import type { ClockStep } from "../../model/instant.js";
 import {
   CHANNEL_KINDS,
   type ChannelKind,
@@ -34,8 +35,14 @@ export interface CarriedAlarm {
   readonly transition: AlarmTransition;
 }
 
+export interface CarriedClockStep {
+  readonly session: string;
+  readonly step: ClockStep;
+}
+
 export type RecordLine =
   | { readonly type: "session"; readonly session: SessionStart }
+  | ({ readonly type: "clock" } & CarriedClockStep)
   | ({ readonly type: "run" } & CarriedRun)
   | ({ readonly type: "alarm" } & CarriedAlarm);
 
@@ -166,6 +173,16 @@ const lineSchema = z.discriminatedUnion("type", [
       version: z.string(),
       simulated: z.boolean(),
       configHash: z.string(),
+    }),
+  }),
+  z.strictObject({
+    type: z.literal("clock"),
+    session: nameSchema,
+    step: z.strictObject({
+      at: z.strictObject({ wall: z.int(), mono: z.int() }),
+      shiftMs: z.int(),
+      before: clockSchema,
+      after: clockSchema,
     }),
   }),
   z.strictObject({

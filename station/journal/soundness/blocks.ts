@@ -1,11 +1,11 @@
 import { AppError } from "../../errors.js";
 import type { ChannelReadings } from "../block-codec.js";
+import { minutesOf, resolutions } from "../block-making.js";
 import { DamagedBytes } from "../byte-stream.js";
 import type { Db } from "../database.js";
 import { FOUR_HOURS_MS, MINUTE_MS, pageOf, type Rollup, rollupsOf } from "../rollup.js";
 import { decodeMinutes, encodeMinutes } from "../rollup-codec.js";
 import { type BlockRecord, openBlock, spanWords } from "../sealed.js";
-import { minutesOf, resolutions } from "../sealing.js";
 import { alikeRollups } from "./alike.js";
 import type { Found, Part } from "./part.js";
 
@@ -143,7 +143,7 @@ export function keptMinutes({
   channel,
   sealed,
   minutes,
-}: Omit<StoredBlock, "data" | "name">): Rollup[] | null {
+}: Pick<StoredBlock, "channel" | "sealed" | "minutes">): Rollup[] | null {
   if (minutes === null) return null;
   return unlessDamaged(() => rollupsOf(decodeMinutes({ channel, first: sealed }, minutes)));
 }

@@ -71,7 +71,7 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
     let lost = false;
     const of = doubtful
       ? whole.all(window).map((block) => dueMinutes(block, readable({ ...block, name }), keptMinutes(block)))
-      : kept.all(window).map(keptMinutes);
+      : kept.all(window).map((block) => keptMinutes(block));
     for (const each of of) {
       lost ||= each === null;
       for (const rollup of each ?? []) {

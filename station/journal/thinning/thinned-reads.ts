@@ -1,7 +1,7 @@
+import { minutesOf } from "../block-making.js";
 import type { Db } from "../database.js";
 import { MINUTE_MS, type Rollup } from "../rollup.js";
 import { overlappingBlocks } from "../sealed.js";
-import { minutesOf } from "../sealing.js";
 import { BLOCK_COLUMNS, keptMinutes, readable, type StoredBlock } from "../soundness/blocks.js";
 
 /** A window of wall time; milliseconds, `to` not included. */

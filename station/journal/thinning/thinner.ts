@@ -1,9 +1,9 @@
 import { decodeBlock, encodeBlock } from "../block-codec.js";
+import { minutesOf, requireSame, resolutions } from "../block-making.js";
 import type { Db } from "../database.js";
 import type { ThinOrder } from "../protocol.js";
 import { encodeMinutes } from "../rollup-codec.js";
 import { sound } from "../row-checks.js";
-import { minutesOf, requireSame, resolutions } from "../sealing.js";
 import { alikeRollups } from "../soundness/alike.js";
 import { keptMinutes, readable, type StoredBlock } from "../soundness/blocks.js";
 import { keptPlaces, pick, type RunWindow } from "./keeping.js";

@@ -37,7 +37,7 @@ describe("runs", () => {
     const second = begin("r2", { simulated: true, settings: {} });
     expect(first).toEqual(openRun("r1", { number: 1, cause: "laser-on" }));
     expect(second).toEqual(openRun("r2", { number: 2, simulated: true, settings: {} }));
-    expect(reads.run("r2")).toEqual(second);
+    expect(reads.run("r2")).toEqual({ ...second, placed: null });
     expect(reads.run("r3")).toBeNull();
   });
 
@@ -47,7 +47,7 @@ describe("runs", () => {
     expect(does({ name: "openRuns", params: null })).toEqual([first, second]);
     does({ name: "runEnded", params: ended(first) });
     expect(does({ name: "openRuns", params: null })).toEqual([second]);
-    expect(reads.run("r1")).toEqual(ended(first));
+    expect(reads.run("r1")).toEqual({ ...ended(first), placed: null });
   });
 
   it("once ended are frozen, by the journal and by the file", () => {
@@ -57,7 +57,7 @@ describe("runs", () => {
     expect(again.refused).toMatchObject({ code: "run-not-open" });
     expect(() => bench.db.exec("UPDATE run SET stamp = '{}' WHERE id = 'r1'")).toThrow(/frozen/);
     expect(() => bench.db.exec("UPDATE run SET end_wall = 5 WHERE id = 'r1'")).toThrow(/frozen/);
-    expect(reads.run("r1")).toEqual(ended(run));
+    expect(reads.run("r1")).toEqual({ ...ended(run), placed: null });
   });
 
   it("cannot be ended without their stamp, or if unknown", () => {
@@ -67,7 +67,7 @@ describe("runs", () => {
     expect(bench.put([], { name: "runEnded", params: ended(openRun("r9")) }).refused).toMatchObject({
       code: "run-unknown",
     });
-    expect(reads.run("r1")).toEqual(run);
+    expect(reads.run("r1")).toEqual({ ...run, placed: null });
   });
 
   it("may have their settings changed, also after the end, and every change is kept", () => {
@@ -76,7 +76,7 @@ describe("runs", () => {
     const settings = { material: "birch", power_pct: 60, passes: 2 };
     const at = { wall: WALL + 90_000, mono: 91_000 };
     does({ name: "runSettingsChanged", params: { id: "r1", settings, at, by: "Wall screen" } });
-    expect(reads.run("r1")).toEqual({ ...ended(run), settings });
+    expect(reads.run("r1")).toEqual({ ...ended(run), settings, placed: null });
     const common = { session: 1, subject: "run:r1", at, by: "Wall screen" };
     expect(reads.settingChanges({ limit: 10 })).toEqual({
       changes: [
@@ -111,6 +111,8 @@ describe("runs", () => {
           cause: "screen",
           startWall: WALL,
           endWall: WALL + 60_000,
+          clockAtStart: "synchronised",
+          placed: null,
           endCause: "screen",
           settings: openRun("r1").settings,
           simulated: false,
@@ -210,7 +212,7 @@ describe("the rest of the record", () => {
     expect(does({ name: "lastMaintenance", params: "optics-cleaned" })).toEqual({
       wall: 20,
       mono: 20,
-      session: 1,
+      bootId: "boot-1",
     });
   });
 

@@ -110,7 +110,7 @@ it("a journal of version 2 keeps its rows and blocks, runs, alarms and the rest,
   ]);
   expect(marks.alarms.map(({ wall }) => wall)).toEqual([WALL + 5000]);
   expect(marks.maintenance.map(({ note }) => note)).toEqual(["lens"]);
-  expect(reads.run("r1")).toEqual({ ...ended(openRun("r1")), number: 1 });
+  expect(reads.run("r1")).toEqual({ ...ended(openRun("r1")), number: 1, placed: null });
   const last = db.prepare("SELECT new FROM setting_change WHERE subject = 'job-sheet'").pluck().get();
   expect(JSON.parse(last as string)).toEqual({ material: "poplar plywood 3 mm" });
   expect(reads.integrity(null)).toEqual([]);

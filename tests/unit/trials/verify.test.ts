@@ -36,7 +36,7 @@ async function cut(): Promise<{ run: Run; readings: Reading[] }> {
 }
 
 function journalOf(
-  runs: readonly KeptRun[],
+  runs: readonly Pick<KeptRun, "session" | "run">[],
   readings: readonly Reading[],
   changes: readonly LoggedSettingChange[],
   damage: string[] = [],

@@ -12,7 +12,8 @@ const facts = (changes: Partial<DueFacts>): DueFacts => ({
   wall: local(5, 9),
   mono: 10_000_000,
   startedMono: 0,
-  lastGoodWall: null,
+  clock: "synchronised",
+  goodWalls: [],
   failedMono: null,
   at: "03:30",
   ...changes,
@@ -39,13 +40,13 @@ describe("the next time of day", () => {
 describe("a backup is due", () => {
   it("where there is none, or the last good one is from before the last time of day", () => {
     expect(isDue(facts({}))).toBe(true);
-    expect(isDue(facts({ lastGoodWall: local(5, 3, 29) }))).toBe(true);
-    expect(isDue(facts({ lastGoodWall: local(1, 3, 30) }))).toBe(true);
+    expect(isDue(facts({ goodWalls: [local(5, 3, 29)] }))).toBe(true);
+    expect(isDue(facts({ goodWalls: [local(1, 3, 30)] }))).toBe(true);
   });
 
   it("not where one was made since, nor where its time is still to come", () => {
-    expect(isDue(facts({ lastGoodWall: local(5, 3, 30) }))).toBe(false);
-    expect(isDue(facts({ wall: local(5, 2), lastGoodWall: local(4, 4) }))).toBe(false);
+    expect(isDue(facts({ goodWalls: [local(5, 3, 30)] }))).toBe(false);
+    expect(isDue(facts({ wall: local(5, 2), goodWalls: [local(4, 4)] }))).toBe(false);
   });
 
   it("not in the first two minutes of the station, nor within an hour of one that failed", () => {
@@ -53,5 +54,17 @@ describe("a backup is due", () => {
     expect(isDue(facts({ startedMono: 10_000_000 - 120_000 }))).toBe(true);
     expect(isDue(facts({ failedMono: 10_000_000 - 3_599_000 }))).toBe(false);
     expect(isDue(facts({ failedMono: 10_000_000 - 3_600_000 }))).toBe(true);
+  });
+
+  it("where the only ones are of a time to come, which a clock that was wrong has made", () => {
+    expect(isDue(facts({ goodWalls: [local(7, 9)] }))).toBe(true);
+    expect(isDue(facts({ goodWalls: [local(7, 9), local(5, 8)] }))).toBe(false);
+  });
+
+  it("only after an hour while the clock is not set", () => {
+    const unset = facts({ clock: "not synchronised" });
+    expect(isDue({ ...unset, startedMono: unset.mono - 3_599_000 })).toBe(false);
+    expect(isDue({ ...unset, startedMono: unset.mono - 3_600_000 })).toBe(true);
+    expect(isDue(facts({ clock: "unknown", startedMono: unset.mono - 120_000 }))).toBe(true);
   });
 });

@@ -45,6 +45,7 @@ export function readerOf(folder: string): ExportReader & { close(): void } {
   const reads = createReads(db);
   return {
     sessions: async () => reads.sessions(null),
+    clockSteps: async () => reads.clockSteps(null),
     definitions: async () => reads.definitions(null),
     runsAfter: async (request) => reads.runsAfter(request),
     transitionsAfter: async (request) => reads.transitionsAfter(request),
