@@ -14,6 +14,7 @@ import { defineAlarms } from "./alarms/entry.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
 import { createChannelBoard } from "./channels/board.js";
 import { createSystemClock } from "./clock.js";
+import { createClockWatch } from "./clock-watch.js";
 import { closeInOrder } from "./closing.js";
 import { createDeriver } from "./conditions/deriver.js";
 import { createRecentLine } from "./conditions/recent-line.js";
@@ -30,7 +31,8 @@ import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
-import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
+import type { ClockStep } from "./model/instant.js";
+import { NOTHING_RECALLED, recall, recallTimes, takeUpAgain } from "./recall.js";
 import { createRetention } from "./retention.js";
 import { createSituation } from "./situation.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
@@ -94,6 +96,7 @@ async function main(): Promise<void> {
     simulated,
     configHash: createHash("sha256").update(JSON.stringify(config)).digest("hex"),
   };
+  const clockWatch = createClockWatch(startedAt, session.clock);
   const journal = await openJournal({
     folder,
     session,
@@ -146,7 +149,7 @@ async function main(): Promise<void> {
 
   const optics = createOptics({
     clock,
-    lastCleanedWall: known.opticsCleanedWall,
+    lastCleaning: known.cleaning,
     keep: (done) => journal.maintenance(done),
     changed: () => live.changed(),
   });
@@ -167,6 +170,7 @@ async function main(): Promise<void> {
     journal: folder,
     reserveBytes,
     startedMono: startedAt.mono,
+    clock: () => clock.state(),
     log,
   });
   closing.add("backup", () => backups.close());
@@ -228,7 +232,8 @@ async function main(): Promise<void> {
     readiness: () => situation.readiness(),
     sources: () => sources.map((source) => source.status()),
     runs,
-    opticsCleanedWall: () => optics.cleanedWall(),
+    optics: () => optics.view(),
+    ahead: () => clockWatch.ahead(),
     standing: () => alarms.standing(),
     annunciation: annunciate,
     cautions: (now) => situation.cautions(now),
@@ -272,7 +277,7 @@ async function main(): Promise<void> {
       tables: { runs: () => runTable(reader), alarms: () => alarmTable(reader) },
       metrics: {
         version: VERSION,
-        startedWall: startedAt.wall,
+        startedWall: () => startedAt.mono + clockWatch.ahead(),
         snapshot: () => snapshot(false),
         alarms: alarmDefinitions,
         journal: () => journal.health(),
@@ -300,7 +305,20 @@ async function main(): Promise<void> {
   line.begin(clock.now());
   for (const source of sources)
     source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
+  const clockStepped = (step: ClockStep) => {
+    const { shiftMs, after: state } = step;
+    log("info", "the wall clock was set, or what is known of it has changed", { shiftMs, state });
+    if (state !== "synchronised") clock.askAgain();
+    live.renewed();
+    journal
+      .clockStepped(step)
+      .then(() => recallTimes({ journal, optics, runs, alarms }))
+      .then(() => live.renewed())
+      .catch(keepFailed);
+  };
   const ticking = setInterval(() => {
+    const step = clockWatch.look(clock.now(), clock.state());
+    if (step !== null) clockStepped(step);
     line.tick(clock.now());
     backups.tick(clock.now());
     disk.tick(clock.now().mono);
@@ -319,7 +337,7 @@ async function main(): Promise<void> {
   recalling
     .then(async (late) => {
       if (recalled === null) {
-        optics.takeUp(late.opticsCleanedWall);
+        optics.takeUp(late.cleaning);
         runs.takeUp(late);
         alarms.restoreResting(late.alarms);
         announce([]);
@@ -328,7 +346,7 @@ async function main(): Promise<void> {
         ...{ journal, reader, config, clock, startedAt, log },
         rules: stampRules,
         hasBegun: runs.hasBegun,
-        opticsCleanedWall: () => optics.cleanedWall(),
+        lastCleaning: () => optics.lastCleaning(),
       });
       retention.begin();
     })

@@ -9,7 +9,7 @@ import type { Clock, Instant } from "./model/instant.js";
 import type { Reading } from "./model/reading.js";
 import type { RunSettings } from "./model/run.js";
 import { keptSetting, settingsSince } from "./setting-changes.js";
-import { lastOpticsCleaning } from "./trials/optics.js";
+import { type Cleaning, hoursSince, lastOpticsCleaning } from "./trials/optics.js";
 import { closeInterrupted } from "./trials/recover.js";
 import { REPLAY_LEAD_MS } from "./trials/replay.js";
 import { lastJobSheet } from "./trials/run-record.js";
@@ -17,7 +17,7 @@ import type { StampRules } from "./trials/stamp.js";
 
 /** What the station takes up again from the starts before this one. */
 export interface Recalled {
-  readonly opticsCleanedWall: number | null;
+  readonly cleaning: Cleaning | null;
   readonly alarms: readonly AlarmTransition[];
   readonly lastNumber: number;
   readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
@@ -27,7 +27,7 @@ export interface Recalled {
 
 /** What there is where the journal could not be opened: the station watches all the same. */
 export const NOTHING_RECALLED: Recalled = {
-  opticsCleanedWall: null,
+  cleaning: null,
   alarms: [],
   lastNumber: 0,
   jobSheet: null,
@@ -63,9 +63,7 @@ export async function recall({ journal, reader, bootId, mono, missing }: RecallP
   };
   const nothing = NOTHING_RECALLED;
   return {
-    opticsCleanedWall: await or("the cleaning of the optics", nothing.opticsCleanedWall, () =>
-      lastOpticsCleaning(journal),
-    ),
+    cleaning: await or("the cleaning of the optics", nothing.cleaning, () => lastOpticsCleaning(journal)),
     alarms: await or("the standing alarms", nothing.alarms, () => journal.lastAlarmStates()),
     lastNumber: await or(
       "the number of the last run",
@@ -75,6 +73,21 @@ export async function recall({ journal, reader, bootId, mono, missing }: RecallP
     jobSheet: await or("the job sheet", nothing.jobSheet, () => lastJobSheet(journal)),
     readings: await or("the latest readings", nothing.readings, lately),
   };
+}
+
+/** What the desks hold with its wall time, which is another once the clock has been set. */
+export interface HeldTimes {
+  readonly journal: Journal;
+  readonly optics: { placed(last: Cleaning | null): void };
+  readonly runs: { placed(jobSheet: Recalled["jobSheet"]): void };
+  readonly alarms: { placed(lastTransitions: readonly AlarmTransition[]): void };
+}
+
+/** Takes up their true times, after the journal has kept that the clock was set. */
+export async function recallTimes({ journal, optics, runs, alarms }: HeldTimes): Promise<void> {
+  optics.placed(await lastOpticsCleaning(journal));
+  runs.placed(await lastJobSheet(journal));
+  alarms.placed(await journal.lastAlarmStates());
 }
 
 export interface InterruptedParts {
@@ -87,7 +100,7 @@ export interface InterruptedParts {
   readonly startedAt: Instant;
   /** Runs of this start are not interrupted ones. */
   readonly hasBegun: (run: string) => boolean;
-  readonly opticsCleanedWall: () => number | null;
+  readonly lastCleaning: () => Cleaning | null;
   readonly log: Log;
 }
 
@@ -101,12 +114,13 @@ export async function takeUpAgain(parts: InterruptedParts): Promise<void> {
   for (const run of await journal.openRuns()) {
     if (parts.hasBegun(run.id)) continue;
     const sameBoot = run.bootId === clock.bootId;
-    const cleaned = parts.opticsCleanedWall();
+    const { startWall: wall, startMono: mono, bootId, clockAtStart } = run;
+    const began = { wall, mono, bootId, clock: clockAtStart };
     try {
       const closed = await closeInterrupted(run, reader, rules, {
         endCause: sameBoot ? "station-failed" : "power-lost",
         beforeMono: (await journal.startAfterRun(run.id)) ?? Number.MAX_SAFE_INTEGER,
-        opticsHours: cleaned === null ? null : Math.max(0, run.startWall - cleaned) / 3_600_000,
+        opticsHours: hoursSince(parts.lastCleaning(), began),
       });
       await journal.runEnded(closed);
       log("warn", "closed a run that was open when the station broke off", {

@@ -48,12 +48,15 @@ export interface AlarmDesk {
   restore(lastTransitions: readonly AlarmTransition[]): void;
   /** The same, where the journal answers only later: an alarm that has risen since keeps the state it is in. */
   restoreResting(lastTransitions: readonly AlarmTransition[]): void;
+  /** The wall times of these became known: the clock has been set since. */
+  placed(lastTransitions: readonly AlarmTransition[]): void;
 }
 
 interface Post {
   readonly definition: AlarmDefinition;
   memory: AlarmMemory;
   raisedWall: number;
+  raisedMono: number;
   /** Counts the raisings, so that "oldest" holds when the wall clock is set. */
   raisedOrder: number;
   detail: string;
@@ -77,6 +80,7 @@ export function createAlarmDesk(
       raisings += 1;
       post.raisedOrder = raisings;
       post.raisedWall = now.wall;
+      post.raisedMono = now.mono;
     }
     const { id, kind, title, priority } = post.definition;
     return {
@@ -104,6 +108,7 @@ export function createAlarmDesk(
       raisings += 1;
       post.raisedOrder = raisings;
       post.raisedWall = told.wall;
+      post.raisedMono = told.mono;
       post.detail = told.detail;
     }
   }
@@ -168,6 +173,13 @@ export function createAlarmDesk(
 
     restore,
 
+    placed(lastTransitions) {
+      for (const { alarm, wall, mono } of lastTransitions) {
+        const post = posts.get(alarm);
+        if (post?.raisedMono === mono) post.raisedWall = wall;
+      }
+    },
+
     restoreResting(lastTransitions) {
       restore(lastTransitions.filter(({ alarm }) => posts.get(alarm)?.memory.state === "normal"));
     },
@@ -175,7 +187,7 @@ export function createAlarmDesk(
 }
 
 function idle(definition: AlarmDefinition): Post {
-  return { definition, memory: AT_REST, raisedWall: 0, raisedOrder: 0, detail: "" };
+  return { definition, memory: AT_REST, raisedWall: 0, raisedMono: 0, raisedOrder: 0, detail: "" };
 }
 
 /** People read what the alarm is about, so the last words while its condition was there stay when it has gone. */

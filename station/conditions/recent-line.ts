@@ -1,16 +1,19 @@
 import type { Bucket } from "../model/now.js";
 import type { Reading } from "../model/reading.js";
 
+/**
+ * Kept by monotonic time, so that a clock that is set loses nothing of it. `ahead` is wall less monotonic time,
+ * milliseconds: by it the buckets get the wall times that they have now.
+ */
 export interface RecentLine {
   take(reading: Reading): void;
   /** The whole line, oldest first; a bucket in which nothing could be measured has null values and draws a gap. */
-  all(nowWall: number): readonly Bucket[];
+  all(nowMono: number, ahead: number): readonly Bucket[];
   /** The bucket that is still filling and the one before it. */
-  newest(nowWall: number): readonly Bucket[];
+  newest(nowMono: number, ahead: number): readonly Bucket[];
 }
 
 interface Filling {
-  readonly t: number;
   min: number;
   max: number;
   sum: number;
@@ -24,18 +27,16 @@ export function createRecentLine(options: {
 }): RecentLine {
   const { bucketMs, spanMs } = options;
   const buckets = new Map<number, Filling>();
-  const startOf = (wall: number) => Math.floor(wall / bucketMs) * bucketMs;
+  const startOf = (mono: number) => Math.floor(mono / bucketMs) * bucketMs;
 
-  const forget = (nowWall: number) => {
-    for (const t of buckets.keys()) {
-      // Also what lies in the future: the clock was set back, and those moments will come again.
-      if (t < startOf(nowWall) - spanMs || t > nowWall + bucketMs) buckets.delete(t);
-    }
+  const forget = (nowMono: number) => {
+    for (const start of buckets.keys()) if (start < startOf(nowMono) - spanMs) buckets.delete(start);
   };
-  const line = (fromT: number, toT: number): Bucket[] => {
+  const line = (from: number, to: number, ahead: number): Bucket[] => {
     const made: Bucket[] = [];
-    for (let t = fromT; t <= toT; t += bucketMs) {
-      const filled = buckets.get(t);
+    for (let start = from; start <= to; start += bucketMs) {
+      const filled = buckets.get(start);
+      const t = start + ahead;
       made.push(
         filled === undefined
           ? { t, min: null, mean: null, max: null }
@@ -48,11 +49,11 @@ export function createRecentLine(options: {
   return {
     take({ at, value }) {
       if (value === null) return;
-      const t = startOf(at.wall);
-      const filling = buckets.get(t);
+      const start = startOf(at.mono);
+      const filling = buckets.get(start);
       if (filling === undefined) {
-        buckets.set(t, { t, min: value, max: value, sum: value, count: 1 });
-        forget(at.wall);
+        buckets.set(start, { min: value, max: value, sum: value, count: 1 });
+        forget(at.mono);
         return;
       }
       filling.min = Math.min(filling.min, value);
@@ -60,10 +61,10 @@ export function createRecentLine(options: {
       filling.sum += value;
       filling.count += 1;
     },
-    all(nowWall) {
-      forget(nowWall);
-      return line(startOf(nowWall) - spanMs, startOf(nowWall));
+    all(nowMono, ahead) {
+      forget(nowMono);
+      return line(startOf(nowMono) - spanMs, startOf(nowMono), ahead);
     },
-    newest: (nowWall) => line(startOf(nowWall) - bucketMs, startOf(nowWall)),
+    newest: (nowMono, ahead) => line(startOf(nowMono) - bucketMs, startOf(nowMono), ahead),
   };
 }

@@ -3,7 +3,7 @@ import type { Caution } from "./caution.js";
 import type { ClockState } from "./instant.js";
 import type { ChannelKind, ConditionId, Unit } from "./quantity.js";
 import type { Quality, Reason } from "./reading.js";
-import type { Run, RunSettings } from "./run.js";
+import type { PlacedTimes, Run, RunSettings } from "./run.js";
 import type { SourceStatus } from "./source.js";
 
 /** A value on the live page: it always carries its age and quality, and is null when bad. */
@@ -100,6 +100,12 @@ export interface Annunciation {
   readonly outputPin: "active" | "inactive" | "not-fitted" | "faulty";
 }
 
+/** Both null if the optics were never marked as cleaned; `agoMs` alone where the clock cannot tell how long ago that was. */
+export interface OpticsView {
+  readonly cleanedWall: number | null;
+  readonly agoMs: number | null;
+}
+
 /** Everything the live page shows; sent whole on every connect and coalesced to at most one a second after. */
 export interface NowSnapshot {
   /** Id of this start of the station: a page that sees another drops what it held. */
@@ -117,11 +123,13 @@ export interface NowSnapshot {
   readonly conditions: readonly LiveCondition[];
   readonly sources: readonly SourceStatus[];
   readonly run: Run | null;
+  /** How long it has been open, milliseconds by the monotonic clock; null without one. */
+  readonly runOpenMs: number | null;
   /** Settings that the next run will take, as last entered on a screen. */
   readonly jobSheet: RunSettings;
   /** Wall time of that entry; absent or null where nothing has been entered or the time is not known. */
   readonly jobSheetWall?: number | null;
-  readonly optics: { readonly cleanedWall: number | null };
+  readonly optics: OpticsView;
   readonly alarms: readonly StandingAlarm[];
   readonly annunciation: Annunciation;
   readonly cautions: readonly Caution[];
@@ -144,8 +152,9 @@ export interface AlarmMessage {
 /** A row of the list of runs. */
 export type RunRow = Pick<
   Run,
-  "id" | "number" | "cause" | "startWall" | "endWall" | "endCause" | "settings" | "simulated"
+  "id" | "number" | "cause" | "startWall" | "endWall" | "clockAtStart" | "endCause" | "settings" | "simulated"
 > & {
+  readonly placed: PlacedTimes | null;
   readonly flags: readonly { readonly flag: string; readonly text: string }[];
   readonly coolantMean: number | null;
   /** Milliseconds, by the monotonic clock: the wall clock may be set during a run. Null while it is open. */

@@ -36,6 +36,8 @@ export interface RunDesk {
   unkept(): readonly Run[];
   /** Takes up what the journal has said of the starts before, if it says so only now. */
   takeUp(before: Pick<RunDeskParts, "lastNumber" | "jobSheet">): void;
+  /** The wall time of the job sheet became known: the clock has been set since. */
+  placed(jobSheet: RunDeskParts["jobSheet"]): void;
   /** Whether a run was begun since this start of the station. */
   hasBegun(id: string): boolean;
   /** When the last run since this start of the station ended, monotonic milliseconds; null if none has. */
@@ -198,6 +200,11 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       if (jobSheetWall !== null || before.jobSheet === null) return;
       jobSheet = before.jobSheet.settings;
       jobSheetWall = before.jobSheet.wall;
+    },
+    placed(kept) {
+      // Another may have been entered since the journal was asked.
+      if (kept !== null && JSON.stringify(kept.settings) === JSON.stringify(jobSheet))
+        jobSheetWall = kept.wall;
     },
     hasBegun: (id) => begunHere.has(id),
     lastEndMono: () => lastEndMono,

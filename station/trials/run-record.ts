@@ -1,7 +1,7 @@
 import { AppError } from "../errors.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
-import { type Run, type RunSettings, runSettingsSchema } from "../model/run.js";
+import { type PlacedRun, type Run, type RunSettings, runSettingsSchema } from "../model/run.js";
 import { type Kept, keptWithin } from "./kept.js";
 import type { RunDesk } from "./run-desk.js";
 
@@ -20,7 +20,7 @@ export interface RunRecordParts {
     }): Promise<void>;
   };
   readonly reader: {
-    run(id: string): Promise<Run | null>;
+    run(id: string): Promise<PlacedRun | null>;
     runs(query: {
       before?: number;
       limit: number;
@@ -68,6 +68,8 @@ function rowOf(run: Run): RunRow {
   const coolant = Object.values(stamp?.channels ?? {}).find(({ kind }) => kind === "coolant-inlet");
   return {
     ...{ id, number, cause, startWall, endWall, endCause, settings, simulated },
+    clockAtStart: run.clockAtStart,
+    placed: null,
     lengthMs: endMono === null ? null : endMono - startMono,
     flags: stamp?.flags.map(({ flag, text }) => ({ flag, text })) ?? [],
     coolantMean: coolant?.mean ?? null,
@@ -78,9 +80,9 @@ function rowOf(run: Run): RunRow {
 export function createRunRecord(parts: RunRecordParts) {
   const { clock, desk, journal, reader } = parts;
 
-  const find = async (id: string): Promise<Run | null> => {
+  const find = async (id: string): Promise<PlacedRun | null> => {
     const here = [desk.current(), ...desk.unkept()].find((run) => run?.id === id);
-    return here ?? reader.run(id);
+    return here == null ? reader.run(id) : { ...here, placed: null };
   };
 
   const keepJobSheet = (old: RunSettings, settings: RunSettings) =>
@@ -111,11 +113,12 @@ export function createRunRecord(parts: RunRecordParts) {
       const others = listed.runs.filter(({ id }) => here.every((row) => row.id !== id));
       return { runs: [...here, ...others], more: listed.more };
     },
-    series(run: Run, channel: string, buckets: number): Promise<Series> {
+    series(run: PlacedRun, channel: string, buckets: number): Promise<Series> {
       if (!parts.channels.has(channel) && run.stamp?.channels[channel] === undefined) {
         throw new AppError("channel-unknown", `This run has no channel "${channel}".`);
       }
-      const { bootId, startWall, startMono } = run;
+      const { bootId, startMono } = run;
+      const startWall = run.placed?.startWall ?? run.startWall;
       const toMono = Math.max(run.endMono ?? clock.now().mono, startMono + SHORTEST_CHART_MS);
       return reader.runSeries({ channel, bootId, fromMono: startMono, toMono, startWall, buckets });
     },

@@ -19,6 +19,8 @@ export interface LiveParts {
 export interface Live {
   /** Something shown has changed: sent with the next live message, at most one a second. */
   changed(): void;
+  /** Times on every page have changed: each is sent everything once more. */
+  renewed(): void;
   /** The alarms have changed: sent at once, and again until each page says that it has them. */
   alarmsChanged(): void;
   close(): Promise<void>;
@@ -79,6 +81,10 @@ export function createLive(server: HttpServer, parts: LiveParts): Live {
   return {
     changed() {
       due = true;
+    },
+    renewed() {
+      due = false;
+      io.emit("snapshot", parts.snapshot(true));
     },
     alarmsChanged() {
       alarmCount += 1;

@@ -14,6 +14,7 @@ import type {
   LiveChannel,
   LiveCondition,
   NowSnapshot,
+  OpticsView,
   Readiness,
 } from "../model/now.js";
 import { CONDITIONS } from "../model/quantity.js";
@@ -37,13 +38,15 @@ export interface SnapshotParts {
   };
   readonly trendText: (trend: CoolantTrend) => string;
   readonly coolantLine: {
-    all(nowWall: number): readonly Bucket[];
-    newest(nowWall: number): readonly Bucket[];
+    all(nowMono: number, ahead: number): readonly Bucket[];
+    newest(nowMono: number, ahead: number): readonly Bucket[];
   };
+  /** Wall less monotonic time, milliseconds: the same until the clock is set. */
+  readonly ahead: () => number;
   readonly readiness: (now: Instant) => Readiness;
   readonly sources: () => readonly SourceStatus[];
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; jobSheetWall(): number | null };
-  readonly opticsCleanedWall: () => number | null;
+  readonly optics: () => OpticsView;
   readonly standing: () => readonly StandingAlarm[];
   readonly annunciation: () => Annunciation;
   readonly cautions: (now: Instant) => readonly Caution[];
@@ -56,6 +59,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
   return (whole) => {
     const now = parts.clock.now();
     const trend = parts.deriver.trend();
+    const run = parts.runs.current();
     const { writing, held, waiting, text } = parts.journal();
     return {
       start: parts.start,
@@ -64,7 +68,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       wall: now.wall,
       clock: parts.clock.state(),
       coolant: { ...parts.coolant, trend: trend.word, trendText: parts.trendText(trend) },
-      coolantLine: whole ? parts.coolantLine.all(now.wall) : parts.coolantLine.newest(now.wall),
+      coolantLine: parts.coolantLine[whole ? "all" : "newest"](now.mono, parts.ahead()),
       extraction: parts.deriver.extraction(),
       readiness: parts.readiness(now),
       channels: parts.definitions.map((each) =>
@@ -72,10 +76,11 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       ),
       conditions: liveConditions(parts.deriver.current(), now),
       sources: parts.sources(),
-      run: parts.runs.current(),
+      run,
+      runOpenMs: run === null ? null : Math.max(0, now.mono - run.startMono),
       jobSheet: parts.runs.jobSheet(),
       jobSheetWall: parts.runs.jobSheetWall(),
-      optics: { cleanedWall: parts.opticsCleanedWall() },
+      optics: parts.optics(),
       alarms: parts.standing(),
       annunciation: parts.annunciation(),
       cautions: parts.cautions(now),

@@ -8,7 +8,8 @@ import { OPENMETRICS_TYPE } from "../openmetrics.js";
 
 export interface MetricsService {
   readonly version: string;
-  readonly startedWall: number;
+  /** Wall milliseconds of this start of the station, as far as is known now. */
+  startedWall(): number;
   readonly alarms: readonly AlarmDefinition[];
   snapshot(): NowSnapshot;
   journal(): JournalHealth;
@@ -18,10 +19,10 @@ export interface MetricsService {
 
 export function metricsRoute(service: MetricsService): RequestHandler {
   return (_request, response) => {
-    const { version, startedWall, alarms } = service;
+    const { version, alarms } = service;
     const text = metricsText({
       version,
-      startedWall,
+      startedWall: service.startedWall(),
       alarms,
       now: service.snapshot(),
       journal: service.journal(),

@@ -1,7 +1,7 @@
 import { Router } from "express";
 import { z } from "zod";
 import { idSchema } from "../../model/channel.js";
-import type { NowSnapshot, Series } from "../../model/now.js";
+import type { NowSnapshot, OpticsView, Series } from "../../model/now.js";
 import type { Kept } from "../../trials/kept.js";
 import { answerKept } from "../answer.js";
 import { valid, wholeNumber } from "../validate.js";
@@ -10,7 +10,7 @@ export interface NowService {
   snapshot(): NowSnapshot;
   series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Series>;
   /** Marks the optics as cleaned now. */
-  opticsCleaned(): Promise<Kept<{ cleanedWall: number }>>;
+  opticsCleaned(): Promise<Kept<OpticsView>>;
 }
 
 const LAST_INSTANT = 8_640_000_000_000_000;

@@ -3,7 +3,7 @@ import { z } from "zod";
 import { AppError } from "../../errors.js";
 import { idSchema } from "../../model/channel.js";
 import type { RunRow, Series } from "../../model/now.js";
-import { type Run, type RunSettings, runSettingsSchema } from "../../model/run.js";
+import { type PlacedRun, type Run, type RunSettings, runSettingsSchema } from "../../model/run.js";
 import type { Kept } from "../../trials/kept.js";
 import { answerKept } from "../answer.js";
 import { valid, wholeNumber } from "../validate.js";
@@ -14,8 +14,8 @@ export interface RunsService {
     limit: number;
     flaggedOnly: boolean;
   }): Promise<{ runs: readonly RunRow[]; more: boolean }>;
-  find(id: string): Promise<Run | null>;
-  series(run: Run, channel: string, buckets: number): Promise<Series>;
+  find(id: string): Promise<PlacedRun | null>;
+  series(run: PlacedRun, channel: string, buckets: number): Promise<Series>;
   begin(settings: RunSettings | null): Promise<Kept<Run>>;
   end(id: string): Promise<Kept<Run>>;
   correct(id: string, settings: RunSettings): Promise<Kept<Run>>;
@@ -65,7 +65,7 @@ export function runRoutes(service: RunsService): Router {
   return routes;
 }
 
-async function found(service: RunsService, params: unknown): Promise<Run> {
+async function found(service: RunsService, params: unknown): Promise<PlacedRun> {
   const run = await service.find(valid(runIdSchema, params, "address").id);
   if (run === null) throw new AppError("run-unknown", "No run has this id: it may be from another journal.");
   return run;

@@ -128,7 +128,8 @@ describe("marks on the axis of time", () => {
     runs: [],
     alarms: [],
     maintenance: [],
-    crowds: [],
+    clock: [],
+      crowds: [],
   };
   const cleaned = (...walls: number[]) =>
     happeningsOf({

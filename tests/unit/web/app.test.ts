@@ -19,11 +19,11 @@ const services = {
   now: {
     snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
     series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
-    opticsCleaned: async () => ({ value: { cleanedWall: 5 }, kept: true }),
+    opticsCleaned: async () => ({ value: { cleanedWall: 5, agoMs: 0 }, kept: true }),
   },
   runs: {
     list: vi.fn(async () => ({ runs: [], more: false })),
-    find: async (id: string) => (id === run.id ? run : null),
+    find: async (id: string) => (id === run.id ? { ...run, placed: null } : null),
     series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
     begin: vi.fn(async (_settings: RunSettings | null) => ({ value: run, kept: true })),
     end: async () => {
@@ -46,6 +46,7 @@ const services = {
       runs: [],
       alarms: [],
       maintenance: [],
+      clock: [],
       crowds: [],
     })),
     span: async () => ({ from: 5, to: 9 }),
@@ -75,7 +76,7 @@ const services = {
   },
   metrics: {
     version: "0.1.0",
-    startedWall: 0,
+    startedWall: () => 0,
     alarms: [],
     snapshot: () => emptySnapshot(),
     journal: () => ({

@@ -1,4 +1,4 @@
-import type { AlarmMark, Crowd, MaintenanceMark, Marks, RunMark } from "../../../station/model/marks.js";
+import type { AlarmMark, ClockMark, Crowd, MaintenanceMark, Marks, RunMark } from "../../../station/model/marks.js";
 import type { PanelMarks } from "../charts/panel-spec.js";
 import type { Span } from "./span.js";
 
@@ -12,16 +12,18 @@ export type Happening =
       readonly wall: number;
       readonly mark: MaintenanceMark;
     }
+  | { readonly kind: "clock"; readonly key: string; readonly wall: number; readonly mark: ClockMark }
   | { readonly kind: "crowd"; readonly key: string; readonly wall: number; readonly mark: Crowd };
 
 /** All marks in the order of time, a run and a crowd by their start. */
-export function happeningsOf({ runs, alarms, maintenance, crowds }: Marks): readonly Happening[] {
+export function happeningsOf({ runs, alarms, maintenance, clock, crowds }: Marks): readonly Happening[] {
   return [
     ...runs.map((mark) => ({ kind: "run", key: `run-${mark.number}`, wall: mark.startWall, mark }) as const),
     ...alarms.map((mark) => ({ kind: "alarm", key: `alarm-${mark.seq}`, wall: mark.wall, mark }) as const),
     ...maintenance.map(
       (mark) => ({ kind: "maintenance", key: `maintenance-${mark.id}`, wall: mark.wall, mark }) as const,
     ),
+    ...clock.map((mark) => ({ kind: "clock", key: `clock-${mark.id}`, wall: mark.wall, mark }) as const),
     ...crowds.map(
       (mark) => ({ kind: "crowd", key: `${mark.of}s-${mark.from}`, wall: mark.from, mark }) as const,
     ),
@@ -71,7 +73,7 @@ export function endOf(happening: Happening): number {
   return kind === "crowd" ? mark.to : wall;
 }
 
-/** The same as they are drawn across the charts. */
+/** The same as they are drawn across the charts, the setting of the clock as maintenance is. */
 export function panelMarks(happenings: readonly Happening[]): PanelMarks {
   const runs: PanelMarks["runs"][number][] = [];
   const alarms: PanelMarks["alarms"][number][] = [];

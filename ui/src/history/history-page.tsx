@@ -21,7 +21,7 @@ import { useWidth } from "./width.js";
 
 const NOTES = [
   "The line is the mean, the shade from least to greatest. The band is the set range of the coolant.",
-  "Bars along the top are runs, dashed lines alarms, dotted lines maintenance. A hatched strip: bad readings.",
+  "Bars along the top are runs, dashed lines alarms, dotted lines maintenance or a clock that was set. A hatched strip: bad readings.",
 ];
 
 const THINNED =

@@ -15,5 +15,6 @@ function worstOf(happenings: readonly Happening[]): Priority | null {
 export function MarkShape({ happenings }: { happenings: readonly Happening[] }) {
   const worst = worstOf(happenings);
   if (worst !== null) return <PriorityShape priority={worst} />;
-  return <Sign name={howMany(happenings, "run") > 0 ? "runs" : "optics"} />;
+  if (howMany(happenings, "run") > 0) return <Sign name="runs" />;
+  return <Sign name={howMany(happenings, "maintenance") > 0 ? "optics" : "clock"} />;
 }

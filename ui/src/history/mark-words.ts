@@ -1,4 +1,4 @@
-import { fullText, spanText } from "../words/time.js";
+import { fullText, longText, spanText } from "../words/time.js";
 import type { Happening } from "./happenings.js";
 
 /** One that can be told by itself. */
@@ -9,12 +9,21 @@ const MAINTENANCE_WORDS: Readonly<Record<string, string>> = { "optics-cleaned": 
 export function headOf(happening: Single): string {
   if (happening.kind === "run") return `Run ${happening.mark.number}`;
   if (happening.kind === "alarm") return happening.mark.title;
+  if (happening.kind === "clock") {
+    const { shiftMs } = happening.mark;
+    return `Clock set ${shiftMs > 0 ? "forward" : "back"} by ${longText(Math.abs(shiftMs))}`;
+  }
   return MAINTENANCE_WORDS[happening.mark.kind] ?? happening.mark.kind;
 }
 
 export function detailOf(happening: Single): string {
   if (happening.kind === "alarm") return happening.mark.detail;
   if (happening.kind === "maintenance") return happening.mark.note;
+  if (happening.kind === "clock") {
+    return happening.mark.placed
+      ? "Times before it have been placed."
+      : "What was kept before it stays at the times the clock said then.";
+  }
   const { material, flagged } = happening.mark;
   return [material, flagged ? "flagged" : null].filter((part) => part).join(", ");
 }
@@ -27,7 +36,7 @@ export function timeOf(happening: Single): string {
     : spanText(startWall, Math.max(startWall, endWall));
 }
 
-/** The page of what a mark stands for; null for maintenance, which has none. */
+/** The page of what a mark stands for; null for those that have none. */
 export function pageOf(happening: Single): string | null {
   if (happening.kind === "run") return `/runs/${happening.mark.id}`;
   if (happening.kind === "alarm") return `/alarms?entry=${happening.mark.seq}`;
@@ -56,6 +65,7 @@ export function countText(happenings: readonly Happening[]): string {
     counted(howMany(happenings, "run"), "run", "runs"),
     counted(howMany(happenings, "alarm"), "alarm", "alarms"),
     timesText(howMany(happenings, "maintenance")),
+    howMany(happenings, "clock") === 0 ? null : "clock set",
   ]
     .filter((part) => part !== null)
     .join(", ");

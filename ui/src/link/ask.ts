@@ -3,8 +3,8 @@ import type { BackupsView } from "../../../station/model/backup.js";
 import type { Caution } from "../../../station/model/caution.js";
 import type { JournalView } from "../../../station/model/journal.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
-import type { NowSnapshot, Problem, RunRow, Series } from "../../../station/model/now.js";
-import type { Run, RunSettings } from "../../../station/model/run.js";
+import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
+import type { PlacedRun, Run, RunSettings } from "../../../station/model/run.js";
 import { patience } from "./patience.js";
 
 /** The station, or the way to it, said no. `message` is for people. */
@@ -93,7 +93,7 @@ export const ask = {
         ...(flagged ? { flagged: "true" } : {}),
       })}`,
     ),
-  run: (id: string) => call<Run>("GET", `/runs/${encodeURIComponent(id)}`),
+  run: (id: string) => call<PlacedRun>("GET", `/runs/${encodeURIComponent(id)}`),
   runSeries: (id: string, channel: string, buckets: number) =>
     call<Series>(
       "GET",
@@ -104,7 +104,7 @@ export const ask = {
   correct: (id: string, settings: RunSettings) =>
     call<Run>("PATCH", `/runs/${encodeURIComponent(id)}/settings`, { body: settings }),
   enterJobSheet: (settings: RunSettings) => call<RunSettings>("PUT", "/job-sheet", { body: settings }),
-  opticsCleaned: () => call<{ cleanedWall: number }>("POST", "/optics/cleaned", { body: {} }),
+  opticsCleaned: () => call<OpticsView>("POST", "/optics/cleaned", { body: {} }),
   alarms: () => call<{ standing: StandingAlarm[]; definitions: AlarmDefinition[] }>("GET", "/alarms"),
   alarmLog: (before: number | null) =>
     call<{ transitions: LoggedTransition[]; more: boolean }>(

@@ -32,6 +32,7 @@ const SIGNS = {
   optics: (
     <path d="M13 6a9 9 0 1 0 0 18 9 9 0 0 0 0-18zM9.5 12a5 5 0 0 1 4-2.500M25.500 4v5M23 6.500h5M27 22.500v4M25 24.500h4" />
   ),
+  clock: <path d="M16 5a11 11 0 1 0 0 22 11 11 0 0 0 0-22zM16 10v6.500l4.5 3" />,
   earlier: <path d="M19.500 7 10.500 16l9 9" />,
   later: <path d="M12.500 7l9 9-9 9" />,
   "zoom-in": <path d="M16 7v18M7 16h18" />,

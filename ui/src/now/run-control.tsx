@@ -36,10 +36,10 @@ function RunButton({ now: { run, jobSheet } }: { now: NowSnapshot }) {
   const press = () =>
     attempt(async () => {
       if (run === null) {
-        amend({ run: await ask.begin(jobSheet) });
+        amend({ run: await ask.begin(jobSheet), runOpenMs: 0 });
       } else {
         await ask.end(run.id);
-        amend({ run: null });
+        amend({ run: null, runOpenMs: null });
       }
     });
   return (
@@ -68,16 +68,17 @@ export function entryWords(now: NowSnapshot): string {
 export function RunControl({ now }: { now: NowSnapshot }) {
   const [sheetOpen, setSheetOpen] = useState(false);
   const { run } = now;
+  const openMs = now.runOpenMs ?? 0;
   const settings = summaryOf(run ? run.settings : now.jobSheet);
   return (
     <section class={run ? "run-control run-open" : "run-control"} aria-label="Run">
       {run ? (
         <p class="run-words">
           <strong>
-            Run {run.number}, open for {durationText(now.wall + silentMs.value - run.startWall)}
+            Run {run.number}, open for {durationText(openMs + silentMs.value)}
           </strong>
           <span class="run-since">
-            , since {hourAndMinute(run.startWall)}
+            , since {hourAndMinute(now.wall - openMs)}
             {CAUSE_WORDS[run.cause]}
           </span>
           . <span class="soft">{settings.join(", ")}</span>

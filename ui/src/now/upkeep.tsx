@@ -12,7 +12,7 @@ import { ageText, isoText, whenText } from "../words/time.js";
 export function Optics({ now }: { now: NowSnapshot }) {
   const [asking, setAsking] = useState(false);
   const { busy, refusal, attempt } = useDoing();
-  const { cleanedWall } = now.optics;
+  const { cleanedWall, agoMs } = now.optics;
   const mark = async () => {
     const done = await attempt(async () => amend({ optics: await ask.opticsCleaned() }));
     if (done) setAsking(false);
@@ -25,8 +25,8 @@ export function Optics({ now }: { now: NowSnapshot }) {
           "Never marked as cleaned."
         ) : (
           <>
-            Last cleaned <time dateTime={isoText(cleanedWall)}>{whenText(cleanedWall, now.wall)}</time>,{" "}
-            {ageText(now.wall - cleanedWall)} ago.
+            Last cleaned <time dateTime={isoText(cleanedWall)}>{whenText(cleanedWall, now.wall)}</time>
+            {agoMs === null ? ". How long ago is told once the clock is set." : `, ${ageText(agoMs)} ago.`}
           </>
         )}
       </p>
@@ -99,14 +99,16 @@ export function StationTrouble({ now }: { now: NowSnapshot }) {
         ))}
         {clockDoubtful && (
           <li class="trouble-line">
-            <Sign name="unknown" />
+            <Sign name="clock" />
             <span>
               <strong>
                 {now.clock === "unknown"
                   ? "Whether the station's clock is right cannot be told."
-                  : "The station's clock has not been set from a time source."}
+                  : "The clock has not been set yet."}
               </strong>{" "}
-              Times of day may be wrong; lengths of time are not.
+              {now.clock === "unknown"
+                ? "Times of day may be wrong; lengths of time are not."
+                : "Times before it is are placed afterwards. Lengths of time are right."}
             </span>
           </li>
         )}

@@ -14,9 +14,9 @@ const FEWEST_BUCKETS = 4;
 const OPEN_BUCKET_MS = 10_000;
 
 /** Fewer buckets than there were readings, so that none stands empty between two readings and looks like a gap. */
-function bucketsFor(run: Run, channel: string, wall: number): number {
+function bucketsFor(run: Run, channel: string): number {
   const readings = run.stamp?.channels[channel]?.readings;
-  const filled = readings === undefined ? (wall - run.startWall) / OPEN_BUCKET_MS : readings / 1.5;
+  const filled = readings === undefined ? (now.value?.runOpenMs ?? 0) / OPEN_BUCKET_MS : readings / 1.5;
   return Math.floor(Math.min(MOST_BUCKETS, Math.max(FEWEST_BUCKETS, filled)));
 }
 
@@ -35,7 +35,7 @@ function chartedOf(run: Run): readonly Charted[] {
 
 function RunChart({ run, channel }: { run: Run; channel: Charted }) {
   const { answer, refusal, again } = useAsked(`${start.value} ${run.id} ${run.endWall} ${channel.id}`, () =>
-    ask.runSeries(run.id, channel.id, bucketsFor(run, channel.id, now.value?.wall ?? Date.now())),
+    ask.runSeries(run.id, channel.id, bucketsFor(run, channel.id)),
   );
   const range =
     channel.kind === "coolant-inlet" ? (run.stamp?.coolantRange ?? now.value?.coolant ?? null) : null;

@@ -14,6 +14,7 @@ function settingWords({ power_pct, speed_mm_s }: RunRow["settings"]): string {
 export function RunLine({ run, today }: { run: RunRow; today: number }) {
   const { material, lot } = run.settings;
   const setting = settingWords(run.settings);
+  const startWall = run.placed?.startWall ?? run.startWall;
   return (
     <li>
       <a class="run-line" href={`/runs/${encodeURIComponent(run.id)}`} data-testid={`run-row-${run.number}`}>
@@ -22,7 +23,10 @@ export function RunLine({ run, today }: { run: RunRow; today: number }) {
           {run.number}
         </span>
         <span class="run-when">
-          <time dateTime={isoText(run.startWall)}>{whenText(run.startWall, today)}</time>
+          <time dateTime={isoText(startWall)}>{whenText(startWall, today)}</time>
+          {run.clockAtStart === "not synchronised" && (
+            <span class="soft">{run.placed === null ? "clock not set" : "placed afterwards"}</span>
+          )}
           <span class="soft">{run.lengthMs === null ? "open" : durationText(run.lengthMs)}</span>
         </span>
         <span class="run-what">

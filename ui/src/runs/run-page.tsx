@@ -1,7 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { useRoute } from "preact-iso/router";
 import type { ClockState } from "../../../station/model/instant.js";
-import type { Run, RunEnd } from "../../../station/model/run.js";
+import type { PlacedRun, Run, RunEnd } from "../../../station/model/run.js";
 import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
@@ -29,8 +29,16 @@ const CLOCK_WORDS: Readonly<Record<ClockState, string>> = {
   unknown: "not known whether it was right",
 };
 
-function Facts({ run }: { run: Run }) {
+/** What is known now of the times of a run that was cut before the clock was set. */
+function placedWords({ clockAtStart, placed }: PlacedRun): string {
+  if (placed !== null) return ". The times above were placed afterwards";
+  return clockAtStart === "not synchronised" ? ". The times above are as it said" : "";
+}
+
+function Facts({ run }: { run: PlacedRun }) {
   const { stamp } = run;
+  const startWall = run.placed?.startWall ?? run.startWall;
+  const endWall = run.placed?.endWall ?? run.endWall;
   return (
     <section class="card" aria-labelledby="facts-title">
       <h2 id="facts-title">When</h2>
@@ -38,17 +46,17 @@ function Facts({ run }: { run: Run }) {
         <div>
           <dt>Began</dt>
           <dd>
-            <time dateTime={isoText(run.startWall)}>{fullText(run.startWall)}</time>, {CAUSES[run.cause]}
+            <time dateTime={isoText(startWall)}>{fullText(startWall)}</time>, {CAUSES[run.cause]}
           </dd>
         </div>
         <div>
           <dt>Ended</dt>
           <dd>
-            {run.endWall === null ? (
+            {endWall === null ? (
               "still open"
             ) : (
               <>
-                <time dateTime={isoText(run.endWall)}>{fullText(run.endWall)}</time>
+                <time dateTime={isoText(endWall)}>{fullText(endWall)}</time>
                 {run.endCause !== null && `, ${CAUSES[run.endCause]}`}
               </>
             )}
@@ -67,6 +75,7 @@ function Facts({ run }: { run: Run }) {
             {stamp &&
               stamp.clockAtEnd !== run.clockAtStart &&
               ` at the beginning, ${CLOCK_WORDS[stamp.clockAtEnd]} at the end`}
+            {placedWords(run)}
           </dd>
         </div>
         {stamp?.opticsHours != null && (
@@ -89,7 +98,7 @@ function lengthOf(run: Run, endWall: number): number {
   return run.endMono === null ? endWall - run.startWall : run.endMono - run.startMono;
 }
 
-function RunRecord({ run, changed }: { run: Run; changed: (run: Run) => void }) {
+function RunRecord({ run, changed }: { run: PlacedRun; changed: (run: Run) => void }) {
   const flags = run.stamp?.flags ?? [];
   return (
     <>
@@ -111,7 +120,7 @@ function RunRecord({ run, changed }: { run: Run; changed: (run: Run) => void }) 
         <Facts run={run} />
       </div>
       {run.stamp ? (
-        <StampTable stamp={run.stamp} />
+        <StampTable stamp={run.stamp} placed={run.placed !== null} />
       ) : (
         <p class="card">The run is still open. Its conditions are stamped when it ends.</p>
       )}
@@ -127,7 +136,7 @@ export function RunPage() {
   const { answer, refusal, again } = useAsked(`${start.value} ${id} ${open}`, () => ask.run(id));
   const [corrected, setCorrected] = useState<Run | null>(null);
   useEffect(() => setCorrected(null), [answer]);
-  const run = corrected ?? answer;
+  const run = answer === null ? null : { ...answer, ...corrected, placed: answer.placed };
   usePageTitle(run ? `Run ${run.number}` : "Run");
   return (
     <div class="page">

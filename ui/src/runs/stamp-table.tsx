@@ -96,7 +96,7 @@ function StampRow({ name, kind, stats }: Row) {
 }
 
 /** The conditions over exactly the window of the run, as frozen with it. */
-export function StampTable({ stamp }: { stamp: Stamp }) {
+export function StampTable({ stamp, placed }: { stamp: Stamp; placed: boolean }) {
   const { low, high } = stamp.coolantRange;
   return (
     <section class="card" aria-labelledby="stamp-title">
@@ -106,6 +106,11 @@ export function StampTable({ stamp }: { stamp: Stamp }) {
         deviations (SD) are weighted by time. No number is given where less than{" "}
         {shareText(stamp.minGoodShare)} of the window is covered by good readings.
       </p>
+      {stamp.clockAtStart === "not synchronised" && (
+        <p class="soft" data-testid="stamp-clock">
+          Clock not set at cut time{placed ? "; placed afterwards" : ""}. No figure here depends on it.
+        </p>
+      )}
       <div class="table-scroll">
         <table class="table stamp" data-testid="stamp-table">
           <caption class="unseen">Conditions over the window of the run</caption>

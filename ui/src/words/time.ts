@@ -18,6 +18,7 @@ const SECOND = 1000;
 const MINUTE = 60 * SECOND;
 const HOUR = 60 * MINUTE;
 const DAY = 24 * HOUR;
+const YEAR = 365.25 * DAY;
 
 /** Local time of day, "14:03:20". */
 export function timeOfDay(wall: number): string {
@@ -122,6 +123,23 @@ export function durationText(ms: number): string {
   const minutes = Math.floor(seconds / 60);
   if (minutes < 60) return `${minutes}${NO_BREAK}min ${pad(seconds % 60)}${NO_BREAK}s`;
   return `${Math.floor(minutes / 60)}${NO_BREAK}h ${pad(minutes % 60)}${NO_BREAK}min`;
+}
+
+/** A length of any size, cut to its greatest unit or two: "3 s", "4 min", "1 h 2 min", "3 d 4 h", "56 years". */
+export function longText(ms: number): string {
+  if (ms < MINUTE) return `${Math.floor(ms / SECOND)}${NO_BREAK}s`;
+  if (ms < HOUR) return `${Math.floor(ms / MINUTE)}${NO_BREAK}min`;
+  if (ms < DAY) return twoUnits(ms, [HOUR, "h"], [MINUTE, "min"]);
+  if (ms < 2 * YEAR) return twoUnits(ms, [DAY, "d"], [HOUR, "h"]);
+  return `${Math.floor(ms / YEAR)}${NO_BREAK}years`;
+}
+
+type Unit = readonly [ms: number, word: string];
+
+function twoUnits(ms: number, [great, greatWord]: Unit, [small, smallWord]: Unit): string {
+  const rest = Math.floor((ms % great) / small);
+  const whole = `${Math.floor(ms / great)}${NO_BREAK}${greatWord}`;
+  return rest === 0 ? whole : `${whole} ${rest}${NO_BREAK}${smallWord}`;
 }
 
 function pad(n: number): string {
