@@ -14,7 +14,7 @@ import { defineAlarms } from "./alarms/entry.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
 import { createChannelBoard } from "./channels/board.js";
 import { createSystemClock } from "./clock.js";
-import { createClockWatch } from "./clock-watch.js";
+import { followClock } from "./clock-follow.js";
 import { closeInOrder } from "./closing.js";
 import { createDeriver } from "./conditions/deriver.js";
 import { createRecentLine } from "./conditions/recent-line.js";
@@ -31,8 +31,7 @@ import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
-import type { ClockStep } from "./model/instant.js";
-import { NOTHING_RECALLED, recall, recallTimes, takeUpAgain } from "./recall.js";
+import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
 import { createRetention } from "./retention.js";
 import { createSituation } from "./situation.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
@@ -96,7 +95,6 @@ async function main(): Promise<void> {
     simulated,
     configHash: createHash("sha256").update(JSON.stringify(config)).digest("hex"),
   };
-  const clockWatch = createClockWatch(startedAt, session.clock);
   const journal = await openJournal({
     folder,
     session,
@@ -174,6 +172,12 @@ async function main(): Promise<void> {
     log,
   });
   closing.add("backup", () => backups.close());
+  const clockFollower = followClock({
+    ...{ clock, startedAt, journal, optics, runs, alarms, log },
+    startedState: session.clock,
+    renewed: () => live.renewed(),
+    failed: keepFailed,
+  });
   const situation = createSituation({
     definitions: channels,
     coolantRange,
@@ -233,7 +237,7 @@ async function main(): Promise<void> {
     sources: () => sources.map((source) => source.status()),
     runs,
     optics: () => optics.view(),
-    ahead: () => clockWatch.ahead(),
+    ahead: () => clockFollower.ahead(),
     standing: () => alarms.standing(),
     annunciation: annunciate,
     cautions: (now) => situation.cautions(now),
@@ -277,7 +281,7 @@ async function main(): Promise<void> {
       tables: { runs: () => runTable(reader), alarms: () => alarmTable(reader) },
       metrics: {
         version: VERSION,
-        startedWall: () => startedAt.mono + clockWatch.ahead(),
+        startedWall: () => startedAt.mono + clockFollower.ahead(),
         snapshot: () => snapshot(false),
         alarms: alarmDefinitions,
         journal: () => journal.health(),
@@ -305,20 +309,8 @@ async function main(): Promise<void> {
   line.begin(clock.now());
   for (const source of sources)
     source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
-  const clockStepped = (step: ClockStep) => {
-    const { shiftMs, after: state } = step;
-    log("info", "the wall clock was set, or what is known of it has changed", { shiftMs, state });
-    if (state !== "synchronised") clock.askAgain();
-    live.renewed();
-    journal
-      .clockStepped(step)
-      .then(() => recallTimes({ journal, optics, runs, alarms }))
-      .then(() => live.renewed())
-      .catch(keepFailed);
-  };
   const ticking = setInterval(() => {
-    const step = clockWatch.look(clock.now(), clock.state());
-    if (step !== null) clockStepped(step);
+    clockFollower.look(clock.now());
     line.tick(clock.now());
     backups.tick(clock.now());
     disk.tick(clock.now().mono);

@@ -34,7 +34,13 @@ export function temporaryFolder(): { folder: string; remove: () => void } {
 export async function startStation(
   folder: string,
   config: object | null,
-  options: { port?: number; more?: readonly string[]; journal?: string; through?: readonly string[] } = {},
+  options: {
+    port?: number;
+    more?: readonly string[];
+    journal?: string;
+    through?: readonly string[];
+    env?: Readonly<Record<string, string>>;
+  } = {},
 ): Promise<StationProcess> {
   const args = [join(ROOT, ".build/station/main.js"), "--port", String(options.port ?? 0)];
   args.push("--journal", options.journal ?? join(folder, "journal"), ...(options.more ?? []));
@@ -44,7 +50,8 @@ export async function startStation(
     args.push("--config", file);
   }
   const [program = process.execPath, ...before] = [...(options.through ?? []), process.execPath];
-  const child = spawn(program, [...before, ...args], { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
+  const env = { ...process.env, ...options.env };
+  const child = spawn(program, [...before, ...args], { cwd: folder, env, stdio: ["ignore", "pipe", "pipe"] });
   let output = "";
   const url = await new Promise<string>((resolve, reject) => {
     const hear = (data: Buffer) => {

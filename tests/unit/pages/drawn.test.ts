@@ -129,7 +129,7 @@ describe("marks on the axis of time", () => {
     alarms: [],
     maintenance: [],
     clock: [],
-      crowds: [],
+    crowds: [],
   };
   const cleaned = (...walls: number[]) =>
     happeningsOf({

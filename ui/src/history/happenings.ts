@@ -1,4 +1,11 @@
-import type { AlarmMark, ClockMark, Crowd, MaintenanceMark, Marks, RunMark } from "../../../station/model/marks.js";
+import type {
+  AlarmMark,
+  ClockMark,
+  Crowd,
+  MaintenanceMark,
+  Marks,
+  RunMark,
+} from "../../../station/model/marks.js";
 import type { PanelMarks } from "../charts/panel-spec.js";
 import type { Span } from "./span.js";
 

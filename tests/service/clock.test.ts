@@ -1,0 +1,159 @@
+import { chmodSync, mkdirSync, renameSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { Marks } from "../../station/model/marks.js";
+import type { NowSnapshot, RunRow, Series } from "../../station/model/now.js";
+import type { PlacedRun, Run } from "../../station/model/run.js";
+import { station as command } from "./station-command.js";
+import { eventually, type StationProcess, startStation, temporaryFolder } from "./station-process.js";
+
+const HOUR = 3_600_000;
+const SLACK_MS = 30_000;
+/** What a Pi without a battery may wake up with: days after 1970. */
+const wrongBy = () => Date.UTC(1970, 0, 5) - Date.now();
+
+let folder: string;
+let remove: () => void;
+let env: Readonly<Record<string, string>>;
+let station: StationProcess | null = null;
+beforeEach(() => {
+  ({ folder, remove } = temporaryFolder());
+  const bin = join(folder, "bin");
+  mkdirSync(bin);
+  // Stands for the system's own, which says whether a time source has set the clock.
+  writeFileSync(join(bin, "timedatectl"), `#!/bin/sh\ncat "${join(folder, "set")}"\n`);
+  chmodSync(join(bin, "timedatectl"), 0o755);
+  env = {
+    PATH: `${bin}:${process.env.PATH}`,
+    NODE_OPTIONS: `--import=${new URL("./set-clock.mjs", import.meta.url).href}`,
+    STATION_TEST_CLOCK: join(folder, "off"),
+  };
+});
+afterEach(async () => {
+  await station?.kill();
+  station = null;
+  remove();
+});
+
+function put(name: string, text: string): void {
+  writeFileSync(join(folder, `${name}.new`), text);
+  renameSync(join(folder, `${name}.new`), join(folder, name));
+}
+
+/** Sets the wall clock, and what `timedatectl` says of it. */
+function clock(off: number, set: "yes" | "no"): void {
+  put("set", `${set}\n`);
+  put("off", String(off));
+}
+
+async function started(): Promise<StationProcess> {
+  station = await startStation(folder, null, { env });
+  return station;
+}
+
+const now = (of: StationProcess) => of.get<NowSnapshot>("/api/now");
+const run = (of: StationProcess, id: string) => of.get<PlacedRun>(`/api/runs/${id}`);
+const marks = (of: StationProcess) => of.get<Marks>(`/api/marks?from=0&to=${Date.now() + 30 * 24 * HOUR}`);
+
+/** The run is closed once its window has readings of the coolant. */
+async function cut(of: StationProcess): Promise<string> {
+  const { id } = (await of.send("POST", "/api/runs", { settings: { material: "birch" } })).body as Run;
+  await eventually(async () => {
+    const { channel } = (await now(of)).coolant;
+    const { buckets } = await of.get<Series>(`/api/runs/${id}/series?channel=${channel}`);
+    return buckets.some(({ mean }) => mean !== null);
+  }, "readings inside the run");
+  await of.send("POST", `/api/runs/${id}/end`, {});
+  return id;
+}
+
+function near(wall: number | null | undefined): boolean {
+  return Math.abs((wall ?? 0) - Date.now()) < 60_000 + SLACK_MS;
+}
+
+async function measured(of: StationProcess, from: number, to: number): Promise<boolean> {
+  const { channel } = (await now(of)).coolant;
+  const { buckets } = await of.get<Series>(`/api/series?channel=${channel}&from=${from}&to=${to}&buckets=50`);
+  return buckets.some(({ mean }) => mean !== null);
+}
+
+/** By a clock that was off by so much, in the last minutes. */
+function measuredAt(of: StationProcess, off: number): Promise<boolean> {
+  const at = Date.now() + off;
+  return measured(of, at - 120_000, at + 60_000);
+}
+
+describe("a station whose clock is set minutes after its start", () => {
+  it("places what it kept before, though it is killed and started again, and every stamp still agrees", async () => {
+    clock(wrongBy(), "no");
+    let here = await started();
+    expect(await now(here)).toMatchObject({ clock: "not synchronised" });
+    const id = await cut(here);
+    await here.send("POST", "/api/optics/cleaned", {});
+    expect(await run(here, id)).toMatchObject({ placed: null, clockAtStart: "not synchronised" });
+    await here.kill();
+    here = await started();
+
+    const before = await cut(here);
+    clock(0, "yes");
+    await eventually(async () => (await now(here)).clock === "synchronised", "the state of the clock");
+    await eventually(async () => (await run(here, before)).placed, "the true times of the run");
+    await here.kill();
+    here = await started();
+
+    for (const each of [id, before]) {
+      const { placed, stamp, startWall } = await run(here, each);
+      expect(near(placed?.startWall) && near(placed?.endWall)).toBe(true);
+      // What was known at cut time stays in the stamp.
+      expect(stamp).toMatchObject({ startWall, clockAtStart: "not synchronised" });
+      expect(new Date(startWall).getUTCFullYear()).toBe(1970);
+    }
+    const { runs } = await here.get<{ runs: RunRow[] }>("/api/runs");
+    expect(runs.map(({ placed }) => placed !== null)).toEqual([true, true]);
+    const { optics } = await now(here);
+    expect(near(optics.cleanedWall)).toBe(true);
+    expect(optics.agoMs).toBeLessThan(60_000 + SLACK_MS);
+    expect((await marks(here)).clock).toMatchObject([{ placed: true }]);
+    await eventually(async () => !(await measured(here, 0, Date.UTC(1980, 0, 1))), "1970 to be empty");
+    expect(await measured(here, Date.now() - 5 * 60_000, Date.now())).toBe(true);
+
+    expect(await here.stop()).toBe(0);
+    station = null;
+    const { status, stdout } = command(folder, "verify", "--journal", join(folder, "journal"));
+    expect(stdout).toMatch(/2 of 2 stamps agree/);
+    expect(status).toBe(0);
+  }, 120_000);
+});
+
+describe("a clock that somebody sets by hand", () => {
+  it("loses and reorders nothing, leaves lengths of time as they were, and is marked", async () => {
+    clock(0, "yes");
+    const here = await started();
+    const first = await cut(here);
+    await here.send("POST", "/api/runs", {});
+    clock(2 * HOUR, "yes");
+    await eventually(async () => (await marks(here)).clock.length === 1, "the mark of the first step");
+    await eventually(() => measuredAt(here, 2 * HOUR), "a reading by the clock that is two hours ahead");
+    const open = (await now(here)).runOpenMs as number;
+    expect(open).toBeLessThan(60_000);
+    clock(-3 * HOUR, "yes");
+    const { clock: steps } = await eventually(async () => {
+      const found = await marks(here);
+      return found.clock.length === 2 ? found : null;
+    }, "the mark of the second step");
+    const shifts = steps.map(({ shiftMs, placed }) => [Math.round(shiftMs / HOUR), placed]);
+    expect(shifts.sort()).toEqual([
+      [-5, false],
+      [2, false],
+    ]);
+    await here.send("POST", `/api/runs/${(await now(here)).run?.id}/end`, {});
+    const second = await cut(here);
+    for (const id of [first, second]) expect(await run(here, id)).toMatchObject({ placed: null });
+    for (const off of [0, 2 * HOUR, -3 * HOUR]) expect(await measuredAt(here, off)).toBe(true);
+    expect(await here.stop()).toBe(0);
+    station = null;
+    const { status, stdout } = command(folder, "verify", "--journal", join(folder, "journal"));
+    expect(stdout).toMatch(/3 of 3 stamps agree/);
+    expect(status).toBe(0);
+  }, 120_000);
+});
