@@ -41,7 +41,7 @@ export function openPast(folder: string, from: number, channels: readonly Channe
   // In one transaction, because each rewrites the same pages of rollups.
   const commitAndSeal = db.transaction(() => {
     put(null);
-    while (writer.seal());
+    while (writer.tidy());
   });
 
   return {

@@ -175,6 +175,7 @@ describe("crowds of marks", () => {
   const marks: Marks = {
     runs: [],
     alarms: [],
+    clock: [],
     maintenance: [{ id: 1, kind: "optics-cleaned", wall: 450, note: "" }],
     crowds: [
       { of: "run", from: 80, to: 120, count: 31, priority: null },

@@ -127,6 +127,7 @@ export function durationText(ms: number): string {
 
 /** A length of any size, cut to its greatest unit or two: "3 s", "4 min", "1 h 2 min", "3 d 4 h", "56 years". */
 export function longText(ms: number): string {
+  if (ms < SECOND) return `less than 1${NO_BREAK}s`;
   if (ms < MINUTE) return `${Math.floor(ms / SECOND)}${NO_BREAK}s`;
   if (ms < HOUR) return `${Math.floor(ms / MINUTE)}${NO_BREAK}min`;
   if (ms < DAY) return twoUnits(ms, [HOUR, "h"], [MINUTE, "min"]);
