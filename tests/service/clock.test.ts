@@ -1,33 +1,21 @@
-import { chmodSync, mkdirSync, renameSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Marks } from "../../station/model/marks.js";
 import type { NowSnapshot, RunRow, Series } from "../../station/model/now.js";
 import type { PlacedRun, Run } from "../../station/model/run.js";
+import { type ClockRig, clockRig, wrongBy } from "./clock-rig.js";
 import { station as command } from "./station-command.js";
 import { eventually, type StationProcess, startStation, temporaryFolder } from "./station-process.js";
 
 const HOUR = 3_600_000;
 const SLACK_MS = 30_000;
-/** What a Pi without a battery may wake up with: days after 1970. */
-const wrongBy = () => Date.UTC(1970, 0, 5) - Date.now();
-
 let folder: string;
 let remove: () => void;
-let env: Readonly<Record<string, string>>;
+let rig: ClockRig;
 let station: StationProcess | null = null;
 beforeEach(() => {
   ({ folder, remove } = temporaryFolder());
-  const bin = join(folder, "bin");
-  mkdirSync(bin);
-  // Stands for the system's own, which says whether a time source has set the clock.
-  writeFileSync(join(bin, "timedatectl"), `#!/bin/sh\ncat "${join(folder, "set")}"\n`);
-  chmodSync(join(bin, "timedatectl"), 0o755);
-  env = {
-    PATH: `${bin}:${process.env.PATH}`,
-    NODE_OPTIONS: `--import=${new URL("./set-clock.mjs", import.meta.url).href}`,
-    STATION_TEST_CLOCK: join(folder, "off"),
-  };
+  rig = clockRig(folder);
 });
 afterEach(async () => {
   await station?.kill();
@@ -35,19 +23,8 @@ afterEach(async () => {
   remove();
 });
 
-function put(name: string, text: string): void {
-  writeFileSync(join(folder, `${name}.new`), text);
-  renameSync(join(folder, `${name}.new`), join(folder, name));
-}
-
-/** Sets the wall clock, and what `timedatectl` says of it. */
-function clock(off: number, set: "yes" | "no"): void {
-  put("set", `${set}\n`);
-  put("off", String(off));
-}
-
 async function started(): Promise<StationProcess> {
-  station = await startStation(folder, null, { env });
+  station = await startStation(folder, null, { env: rig.env });
   return station;
 }
 
@@ -85,7 +62,7 @@ function measuredAt(of: StationProcess, off: number): Promise<boolean> {
 
 describe("a station whose clock is set minutes after its start", () => {
   it("places what it kept before, though it is killed and started again, and every stamp still agrees", async () => {
-    clock(wrongBy(), "no");
+    rig.set(wrongBy(), "no");
     let here = await started();
     expect(await now(here)).toMatchObject({ clock: "not synchronised" });
     const id = await cut(here);
@@ -95,7 +72,7 @@ describe("a station whose clock is set minutes after its start", () => {
     here = await started();
 
     const before = await cut(here);
-    clock(0, "yes");
+    rig.set(0, "yes");
     await eventually(async () => (await now(here)).clock === "synchronised", "the state of the clock");
     await eventually(async () => (await run(here, before)).placed, "the true times of the run");
     await here.kill();
@@ -127,16 +104,16 @@ describe("a station whose clock is set minutes after its start", () => {
 
 describe("a clock that somebody sets by hand", () => {
   it("loses and reorders nothing, leaves lengths of time as they were, and is marked", async () => {
-    clock(0, "yes");
+    rig.set(0, "yes");
     const here = await started();
     const first = await cut(here);
     await here.send("POST", "/api/runs", {});
-    clock(2 * HOUR, "yes");
+    rig.set(2 * HOUR, "yes");
     await eventually(async () => (await marks(here)).clock.length === 1, "the mark of the first step");
     await eventually(() => measuredAt(here, 2 * HOUR), "a reading by the clock that is two hours ahead");
     const open = (await now(here)).runOpenMs as number;
     expect(open).toBeLessThan(60_000);
-    clock(-3 * HOUR, "yes");
+    rig.set(-3 * HOUR, "yes");
     const { clock: steps } = await eventually(async () => {
       const found = await marks(here);
       return found.clock.length === 2 ? found : null;

@@ -165,6 +165,7 @@ describe("marks on the axis of time", () => {
       ...none,
       runs: [run(1, 100, 200), run(2, 300, 600), run(3, 400, null), run(4, 1000, 1100)],
       maintenance: [{ id: 1, kind: "optics-cleaned", wall: 450, note: "" }],
+      clock: [],
     });
     const [cluster] = clustersOf(all, { from: 500, to: 1000 }, 500, 52);
     expect(cluster?.happenings.map(({ key }) => key)).toEqual(["run-2", "run-3"]);
@@ -177,6 +178,7 @@ describe("crowds of marks", () => {
     alarms: [],
     clock: [],
     maintenance: [{ id: 1, kind: "optics-cleaned", wall: 450, note: "" }],
+    clock: [],
     crowds: [
       { of: "run", from: 80, to: 120, count: 31, priority: null },
       { of: "run", from: 440, to: 470, count: 8, priority: null },

@@ -225,6 +225,7 @@ describe("six hours before the clock was set", () => {
     bench.put([late, after]);
     const lateRight = { ...late, at: { wall: setAt - 400 + TRUE, mono: setAt - 400 } };
     expect(kept("boot-1")).toEqual([...right, lateRight, after]);
+    expect(reads.span(null)).toEqual({ from: mono(0) + TRUE, to: after.at.wall });
     expect(foundIn(bench.db)).toEqual([]);
   });
 
