@@ -176,7 +176,6 @@ describe("crowds of marks", () => {
   const marks: Marks = {
     runs: [],
     alarms: [],
-    clock: [],
     maintenance: [{ id: 1, kind: "optics-cleaned", wall: 450, note: "" }],
     clock: [],
     crowds: [
