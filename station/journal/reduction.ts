@@ -13,6 +13,8 @@ export class Reduction {
   readonly #sum: Float64Array;
   readonly #count: Float64Array;
   readonly #bad: Float64Array;
+  /** Those that hold minutes, of which nobody knows how many of the readings were theirs. */
+  readonly #filled = new Set<number>();
 
   /** @param from beginning of the first bucket; milliseconds, as `width` */
   constructor(from: number, width: number, buckets: number) {
@@ -70,22 +72,17 @@ export class Reduction {
    */
   fillWithMinutes(minutes: readonly Rollup[], from: number, to: number): boolean {
     const rough = new Reduction(this.#from, this.#width, this.#count.length);
-    for (const { place, min, max, sum, count, bad } of minutes) {
+    for (const { place, min, max, sum, count } of minutes) {
       const begins = Math.max(from, place * MINUTE_MS);
       const last = Math.min(to, (place + 1) * MINUTE_MS) - 1;
-      if (count + bad === 0 || last < begins) continue;
+      if (count === 0 || last < begins) continue;
       for (let bucket = rough.#bucketOf(begins); bucket <= rough.#bucketOf(last); bucket++) {
-        rough.#takeBad(bucket, bad);
-        if (count > 0) rough.#take(bucket, min, max, sum, count);
+        rough.#take(bucket, min, max, sum, count);
       }
     }
-    let filled = false;
     for (const [bucket, count] of rough.#count.entries()) {
-      const bad = rough.#bad[bucket] as number;
-      if (count + bad === 0 || (this.#count[bucket] as number) > 0) continue;
-      filled = true;
-      this.#bad[bucket] = bad;
-      if (count === 0) continue;
+      if (count === 0 || (this.#count[bucket] as number) > 0) continue;
+      this.#filled.add(bucket);
       this.#take(
         bucket,
         rough.#min[bucket] as number,
@@ -94,7 +91,7 @@ export class Reduction {
         count,
       );
     }
-    return filled;
+    return this.#filled.size > 0;
   }
 
   #bucketOf(time: number): number {
@@ -119,8 +116,7 @@ export class Reduction {
         min: this.#min[i] as number,
         mean: (this.#sum[i] as number) / count,
         max: this.#max[i] as number,
-        count,
-        bad,
+        ...(this.#filled.has(i) ? {} : { count, bad }),
       };
     });
   }

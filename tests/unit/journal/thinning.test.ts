@@ -78,7 +78,9 @@ describe("thinning", () => {
     expect(thinned).toBe(true);
     expect(rest).toEqual({ channel: "coolant", unit: "Cel", from: old.from, to: old.to });
     expect(buckets).toHaveLength(30);
-    for (const { min, mean, max } of buckets) {
+    for (const { min, mean, max, ...counted } of buckets) {
+      // How many readings of the minute were of this bucket is gone with them.
+      expect(counted).toEqual({ t: expect.any(Number) });
       expect([min, max]).toEqual([Math.min(...values), Math.max(...values)]);
       expect(mean).toBeCloseTo(old.buckets.reduce((sum, each) => sum + (each.mean as number), 0) / 30, 9);
     }
