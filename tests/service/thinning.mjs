@@ -3,6 +3,7 @@
  * says "flushed" after each flush. Whoever started it kills it.
  */
 import { writeSync } from "node:fs";
+import { setTimeout as delay } from "node:timers/promises";
 import { openJournal } from "../../.build/station/journal/journal.js";
 
 const [, , folder, start, beforeWall] = process.argv;
@@ -26,4 +27,6 @@ for (let i = 0; ; i++) {
   journal.readings([{ channel: "new", at: moment, value: i, quality: "good", reason: null }]);
   await journal.flush();
   writeSync(1, "flushed\n");
+  // A station commits every two seconds: thinning has its turn between.
+  await delay(10);
 }
