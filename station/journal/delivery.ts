@@ -9,6 +9,7 @@ import {
   notWritingBecause,
   STALLED_AFTER_MS,
 } from "./health.js";
+import { createHold } from "./hold.js";
 import { createLink } from "./link.js";
 import { type Promised, promised } from "./promised.js";
 import type { Action, ActionResult, Parcel, Receipt, SessionStart, WriterCalls } from "./protocol.js";
@@ -50,6 +51,7 @@ type Awaiting = Pick<Promised<ActionResult>, "resolve" | "reject">;
 export function startDelivery(options: DeliveryOptions): Delivery {
   const { folder, session, workerUrl, tuning, now, onHealth } = options;
   const queue = createQueue(tuning);
+  const hold = createHold(queue);
   const awaiting = new Map<number, Awaiting>();
   const begunMono = now();
   /** The thread while the journal is open in it. */
@@ -61,12 +63,6 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   let unsealed: string | null = null;
   let wal: WalState | null = null;
   const commits = createCommitClock();
-  /** The disk has no room for readings. */
-  let held = false;
-  /** There is room again: once nothing is on its way, what was held is given again. */
-  let releasing = false;
-  let resuming = false;
-  let whenNoneHeld = promised<void>();
   let lastCommitMono: number | null = null;
   let waitingSinceMono: number | null = null;
   let lost = 0;
@@ -97,7 +93,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       opening,
       trouble,
       unsealed,
-      held,
+      held: hold.on,
       commits: commits.recent(nowMono),
       wal,
       closed,
@@ -110,7 +106,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     if (justBegun) return;
     // The length of a stall grows from one look to the next; that it stalls is told once.
     const writing = notWritingBecause(current) === null;
-    const because = writing ? (held ? "held" : null) : (trouble ?? "stalled");
+    const because = writing ? (hold.on ? "held" : null) : (trouble ?? "stalled");
     if (because === told) return;
     told = because;
     onHealth(deriveHealth(current));
@@ -124,7 +120,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     opened(thread, number) {
       open = thread;
       // A new thread knows nothing of what was held.
-      if (held) releasing = true;
+      if (hold.on) hold.release();
       // The first opening has written something; one after that has only looked, and what waits will show.
       if (sessionNumber === null || queue.empty) trouble = null;
       sessionNumber ??= number;
@@ -143,7 +139,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       wal = state;
     },
     room() {
-      releasing = true;
+      hold.release();
       pump();
     },
     lost() {
@@ -169,11 +165,9 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   }
 
   function pump(): void {
-    if (releasing && open !== null) {
+    if (hold.releasing && open !== null) {
       if (onTheirWay > 0) return;
-      releasing = false;
-      resuming = true;
-      queue.release();
+      hold.giveAgain();
     }
     while (open !== null && onTheirWay < ON_THEIR_WAY) {
       let parcel = queue.next();
@@ -189,8 +183,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
 
   function send(thread: Thread<WriterCalls>, parcel: Parcel): void {
     onTheirWay++;
-    const resume = resuming && parcel.readings !== null;
-    if (resume) resuming = false;
+    const resume = hold.resumesWith(parcel);
     thread.call("commit", { parcel, resume, last: closing }).then(
       (receipt) => received(thread, parcel, receipt),
       (error: unknown) => {
@@ -207,8 +200,9 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     );
   }
 
-  function received(thread: Thread<WriterCalls>, { number, readings }: Parcel, receipt: Receipt): void {
+  function received(thread: Thread<WriterCalls>, parcel: Parcel, receipt: Receipt): void {
     if (open !== thread) return;
+    const { number } = parcel;
     onTheirWay--;
     link.works();
     trouble = null;
@@ -217,9 +211,8 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       lastCommitMono = now();
       commits.add(lastCommitMono, receipt.tookMs);
     }
-    if (readings !== null) held = receipt.held;
     queue.settled(number, receipt.held);
-    if (!held && !queue.holds) noneHeld();
+    hold.answered(parcel, receipt);
     if (queue.idle) waitingSinceMono = null;
     const waiting = awaiting.get(number);
     awaiting.delete(number);
@@ -228,12 +221,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     pump();
     tellHealth();
     // At the end, what there is no room for cannot be waited for.
-    if (queue.empty || (queue.idle && closing && !releasing)) emptied?.();
-  }
-
-  function noneHeld(): void {
-    whenNoneHeld.resolve();
-    whenNoneHeld = promised<void>();
+    if (queue.empty || (queue.idle && closing && !hold.releasing)) emptied?.();
   }
 
   function act(action: Action): Promise<ActionResult> {
@@ -284,7 +272,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
 
   async function finish(): Promise<void> {
     closing = true;
-    if (held) releasing = true;
+    if (hold.on) hold.release();
     pump();
     await whenEmpty();
     closed = true;
@@ -292,7 +280,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     open = null;
     const unwritten = new AppError("journal-closed", "The journal was closed before this was written.");
     giveUp(unwritten);
-    noneHeld();
+    hold.end();
     isRefused(unwritten);
     await link.stop();
   }
@@ -314,11 +302,10 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     },
     act,
     async flush() {
-      for (;;) {
+      do {
+        await hold.over();
         await act({ name: "flush", params: null });
-        if (!held && !queue.holds) return;
-        await whenNoneHeld.promise;
-      }
+      } while (hold.on || queue.holds);
     },
     health: () => deriveHealth(facts()),
     close: () => {

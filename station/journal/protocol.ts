@@ -109,7 +109,7 @@ export interface Receipt {
   readonly lost: number;
   /** The disk has no room for readings: those of this parcel were not written and are to be given again in another one. */
   readonly held: boolean;
-  /** Milliseconds the disk took, from when the lock was had; null where nothing was written. */
+  /** Milliseconds it took, with what was waited for the lock; null where nothing was written. */
   readonly tookMs: number | null;
 }
 

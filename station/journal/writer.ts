@@ -164,9 +164,7 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   );
   const performAlone = db.transaction(actions.perform);
 
-  let lockedAt = 0;
   const apply = db.transaction(({ number, readings, action }: Parcel): Answer => {
-    lockedAt = now();
     if (readings !== null) writeReadings(readings, number);
     let result: ActionResult = null;
     let refused: Refusal | null = null;
@@ -187,13 +185,15 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   function attempt(parcel: Parcel): Answer & { readonly tookMs: number } {
     const durable =
       (parcel.action !== null && !onlyLooks(parcel.action)) || now() - lastFull >= FULL_EVERY_MS;
+    // A disk that hangs does so as early as at the lock, so waiting for that counts as well.
+    const begun = now();
     setDurability(durable);
     try {
       const answer = apply.immediate(parcel);
       const done = now();
       if (durable) lastFull = done;
       if (parcel.readings !== null) written = parcel.number;
-      return { ...answer, tookMs: done - lockedAt };
+      return { ...answer, tookMs: done - begun };
     } catch (error) {
       // What was rolled back may have given out channel numbers and stretched the stretch.
       channelNumbers.clear();

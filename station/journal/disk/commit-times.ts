@@ -16,7 +16,7 @@ const RECENT_MS = 600_000;
 const MOST = 1000;
 
 export interface CommitClock {
-  /** @param mono when it was answered @param tookMs from when the journal's lock was had until it was committed */
+  /** @param mono when it was answered @param tookMs from when it was begun until it was committed */
   add(mono: number, tookMs: number): void;
   /** Of the last ten minutes; null without any commit in them. */
   recent(nowMono: number): CommitTimes | null;

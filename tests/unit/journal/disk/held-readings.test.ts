@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { Action } from "../../../../station/journal/protocol.js";
+import { createHold } from "../../../../station/journal/hold.js";
+import type { Action, Parcel, Receipt } from "../../../../station/journal/protocol.js";
 import { createQueue } from "../../../../station/journal/queue.js";
 import { createReads } from "../../../../station/journal/reads.js";
 import { createWriter } from "../../../../station/journal/writer.js";
@@ -81,32 +82,28 @@ function joined(): {
   let writer = bench.writer;
   let room = true;
   let holding = false;
-  let held = false;
-  let resume = false;
+  const hold = createHold(queue);
   let readings = 0;
   let acts = 0;
-  let answers: { number: number; held: boolean; readings: boolean }[] = [];
-  const release = () => {
-    queue.release();
-    resume = true;
-  };
+  let answers: { parcel: Parcel; receipt: Receipt }[] = [];
   const answer = () => {
     const heard = answers.shift();
     if (heard === undefined) return;
-    if (heard.readings) held = heard.held;
-    queue.settled(heard.number, heard.held);
+    queue.settled(heard.parcel.number, heard.receipt.held);
+    hold.answered(heard.parcel, heard.receipt);
+  };
+  const release = () => {
+    hold.release();
+    while (answers.length > 0) answer();
+    hold.giveAgain();
   };
   const send = () => {
     if (answers.length === 4) return;
     const parcel = queue.next();
     if (parcel === null) return;
-    if (resume && parcel.readings !== null) {
-      holding = false;
-      resume = false;
-    }
+    if (hold.resumesWith(parcel)) holding = false;
     holding ||= parcel.readings !== null && !room;
-    const receipt = writer.commit(parcel, !holding);
-    answers.push({ number: parcel.number, held: receipt.held, readings: parcel.readings !== null });
+    answers.push({ parcel, receipt: writer.commit(parcel, !holding) });
   };
   const go = (step: Step) => {
     switch (step.step) {
@@ -130,16 +127,14 @@ function joined(): {
         return;
       case "empty":
         room = true;
-        if (!held) return;
-        while (answers.length > 0) answer();
-        release();
+        if (hold.on) release();
         return;
       case "end":
         answers = [];
         queue.rewind();
         writer = createWriter(bench.db, sessionStart(), () => 0);
         holding = false;
-        if (held) release();
+        if (hold.on) release();
         return;
     }
   };
