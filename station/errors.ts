@@ -22,6 +22,7 @@ export const ERRORS = {
   "readings-damaged": { status: 500, title: "Readings in the journal are damaged" },
   "records-damaged": { status: 500, title: "Records in the journal are damaged" },
   "import-refused": { status: 400, title: "The file was not imported" },
+  "export-running": { status: 409, title: "Another export is being sent" },
   "export-failed": { status: 500, title: "The export could not be made" },
   "backup-failed": { status: 500, title: "The backup could not be made" },
   "backup-not-set-up": { status: 409, title: "No backups are set up" },

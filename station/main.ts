@@ -25,6 +25,7 @@ import { createBackups } from "./journal/backup/schedule.js";
 import { JOURNAL_FILE } from "./journal/database.js";
 import { expectedBytesADay } from "./journal/disk/growth.js";
 import { createDiskWatch } from "./journal/disk/watch.js";
+import { createDownloads } from "./journal/exchange/downloads.js";
 import { alarmTable, runTable } from "./journal/exchange/export.js";
 import { journalFolder } from "./journal/folder.js";
 import { openJournal } from "./journal/journal.js";
@@ -178,6 +179,8 @@ async function main(): Promise<void> {
     renewed: () => live.renewed(),
     failed: keepFailed,
   });
+  const downloads = createDownloads({ folder, reserveBytes });
+  journal.ready.then(downloads.tidy).catch(keepFailed);
   const situation = createSituation({
     definitions: channels,
     coolantRange,
@@ -279,6 +282,10 @@ async function main(): Promise<void> {
         makeNow: () => backups.makeNow(clock.now()),
       },
       tables: { runs: () => runTable(reader), alarms: () => alarmTable(reader) },
+      exports: {
+        ...{ view: downloads.view, readings: downloads.readings, journal: downloads.journal },
+        wall: () => clock.now().wall,
+      },
       metrics: {
         version: VERSION,
         startedWall: () => startedAt.mono + clockFollower.ahead(),

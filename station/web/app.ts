@@ -6,6 +6,7 @@ import { answerProblems, noSuchAddress, pageForPeople, tellProblem } from "./pro
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type BackupsService, backupRoutes } from "./routes/backups.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
+import { type ExportsService, exportRoutes } from "./routes/exports.js";
 import { type JournalService, journalRoutes } from "./routes/journal.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
@@ -23,6 +24,7 @@ export interface Services {
   readonly journal: JournalService;
   readonly backups: BackupsService;
   readonly tables: TablesService;
+  readonly exports: ExportsService;
   readonly metrics: MetricsService;
 }
 
@@ -64,6 +66,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     journalRoutes(services.journal),
     backupRoutes(services.backups),
     tableRoutes(services.tables),
+    exportRoutes(services.exports),
   );
   app.use("/api", noSuchAddress);
   app.get("/problems/:code", tellProblem);

@@ -4,7 +4,7 @@ import Database from "better-sqlite3";
 import { AppError } from "../../errors.js";
 import { unsoundStretches } from "../checked-stretches.js";
 import { defineFunctions, openForReading } from "../database.js";
-import { requireRoom } from "../disk/fit.js";
+import { requireRoom, type Wanted } from "../disk/fit.js";
 import { RESERVE_BYTES } from "../disk/room.js";
 import { unsoundRows } from "../row-checks.js";
 import { APPLICATION_ID, MIGRATIONS, ROW_CHECKS_SINCE } from "../schema.js";
@@ -26,7 +26,12 @@ export interface Contents {
  * does not disturb. The copy is opened and checked, is on the disk, and only then gets its name.
  * @throws AppError "backup-failed" where there is no room for it, or the copy is not what it should be; as `openForReading`; what SQLite or the disk said
  */
-export function copyJournal(folder: string, target: string, reserveBytes = RESERVE_BYTES): Contents {
+export function copyJournal(
+  folder: string,
+  target: string,
+  reserveBytes = RESERVE_BYTES,
+  { code, what }: Pick<Wanted, "code" | "what"> = { code: "backup-failed", what: "a backup" },
+): Contents {
   const partial = target + PARTIAL;
   rmSync(partial, { force: true });
   const db = openForReading(folder);
@@ -35,7 +40,7 @@ export function copyJournal(folder: string, target: string, reserveBytes = RESER
     least = contentsOf(db);
     const to = dirname(target);
     const bytes = bytesOf(db);
-    requireRoom({ code: "backup-failed", what: "a backup", bytes, to, journal: folder, reserveBytes });
+    requireRoom({ code, what, bytes, to, journal: folder, reserveBytes });
     db.prepare("VACUUM INTO ?").run(partial);
   } catch (error) {
     rmSync(partial, { force: true });
@@ -57,6 +62,21 @@ export function copyJournal(folder: string, target: string, reserveBytes = RESER
     rmSync(partial, { force: true });
     throw error;
   }
+}
+
+export interface CopyRequest {
+  /** Folder of the journal. */
+  readonly journal: string;
+  readonly target: string;
+  readonly reserveBytes: number;
+}
+
+/**
+ * The copy that is sent to a browser, and taken away then.
+ * @throws AppError "export-failed" where there is no room for it; else as `copyJournal`
+ */
+export function copyForSending({ journal, target, reserveBytes }: CopyRequest): Contents {
+  return copyJournal(journal, target, reserveBytes, { code: "export-failed", what: "a copy to be sent" });
 }
 
 /**

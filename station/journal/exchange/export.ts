@@ -18,6 +18,11 @@ export type ExportReader = Pick<
   "sessions" | "clockSteps" | "definitions" | "readingsForReplay" | "runsAfter" | "transitionsAfter"
 >;
 
+/** What of it readings need. */
+export type ReadingsReader = Pick<ExportReader, "sessions" | "definitions" | "readingsForReplay">;
+
+export type ReadingsFormat = "csv" | "senml";
+
 /** Wall milliseconds, `from` included, `to` not; null for no bound. */
 export interface Span {
   readonly from: number | null;
@@ -45,9 +50,9 @@ export type ChannelsOfRun = (run: Run, session: number) => readonly ChannelDefin
  * @throws AppError "channel-unknown"
  */
 export async function* exportReadings(
-  reader: ExportReader,
+  reader: ReadingsReader,
   query: ReadingsQuery,
-  format: "csv" | "senml",
+  format: ReadingsFormat,
   tally: Tally,
 ): AsyncGenerator<string, void> {
   const definitions = await reader.definitions();

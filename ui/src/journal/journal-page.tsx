@@ -6,6 +6,7 @@ import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { dateText, isoText } from "../words/time.js";
 import { Backups } from "./backups.js";
+import { Exports } from "./exports.js";
 
 /** Whether what is measured and cut is being kept, for how long, and where else there is a copy of it. */
 export function JournalPage() {
@@ -57,6 +58,7 @@ export function JournalPage() {
           </a>
         </p>
       </section>
+      <Exports />
       <section class="card" aria-labelledby="command-title">
         <h2 id="command-title">With a command</h2>
         <p>On the station itself, in its folder:</p>

@@ -1,6 +1,7 @@
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
 import type { BackupsView } from "../../../station/model/backup.js";
 import type { Caution } from "../../../station/model/caution.js";
+import type { ExportsView } from "../../../station/model/exports.js";
 import type { JournalView } from "../../../station/model/journal.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
@@ -123,5 +124,6 @@ export const ask = {
   journal: () => call<JournalView>("GET", "/journal"),
   backups: () => call<BackupsView>("GET", "/backups"),
   backUpNow: () => call<BackupsView>("POST", "/backups", { body: {} }),
+  exports: () => call<ExportsView>("GET", "/exports"),
   cautions: () => call<CautionsAnswer>("GET", "/cautions"),
 };

@@ -1,0 +1,41 @@
+/**
+ * The thread of one export of readings, which lives only as long: writing some thousand rows takes the main thread longer than
+ * it has, and charts need not wait behind it.
+ */
+import { type Db, openForReading } from "../database.js";
+import { answerCalls } from "../thread.js";
+import { directReader } from "./direct-reader.js";
+import { exportReadings, type ReadingsFormat, type ReadingsQuery } from "./export.js";
+
+export interface ExportRequest {
+  /** Of the journal. */
+  readonly folder: string;
+  readonly query: ReadingsQuery;
+  readonly format: ReadingsFormat;
+}
+
+export interface ExportCalls {
+  begin: { params: ExportRequest; result: null };
+  /** The next piece of the text in UTF-8, which may be empty; null after the last. */
+  next: { params: null; result: Uint8Array | null };
+}
+
+const encoder = new TextEncoder();
+let db: Db | null = null;
+let pieces: AsyncGenerator<string, void> | null = null;
+
+answerCalls<ExportCalls>(
+  {
+    begin({ folder, query, format }) {
+      db = openForReading(folder);
+      pieces = exportReadings(directReader(db), query, format, { rows: 0 });
+      return null;
+    },
+    async next() {
+      if (pieces === null) throw new Error("No export has been begun in this thread.");
+      const { value, done } = await pieces.next();
+      return done ? null : encoder.encode(value);
+    },
+  },
+  () => db?.close(),
+);
