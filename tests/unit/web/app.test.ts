@@ -9,19 +9,15 @@ import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { AppError } from "../../../station/errors.js";
 import { unknownDisk } from "../../../station/journal/disk/judge.js";
-import type { Download } from "../../../station/journal/exchange/downloads.js";
 import type { NowSnapshot, Problem } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
 import { createApp, type Services } from "../../../station/web/app.js";
 import { emptySnapshot } from "./snapshot.js";
 
 const run = { id: randomUUID(), number: 1, settings: {}, startWall: 0, endWall: 1 } as unknown as Run;
-
-function download(texts: readonly string[], bytes: number | null): Download {
-  const left = texts.map((text) => new TextEncoder().encode(text));
-  return { bytes, next: async () => left.shift() ?? null, close: async () => {} };
-}
-
+const unasked = async (): Promise<never> => {
+  throw new Error("Nobody asks for it here.");
+};
 const services = {
   now: {
     snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
@@ -70,10 +66,10 @@ const services = {
     }),
   },
   exports: {
-    wall: () => Date.UTC(2026, 10, 26, 12),
+    wall: () => 0,
     view: () => ({ running: false, trouble: null }),
-    readings: vi.fn(async () => download(["time\r\n", "now\r\n"], null)),
-    journal: vi.fn(async () => download(["SQL", "ite"], 6)),
+    readings: unasked,
+    journal: unasked,
   },
   backups: {
     view: async () => ({
@@ -236,52 +232,6 @@ describe("the web application", () => {
       throw new AppError("readings-damaged", "They are damaged.");
     });
     await expect(fetch(`${url}/api/tables/runs.csv`).then((broken) => broken.text())).rejects.toThrow();
-  });
-
-  it("sends readings of a span and the whole journal, in the type and under the name of each", async () => {
-    const path = "/api/exports/readings.csv?from=0&to=1000&channel=a&channel=b";
-    const csv = await send("GET", path);
-    expect(csv).toMatchObject({ status: 200, type: "text/csv; charset=utf-8; header=present" });
-    expect(csv.body).toBe("time\r\nnow\r\n");
-    expect(csv.headers.get("content-disposition")).toBe(
-      'attachment; filename="readings-19700101T000000Z-19700101T000001Z.csv"',
-    );
-    expect(services.exports.readings).toHaveBeenLastCalledWith(
-      { from: 0, to: 1000, channels: ["a", "b"] },
-      "csv",
-    );
-    const senml = await fetch(`${url}/api/exports/readings.senml?channel=a`);
-    // A Pack to a line is no JSON text as a whole.
-    expect(senml.headers.get("content-type")).toBe("application/x-ndjson");
-    await senml.text();
-    expect(services.exports.readings).toHaveBeenLastCalledWith(
-      { from: null, to: null, channels: ["a"] },
-      "senml",
-    );
-    const whole = await send("GET", "/api/exports/journal.sqlite");
-    expect(whole).toMatchObject({ type: "application/vnd.sqlite3", body: "SQLite" });
-    expect(whole.headers.get("content-length")).toBe("6");
-    expect(whole.headers.get("content-disposition")).toBe(
-      'attachment; filename="journal-2026-11-26T120000Z.sqlite"',
-    );
-    expect(await send("GET", "/api/exports")).toMatchObject({ body: { running: false, trouble: null } });
-  });
-
-  it("begins no export for a question that it does not understand, or that wants no answer", async () => {
-    services.exports.readings.mockClear();
-    services.exports.journal.mockClear();
-    for (const query of ["from=2&to=1", "from=yesterday", "channel=", "colour=red"]) {
-      expect(await send("GET", `/api/exports/readings.csv?${query}`)).toMatchObject({ status: 400 });
-    }
-    expect(await send("GET", "/api/exports/journal.sqlite?from=1")).toMatchObject({ status: 400 });
-    expect(await send("HEAD", "/api/exports/journal.sqlite")).toMatchObject({ status: 405 });
-    expect(services.exports.readings).not.toHaveBeenCalled();
-    expect(services.exports.journal).not.toHaveBeenCalled();
-    services.exports.readings.mockRejectedValueOnce(new AppError("export-running", "Wait."));
-    expect(await send("GET", "/api/exports/readings.csv")).toMatchObject({
-      status: 409,
-      body: { code: "export-running" },
-    });
   });
 
   it("begins a backup, and says so while it is being made", async () => {
