@@ -36,8 +36,15 @@ export async function sendDownload(
   }
 }
 
-async function* pieces(first: Uint8Array | null, { next }: Download): AsyncGenerator<Uint8Array, void> {
-  for (let piece = first; piece !== null; piece = await next()) yield piece;
+/** Closed before the last of it is handed on: whoever has the whole file may ask for the next at once. */
+async function* pieces(first: Uint8Array | null, download: Download): AsyncGenerator<Uint8Array, void> {
+  let left = download.bytes ?? Number.POSITIVE_INFINITY;
+  for (let piece = first; piece !== null; piece = left > 0 ? await download.next() : null) {
+    left -= piece.length;
+    if (left <= 0) await download.close();
+    yield piece;
+  }
+  await download.close();
 }
 
 /** Whoever asked closed the connection, which is no fault. */

@@ -6,7 +6,7 @@ import { Sign } from "../marks/signs.js";
 
 /** While one is being sent, the page asks this often whether it is done. */
 const ASK_AGAIN_MS = 1500;
-const FORMATS = { csv: "CSV, for a spreadsheet", senml: "SenML, for programs" } as const;
+const FORMATS = { csv: "CSV (spreadsheet)", senml: "SenML (programs)" } as const;
 type Format = keyof typeof FORMATS;
 
 /** A day of the calendar here, as its first moment; `later` days on. Null for none. */
@@ -40,6 +40,8 @@ export function Exports() {
   const [sending, setSending] = useState(false);
   const [trouble, setTrouble] = useState<string | null>(null);
   const { busy, refusal, attempt } = useDoing();
+  // What was said of another span is not said of this one.
+  useEffect(() => setTrouble(null), [format, first, last]);
   const backwards = first !== "" && last !== "" && last < first;
   useEffect(() => {
     if (!sending) return;
