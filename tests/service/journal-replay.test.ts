@@ -6,6 +6,7 @@ import { promisify } from "node:util";
 import { describe, expect, it } from "vitest";
 import { openForWriting } from "../../station/journal/database.js";
 import { STRETCH_ROWS } from "../../station/journal/schema.js";
+import { SUM_OF_ROWS } from "../../station/journal/stretch-sums.js";
 import { BLOCK_READINGS } from "../../station/journal/windows.js";
 import { createWriter } from "../../station/journal/writer.js";
 import { codeOf, journalRig, many } from "../unit/journal/rig.js";
@@ -36,8 +37,10 @@ function fill(rows: number): void {
   db.exec(`DELETE FROM live_minute; DELETE FROM stretch; DELETE FROM reading;
     WITH RECURSIVE n (i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM n WHERE i + 1 < ${rows})
     INSERT INTO reading (channel, session, wall, mono, value, quality) SELECT 1 + i % 3, 1, i, i, i, 0 FROM n;
-    INSERT INTO stretch SELECT min(id), max(id), 1, min(wall), max(wall), min(mono), max(mono), 1
-      FROM reading GROUP BY (id - 1) / ${STRETCH_ROWS};`);
+    INSERT INTO stretch (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, parcel)
+      SELECT min(id), max(id), 1, min(wall), max(wall), min(mono), max(mono), 1
+      FROM reading GROUP BY (id - 1) / ${STRETCH_ROWS};
+    UPDATE stretch SET sum = ${SUM_OF_ROWS};`);
   db.close();
 }
 

@@ -59,7 +59,7 @@ describe("the journal on its thread", () => {
       { subject: "job-sheet", new: {} },
     ]);
     await open.maintenance({ kind: "optics-cleaned", at, note: "" });
-    expect(await open.lastMaintenance("optics-cleaned")).toEqual({ ...at, session: open.session });
+    expect(await open.lastMaintenance("optics-cleaned")).toEqual({ ...at, bootId: "boot-1" });
     open.readings([reading("coolant", 10, 18)]);
     await open.flush();
     const series = await asking.series({ channel: "coolant", from: WALL, to: WALL + 100, buckets: 2 });

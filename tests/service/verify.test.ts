@@ -120,7 +120,8 @@ describe("npm run station -- verify", () => {
     cpSync(journal, copy, { recursive: true });
     const db = openForWriting(copy, { busyTimeoutMs: 1000 });
     db.exec(`
-      INSERT INTO sealed SELECT 0, 0, id, 0, 3600000, 0, 3600000, 1, 1, NULL FROM session LIMIT 1;
+      INSERT INTO sealed (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, first_block, blocks)
+        SELECT 0, 0, id, 0, 3600000, 0, 3600000, 1, 1 FROM session LIMIT 1;
       INSERT INTO block SELECT 1, 0, id, 0, 3600000, 10, zeroblob(90) FROM channel WHERE name = 'coolant-in';`);
     db.close();
     const { status, stdout } = station(folder, "verify", "--repair", "--journal", copy);
