@@ -1,5 +1,6 @@
 import { readFile } from "node:fs/promises";
 import { describe, expect, it } from "vitest";
+import type { Marks } from "../../station/model/marks.js";
 import type { Series } from "../../station/model/now.js";
 import { fillJournal } from "./filled-journal.js";
 import { DAY, HOUR, historyRig } from "./history-rig.js";
@@ -19,9 +20,14 @@ describe("what the page History shows of three days of readings at 1 s", () => {
     expect(Math.max(...series.buckets.map(({ max }) => max ?? 0))).toBe(rig.past.spike.value);
     await settled();
     // Between some 23 and 32 °C there is nothing but the spike, and the alarm that it raised two seconds later.
-    await rig.page.route("**/api/marks**", (route) =>
-      route.fulfill({ json: { runs: [], alarms: [], maintenance: [], crowds: [] } }),
-    );
+    await rig.page.route("**/api/marks**", async (route) => {
+      const response = await route.fetch();
+      const marks = (await response.json()) as Marks;
+      await route.fulfill({
+        response,
+        json: { ...marks, runs: [], alarms: [], maintenance: [], crowds: [] },
+      });
+    });
     await rig.page.reload();
     await settled();
     expect(await inked(rig.past.spike.wall, 2, 0.2, 0.6)).toBeGreaterThan(0.95);
