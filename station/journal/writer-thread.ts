@@ -123,7 +123,8 @@ async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
   for (let tries = 0; ; tries++) {
     try {
       open = openOnce(opening);
-      tidying = setTimeout(tidySome, sealEveryMs);
+      // A start may have to go on with what the one before was cut off from.
+      tidySoon();
       looking = setInterval(look, opening.lookEveryMs);
       return { session: open.writer.session, file: open.file };
     } catch (error) {
@@ -200,7 +201,7 @@ function tidySome(): void {
   tidying = setTimeout(tidySome, more ? Math.min(TIDY_STEP_MS, sealEveryMs) : sealEveryMs);
 }
 
-/** Whoever sees that the clock has been set will look at what was cut before. */
+/** Whoever sees that the clock has been set will look at what was cut before it was. */
 function tidySoon(): void {
   if (tidying !== null) clearTimeout(tidying);
   tidying = setTimeout(tidySome, Math.min(TIDY_STEP_MS, sealEveryMs));

@@ -2,9 +2,20 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
-import { JOURNAL_FILE } from "../../station/journal/database.js";
+import { JOURNAL_FILE, openForWriting } from "../../station/journal/database.js";
+import { createWriter } from "../../station/journal/writer.js";
+import type { Instant } from "../../station/model/instant.js";
 import { codeOf, healthEvents, journalRig, many, quick } from "../unit/journal/rig.js";
-import { channel, ended, openRun, reading, transition, WALL } from "../unit/journal/samples.js";
+import {
+  channel,
+  columnsOf,
+  ended,
+  openRun,
+  reading,
+  sessionStart,
+  transition,
+  WALL,
+} from "../unit/journal/samples.js";
 
 const ENDING_WRITER = new URL("../unit/journal/ending-writer.mjs", import.meta.url);
 const ENDING_READER = new URL("../unit/journal/ending-reader.mjs", import.meta.url);
@@ -75,6 +86,33 @@ describe("the journal on its thread", () => {
     expect(await codeOf(open.runEnded(ended(openRun("nobody"))))).toBe("run-unknown");
     expect(await codeOf(asking.series({ channel: "attic", from: 0, to: 1, buckets: 1 }))).toBe(
       "channel-unknown",
+    );
+  });
+
+  it("goes on at its start with the placing that the one before was cut off from", async () => {
+    const db = openForWriting(rig.folder, { busyTimeoutMs: 1000 });
+    const before = createWriter(db, sessionStart({ clock: "not synchronised" }), () => 0);
+    const readings = many(0, 50);
+    const last = readings.at(-1)?.at as Instant;
+    const at = { wall: last.wall + 1e9 + 1, mono: last.mono + 1 };
+    before.commit({ number: 1, readings: columnsOf(readings), action: null });
+    before.commit({
+      number: 2,
+      readings: null,
+      action: {
+        name: "clockStepped",
+        params: { at, shiftMs: 1e9, before: "not synchronised", after: "synchronised" },
+      },
+    });
+    before.close();
+    await journal({
+      session: sessionStart({ start: "start-2", at: { wall: at.wall + 1, mono: at.mono + 1 } }),
+      tuning: { ...quick, sealEveryMs: 3_600_000 },
+    });
+    let found = await kept();
+    while (found[0]?.at.wall === WALL) found = await kept();
+    expect(found).toEqual(
+      readings.map((each) => ({ ...each, at: { mono: each.at.mono, wall: each.at.wall + 1e9 } })),
     );
   });
 
