@@ -81,7 +81,7 @@ await journal.channelsDefined(channels);
 const takenUp = takeUpAgain({
   ...{ journal, reader, config, rules, clock, startedAt },
   hasBegun: desk.hasBegun,
-  opticsCleanedWall: () => recalled.opticsCleanedWall,
+  lastCleaning: () => recalled.cleaning,
   log: (level, text, more) => level === "error" && fail(new Error(`${text} ${JSON.stringify(more)}`)),
 });
 takenUp.then(() => say({ takenUp: true }));

@@ -10,8 +10,9 @@ import {
 } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { JOURNAL_FILE } from "../../station/journal/database.js";
-import { LOCK_FILE } from "../../station/journal/lock.js";
+import { JOURNAL_FILE, openForWriting } from "../../station/journal/database.js";
+import { LOCK_FILE, lockFolder } from "../../station/journal/lock.js";
+import { createWriter } from "../../station/journal/writer.js";
 import { codeOf, healthEvents, journalRig, many, quick } from "../unit/journal/rig.js";
 import { sessionStart, transition } from "../unit/journal/samples.js";
 
@@ -105,13 +106,18 @@ describe("a journal whose lock file is taken away under the station", () => {
   it("is not written where another station was quicker, which is said, until that one ends", async () => {
     const events = healthEvents();
     const open = await rig.opened({ onHealth: events.onHealth });
+    // All in one go: at the station's next look it would take the lock again itself.
     rmSync(lock());
-    const second = await rig.opened({ session: other });
+    const taken = lockFolder(rig.folder, 0);
+    const db = openForWriting(rig.folder, { busyTimeoutMs: 1000 });
+    const second = createWriter(db, other, () => 0);
     const stopped = events.next(false);
     const alarm = open.alarmTransition(transition("1-1"));
     expect((await stopped).text).toContain("another station is writing the journal now: stop one of the two");
-    await second.alarmTransition(transition("2-1"));
-    await second.close();
+    const action = { name: "alarmTransition", params: transition("2-1") } as const;
+    second.commit({ number: 1, readings: null, action });
+    second.close();
+    taken.release();
     await alarm;
     const { transitions } = await rig.reader().alarmLog({ limit: 10 });
     expect(transitions.map(({ id }) => id)).toEqual(["1-1", "2-1"]);
