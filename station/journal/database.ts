@@ -6,6 +6,7 @@ import { defineRowChecks, keepRowChecks } from "./row-checks.js";
 import { APPLICATION_ID, MIGRATIONS, type Migration, ROW_CHECKS_SINCE } from "./schema.js";
 import { defineStretchSums, keepStretchSums } from "./stretch-sums.js";
 import { isDamage, openingTrouble, passingTrouble } from "./trouble.js";
+import { defineWiderPages } from "./wider-pages.js";
 
 export type Db = Database.Database;
 
@@ -60,6 +61,7 @@ function refuseUnfit(db: Db, file: string, newest: number): void {
 export function defineFunctions(db: Db): void {
   defineRowChecks(db);
   defineStretchSums(db);
+  defineWiderPages(db);
 }
 
 /**

@@ -46,7 +46,14 @@ export function writeResiduals(sink: ByteSink, residuals: Iterable<number>): voi
 /** @throws DamagedBytes */
 export function readResiduals(source: ByteSource, count: number): Float64Array {
   const residuals = new Float64Array(count);
-  let i = 0;
+  fillResiduals(source, residuals, 0);
+  return residuals;
+}
+
+/** From a place on, where there are zeros. */
+function fillResiduals(source: ByteSource, residuals: Float64Array, from: number): void {
+  const count = residuals.length;
+  let i = from;
   let digit = 1;
   while (i < count) {
     const first = source.byte();
@@ -59,7 +66,6 @@ export function readResiduals(source: ByteSource, count: number): Float64Array {
     residuals[i++] = unzigzag((first < 128 ? first : source.varintFrom(first)) - 1);
   }
   if (i > count) throw new DamagedBytes("A run of numbers is longer than its column.");
-  return residuals;
 }
 
 /** Any numbers, NaN too; as differences where all are whole and no larger than MOST_INTEGER. */
@@ -81,9 +87,16 @@ export function writeIntegers(sink: ByteSink, column: Float64Array): void {
   writeResiduals(sink, straight ? line : steps);
 }
 
-/** @throws DamagedBytes */
-export function readIntegers(source: ByteSource, count: number): Float64Array {
-  const column = new Float64Array(count);
+/**
+ * @param column where they go, `count` zeros. A chart of days reads thousands of columns of sixty, and
+ * making room for each by itself took longer than reading them.
+ * @throws DamagedBytes
+ */
+export function readIntegers(
+  source: ByteSource,
+  count: number,
+  column: Float64Array = new Float64Array(count),
+): Float64Array {
   if (count === 0) return column;
   const how = source.byte();
   if (how === LITERAL) {
@@ -93,15 +106,15 @@ export function readIntegers(source: ByteSource, count: number): Float64Array {
   if (how !== STEPS && how !== LINE) throw new DamagedBytes("A column is written in no known way.");
   const first = source.signed();
   const step = source.signed();
-  const residuals = readResiduals(source, count - 1);
+  fillResiduals(source, column, 1);
   column[0] = first;
   if (how === LINE) {
-    for (let i = 1; i < count; i++) column[i] = first + i * step + (residuals[i - 1] as number);
+    for (let i = 1; i < count; i++) column[i] = first + i * step + (column[i] as number);
     return column;
   }
   let value = first;
   for (let i = 1; i < count; i++) {
-    value += step + (residuals[i - 1] as number);
+    value += step + (column[i] as number);
     column[i] = value;
   }
   return column;

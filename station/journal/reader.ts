@@ -54,8 +54,8 @@ export interface JournalReader {
    * Least value, mean of the values and greatest value of each bucket. Bad readings have no value and do not count;
    * uncertain ones do. A bucket without a value holds nulls. All buckets are equally wide, a whole number of
    * milliseconds, so there may be fewer than were asked for, and the last may reach past `to`, which nothing in it does.
-   * Where buckets are wide enough to be drawn from rollups they are made whole rollups (minutes, quarters of an hour or
-   * four hours of UTC), so that there are fewer and they begin before `from` and end after `to`: the answer says where.
+   * Where buckets are wide enough to be drawn from rollups they are made whole rollups (minutes, quarters of an hour,
+   * two hours or days of UTC), so that there are fewer and they begin before `from` and end after `to`: the answer says where.
    * @throws AppError "channel-unknown", "request-invalid"; "readings-damaged", as all that follow
    */
   series(request: SeriesRequest): Promise<Series>;

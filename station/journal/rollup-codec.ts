@@ -1,8 +1,7 @@
 import { ByteSink, ByteSource, DamagedBytes } from "./byte-stream.js";
 import { type BytesName, checkedBody, FORMATS, withChecksum } from "./checked-bytes.js";
 import { readIntegers, writeIntegers } from "./integer-column.js";
-import { emptyRollup, MINUTE_MS, type Rollup, type RollupColumns } from "./rollup.js";
-import { PAGE_ROLLUPS } from "./schema.js";
+import { emptyRollup, MINUTE_MS, PAGE_ROLLUPS, type Rollup, type RollupColumns } from "./rollup.js";
 import {
   bestGrid,
   type Grid,
@@ -100,19 +99,29 @@ export function decodeMinutes(name: BytesName, bytes: Uint8Array): RollupColumns
   const source = new ByteSource(checkedBody(name, FORMATS.minutes, bytes));
   const length = source.varint();
   if (length > MOST_MINUTES) throw new DamagedBytes("There are more minutes than there can be.");
-  const place = readIntegers(source, length);
-  const count = readIntegers(source, length);
-  const bad = readIntegers(source, length);
-  const spans = readSpans(source, count);
+  const all = new Float64Array(6 * length);
+  const place = readIntegers(source, length, columnOf(all, 0, length));
+  const count = readIntegers(source, length, columnOf(all, 1, length));
+  const bad = readIntegers(source, length, columnOf(all, 2, length));
+  const spans = readSpans(source, count, all.subarray(3 * length));
   if (!source.ended) throw new DamagedBytes("The minutes go on after their end.");
   return { place, count, bad, ...spans };
 }
 
-function readSpans(source: ByteSource, count: Float64Array): Pick<RollupColumns, "min" | "max" | "sum"> {
+function columnOf(all: Float64Array, which: number, length: number): Float64Array {
+  return all.subarray(which * length, (which + 1) * length);
+}
+
+/** @param room zeros, three times as long as `count` */
+function readSpans(
+  source: ByteSource,
+  count: Float64Array,
+  room: Float64Array,
+): Pick<RollupColumns, "min" | "max" | "sum"> {
   let valued = 0;
   for (const held of count) if (held > 0) valued++;
   const onGrid = source.byte() === ON_GRID;
-  const spans = onGrid ? readOnGrid(source, count, valued) : readOffGrid(source, valued);
+  const spans = onGrid ? readOnGrid(source, count, valued, room) : readOffGrid(source, valued);
   if (valued === count.length) return spans;
   const empty = emptyRollup(0);
   return {
@@ -130,11 +139,11 @@ function readOffGrid(source: ByteSource, valued: number) {
   return { min, max, sum };
 }
 
-function readOnGrid(source: ByteSource, count: Float64Array, valued: number) {
+function readOnGrid(source: ByteSource, count: Float64Array, valued: number, room: Float64Array) {
   const grid = readGrid(source);
-  const min = readIntegers(source, valued);
-  const max = readIntegers(source, valued);
-  const sum = readIntegers(source, valued);
+  const min = readIntegers(source, valued, columnOf(room, 0, valued));
+  const max = readIntegers(source, valued, columnOf(room, 1, valued));
+  const sum = readIntegers(source, valued, columnOf(room, 2, valued));
   let next = 0;
   for (let i = 0; i < valued; i++, next++) {
     while (count[next] === 0) next++;
@@ -195,7 +204,7 @@ export function decodePage(name: BytesName, bytes: Uint8Array): RollupColumns {
   };
 }
 
-/** @param width of the rollups: a quarter and four hours of the same place are not to be taken for each other */
+/** @param width of the rollups: a quarter and a day of the same place are not to be taken for each other */
 export function pageName(channel: number, width: number, page: number): BytesName {
   return { channel: channel + (width / MINUTE_MS) * 2 ** 20, first: page * PAGE_ROLLUPS };
 }

@@ -7,6 +7,7 @@ import { damage, overlappingBlocks } from "./sealed.js";
 
 /** A live minute as it is stored. */
 interface LiveRecord {
+  readonly channel: number;
   readonly place: number;
   readonly min: number | null;
   readonly max: number | null;
@@ -32,10 +33,7 @@ export interface RollupReads {
 }
 
 export function createRollupReads(db: Db): RollupReads {
-  const live = db.prepare<[number, number, number], LiveRecord>(
-    `SELECT minute AS place, min, max, sum, count, bad FROM live_minute
-     WHERE CASE WHEN ${sound("live_minute")} THEN channel = ? AND minute >= ? AND minute < ? END`,
-  );
+  const live = createLiveMinutes(db);
   const minutes = db.prepare<
     { channel: number; from: number; to: number },
     { sealed: number; data: Uint8Array }
@@ -66,9 +64,37 @@ export function createRollupReads(db: Db): RollupReads {
       } catch (error) {
         throw damage(error, `The rollups of ${name}`);
       }
-      const rows = live.all(channel, from / MINUTE_MS, to / MINUTE_MS);
-      reduction.takeRollups(liveColumns(rows), MINUTE_MS, from, to);
+      reduction.takeRollups(live(channel), MINUTE_MS, from, to);
     },
+  };
+}
+
+/**
+ * All live minutes of a channel. Those of every channel are looked through at once, each with its checksum, and kept until
+ * somebody writes: the page asks for ten channels one after another.
+ */
+function createLiveMinutes(db: Db): (channel: number) => RollupColumns {
+  const all = db.prepare<[], LiveRecord>(
+    `SELECT channel, minute AS place, min, max, sum, count, bad FROM live_minute WHERE ${sound("live_minute")}`,
+  );
+  // The first changes with what others write, the second with what this connection does.
+  const others = db.prepare<[], number>("PRAGMA data_version").pluck();
+  const own = db.prepare<[], number>("SELECT total_changes()").pluck();
+  let at = "";
+  let held = new Map<number, RollupColumns>();
+  return (channel) => {
+    const now = `${others.get()} ${own.get()}`;
+    if (now !== at) {
+      const rows = new Map<number, LiveRecord[]>();
+      for (const row of all.all()) {
+        const of = rows.get(row.channel);
+        if (of === undefined) rows.set(row.channel, [row]);
+        else of.push(row);
+      }
+      held = new Map([...rows].map(([id, of]) => [id, liveColumns(of)]));
+      at = now;
+    }
+    return held.get(channel) ?? liveColumns([]);
   };
 }
 

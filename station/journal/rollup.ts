@@ -1,15 +1,17 @@
-import { PAGE_ROLLUPS } from "./schema.js";
-
 /**
  * The widths, milliseconds: the cost of a chart is the number of rollups it is drawn from. A minute serves the charts of
- * half a day to some days, a quarter of an hour those of weeks to a season, four hours those of years; below, the readings
- * themselves are few enough.
+ * half a day to some days, a quarter of an hour those of weeks to a season, two hours those of a year, a day those of ten;
+ * below, the readings themselves are few enough.
  */
 export const MINUTE_MS = 60_000;
 export const QUARTER_MS = 15 * MINUTE_MS;
-export const FOUR_HOURS_MS = 240 * MINUTE_MS;
-/** Those kept in pages, for sealed readings. */
-export const PAGED_WIDTHS = [QUARTER_MS, FOUR_HOURS_MS] as const;
+export const TWO_HOURS_MS = 120 * MINUTE_MS;
+export const DAY_MS = 24 * 60 * MINUTE_MS;
+/** Those kept in pages, for sealed readings; each a multiple of the one before. */
+export const PAGED_WIDTHS = [QUARTER_MS, TWO_HOURS_MS, DAY_MS] as const;
+
+/** Rollups in a page: their bytes fill a page of SQLite's and need no second one. */
+export const PAGE_ROLLUPS = 120;
 
 /** What is kept of the readings between `place * width` and `(place + 1) * width` by the wall clock. */
 export interface Rollup {

@@ -1,5 +1,7 @@
+import { PAGE_ROLLUPS, QUARTER_MS } from "./rollup.js";
 import { ADD_ROW_CRCS, FILL_ROW_CRCS } from "./row-checks.js";
 import { SUM_OF_ROWS } from "./stretch-sums.js";
+import { MAKE_WIDER_PAGES } from "./wider-pages.js";
 
 /**
  * The journal's tables, as numbered migrations. A migration that has been released is never edited: a change is a new
@@ -19,7 +21,7 @@ import { SUM_OF_ROWS } from "./stretch-sums.js";
  * table plus one; and a block keeps the ids of its rows, because replaying a window depends on the order across channels
  * in which readings were written. Blocks are in a table with rowids: without, it takes 2.2 times the file.
  *
- * Rollups, by the wall clock: minutes, quarters of an hour and four hours of UTC. A commit keeps those of the newest
+ * Rollups, by the wall clock: minutes, quarters of an hour, two hours and days of UTC. A commit keeps those of the newest
  * minutes only, for each stretch by itself, so that it rewrites one page more; sealing a group writes its minutes beside
  * its blocks and adds to the wider ones. So each reading is counted once at every width: in `live_minute` while it is a
  * row, and in `block_minutes` and `rollup_page` once it is in a block.
@@ -43,9 +45,6 @@ export const STRETCH_MS = 3_600_000;
 
 /** A block whose readings lie further apart than this, by the wall clock, is a wide one, as is a longer run; milliseconds. */
 export const WIDE_MS = 86_400_000;
-
-/** Rollups in a page: their bytes fill a page of SQLite's and need no second one. */
-export const PAGE_ROLLUPS = 120;
 
 /** When a run began and ended, as well as is known; as the indexes of runs have it. */
 export const RUN_START = "coalesce(placed_start, start_wall)";
@@ -311,6 +310,10 @@ ALTER TABLE stretch ADD COLUMN sum INTEGER;
 UPDATE stretch SET sum = ${SUM_OF_ROWS};
 ${ADD_ROW_CRCS}
 ${FILL_ROW_CRCS}
+
+-- Two hours and days in the place of four hours, from the quarters.
+DELETE FROM rollup_page WHERE width <> ${QUARTER_MS};
+${MAKE_WIDER_PAGES}
 `;
 
 /** In rising order of version, without gaps, from 1. */

@@ -5,7 +5,7 @@ import { createCheckedStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
 import type { ReaderCalls, RunSeriesRequest, SeriesRequest } from "./protocol.js";
 import { type Reduced, Reduction } from "./reduction.js";
-import { FOUR_HOURS_MS, MINUTE_MS, QUARTER_MS } from "./rollup.js";
+import { DAY_MS, MINUTE_MS, QUARTER_MS, TWO_HOURS_MS } from "./rollup.js";
 import { createRollupReads } from "./rollup-reads.js";
 import { sound } from "./row-checks.js";
 import { createSealedReadings } from "./sealed.js";
@@ -13,13 +13,14 @@ import { createThinnedMinutes } from "./thinning/thinned-reads.js";
 
 export const MOST_BUCKETS = 2000;
 /**
- * How much wider a bucket may become for the sake of being a multiple of a rollup's width: so that a chart of a year of a
- * thousand points is drawn from some two thousand rollups of four hours instead of 35,000 quarters. There is no finer one
+ * How much wider a bucket may become for the sake of being a multiple of a rollup's width: so that a chart of ten years of a
+ * thousand points is drawn from some four thousand rollups of a day instead of 44,000 of two hours. There is no finer one
  * than the minute, so that a chart of a day has half the points it was asked for at worst.
  */
 const WIDTHS = [
-  { rollup: FOUR_HOURS_MS, most: 1.4, least: 0 },
-  { rollup: QUARTER_MS, most: 1.4, least: 0 },
+  { rollup: DAY_MS, most: 1.5, least: 0 },
+  { rollup: TWO_HOURS_MS, most: 1.5, least: 0 },
+  { rollup: QUARTER_MS, most: 1.5, least: 0 },
   { rollup: MINUTE_MS, most: 2, least: 0.8 * MINUTE_MS },
 ] as const;
 

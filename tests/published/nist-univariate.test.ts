@@ -84,7 +84,8 @@ describe.each(SETS)("$name", ({ name, resolution, sdDigits }) => {
     it.each([
       ["minutes", WALL, 600_000],
       ["quarters of an hour", WALL, 3_600_000],
-      ["four hours", WALL - 3_600_000, 14_400_000],
+      ["two hours", WALL - 3_600_000, 14_400_000],
+      ["days", WALL - (WALL % 86_400_000), 86_400_000],
     ] as const)("has its certified mean from rollups of %s, rows and sealed", (_, from, width) => {
       for (const sealed of [false, true]) {
         if (sealed) seal(bench.db);

@@ -3,7 +3,7 @@ import type { ChannelReadings } from "../block-codec.js";
 import { minutesOf, resolutions } from "../block-making.js";
 import { DamagedBytes } from "../byte-stream.js";
 import type { Db } from "../database.js";
-import { FOUR_HOURS_MS, MINUTE_MS, pageOf, type Rollup, rollupsOf } from "../rollup.js";
+import { DAY_MS, MINUTE_MS, pageOf, type Rollup, rollupsOf } from "../rollup.js";
 import { decodeMinutes, encodeMinutes } from "../rollup-codec.js";
 import { type BlockRecord, openBlock, spanWords } from "../sealed.js";
 import { alikeRollups } from "./alike.js";
@@ -29,7 +29,7 @@ export const BLOCK_JOINS =
 
 /** What the look at the blocks leaves for that at the pages, by the channel's number. */
 export interface Touched {
-  /** Pages of four hours that the readings of some block fall into. */
+  /** Pages of days that the readings of some block fall into. */
   readonly pages: Set<number>;
   /** Those among them where the minutes of a block are not what its readings say, and were left so. */
   readonly doubtful: Set<number>;
@@ -57,7 +57,7 @@ export function createBlockCheck(db: Db, touched: TouchedPages, mend: boolean): 
       touched.set(channel, known);
     }
     for (const { place } of minutes) {
-      const page = pageOf(Math.floor((place * MINUTE_MS) / FOUR_HOURS_MS));
+      const page = pageOf(Math.floor((place * MINUTE_MS) / DAY_MS));
       known.pages.add(page);
       if (doubtful) known.doubtful.add(page);
     }

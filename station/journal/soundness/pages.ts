@@ -1,17 +1,17 @@
 import type { Db } from "../database.js";
 import {
   at,
-  FOUR_HOURS_MS,
+  DAY_MS,
   MINUTE_MS,
+  PAGE_ROLLUPS,
   PAGED_WIDTHS,
-  QUARTER_MS,
+  pageOf,
   type Rollup,
   takeRollup,
   widened,
 } from "../rollup.js";
 import { encodePage, pageName } from "../rollup-codec.js";
 import { byPage, pageRollups } from "../rollup-pages.js";
-import { PAGE_ROLLUPS } from "../schema.js";
 import { isoWall, overlappingBlocks } from "../sealed.js";
 import { alikeRollups } from "./alike.js";
 import {
@@ -26,15 +26,16 @@ import {
 } from "./blocks.js";
 import type { Found, Part } from "./part.js";
 
-/** Some twenty days: a page of four hours, and the pages of quarters that fill it. */
-const PAGE_MS = PAGE_ROLLUPS * FOUR_HOURS_MS;
-const QUARTER_PAGES = FOUR_HOURS_MS / QUARTER_MS;
+/** Some four months: a page of days, and the pages of the lesser widths that fill it. */
+const PAGE_MS = PAGE_ROLLUPS * DAY_MS;
 
 interface Window {
   readonly channel: number;
   readonly from: number;
   readonly to: number;
 }
+
+type Span = Pick<StoredBlock, "min_wall" | "max_wall">;
 
 interface Place {
   readonly channel: number;
@@ -44,7 +45,7 @@ interface Place {
 }
 
 /**
- * The wider rollups of sealed readings, twenty days of a channel at a time: are they what the minutes of the blocks add up
+ * The wider rollups of sealed readings, four months of a channel at a time: are they what the minutes of the blocks add up
  * to? Begun after the blocks have been looked at, whose minutes are then right or known to be doubtful.
  */
 export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): Part {
@@ -65,15 +66,19 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
   let places: Place[] | null = null;
   let done = 0;
 
-  /** The minutes of the blocks in a window, and whether there are some that cannot be known. */
+  /** The minutes of the blocks in a window, and the spans of those blocks whose minutes cannot be known. */
   function minutesIn(window: Window, name: string, doubtful: boolean) {
     const minutes = new Map<number, Rollup>();
-    let lost = false;
+    const lost: Span[] = [];
     const of = doubtful
-      ? whole.all(window).map((block) => dueMinutes(block, readable({ ...block, name }), keptMinutes(block)))
-      : kept.all(window).map((block) => keptMinutes(block));
-    for (const each of of) {
-      lost ||= each === null;
+      ? whole
+          .all(window)
+          .map(
+            (block) => [block, dueMinutes(block, readable({ ...block, name }), keptMinutes(block))] as const,
+          )
+      : kept.all(window).map((block) => [block, keptMinutes(block)] as const);
+    for (const [{ min_wall, max_wall }, each] of of) {
+      if (each === null) lost.push({ min_wall, max_wall });
       for (const rollup of each ?? []) {
         const wall = rollup.place * MINUTE_MS;
         if (wall >= window.from && wall < window.to) takeRollup(at(minutes, rollup.place), rollup);
@@ -96,7 +101,8 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
         const held =
           data === undefined ? [] : unlessDamaged(() => pageRollups(pageName(channel, width, each), data));
         // What a page still holds of a block that is lost altogether is all there is of it.
-        if (held !== null && (lost || alikeRollups(held, rollups))) return [];
+        if (held !== null && (lost.some((span) => within(span, width, each)) || alikeRollups(held, rollups)))
+          return [];
         if (mend) put(channel, width, each, rollups);
         return [{ what: "rollups" as const, words: pageWords(name, width, each), mended: mend }];
       });
@@ -119,21 +125,28 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
   };
 }
 
-/** The pages of a width that one of four hours covers: the first and the last. */
+/** The pages of a width that one of days covers: the first and the last. */
 function spanOf(page: number, width: number): [number, number] {
-  return width === FOUR_HOURS_MS ? [page, page] : [page * QUARTER_PAGES, (page + 1) * QUARTER_PAGES - 1];
+  const pages = DAY_MS / width;
+  return [page * pages, (page + 1) * pages - 1];
+}
+
+/** Whether some of a span of time is in a page. */
+function within({ min_wall, max_wall }: Span, width: number, page: number): boolean {
+  return pageOf(Math.floor(min_wall / width)) <= page && page <= pageOf(Math.floor(max_wall / width));
 }
 
 function placesOf(db: Db, touched: TouchedPages): Place[] {
-  const stored = db.prepare<[number, number], number>(
-    "SELECT page FROM rollup_page WHERE channel = ? AND width = ?",
-  );
+  const stored = db
+    .prepare<[number, number], number>("SELECT page FROM rollup_page WHERE channel = ? AND width = ?")
+    .pluck();
   const channels = db.prepare<[], { id: number; name: string }>("SELECT id, name FROM channel ORDER BY id");
   return channels.all().flatMap(({ id: channel, name }) => {
     const of = touched.get(channel);
     const pages = new Set(of?.pages);
-    for (const page of stored.pluck().all(channel, FOUR_HOURS_MS)) pages.add(page);
-    for (const page of stored.pluck().all(channel, QUARTER_MS)) pages.add(Math.floor(page / QUARTER_PAGES));
+    for (const width of PAGED_WIDTHS) {
+      for (const page of stored.all(channel, width)) pages.add(Math.floor(page / (DAY_MS / width)));
+    }
     return [...pages]
       .sort((a, b) => a - b)
       .map((page) => ({ channel, name, page, doubtful: of?.doubtful.has(page) ?? false }));

@@ -52,7 +52,7 @@ describe("stored rollups", () => {
     const rollups = [rollupOf(600, [1, 2.5]), rollupOf(601, [Number.NaN]), rollupOf(719, [-7])];
     const page = encodePage(name, rollups);
     expect(pageRollups(name, page)).toEqual(rollups);
-    expect(() => pageRollups(pageName(3, 14_400_000, 5), page)).toThrow(/checksum/);
+    expect(() => pageRollups(pageName(3, 7_200_000, 5), page)).toThrow(/checksum/);
   });
 });
 
@@ -94,10 +94,10 @@ describe("rollups in a journal", () => {
     ["UPDATE block_minutes SET data = substr(data, 1, 20) WHERE block = 1", /minutes of room/],
     ["DELETE FROM block_minutes WHERE block = 2", /minutes of coolant/],
     ["DELETE FROM rollup_page WHERE width = 900000", /rollups over 15 min of coolant/],
-    ["UPDATE rollup_page SET page = page + 700", /rollups over 240 min of coolant/],
+    ["UPDATE rollup_page SET page = page + 700", /rollups over 1440 min of coolant/],
     [
       "UPDATE rollup_page SET data = (SELECT data FROM rollup_page WHERE id = 1) WHERE id = 2",
-      /over 240 min/,
+      /over 120 min/,
     ],
   ])("that are wrong are found, and made anew from the readings: %s", (spoil, words) => {
     const before = day();

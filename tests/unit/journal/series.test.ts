@@ -95,7 +95,7 @@ describe("a series", () => {
     });
     for (let from = 0; from < readings.length; from += 30) bench.put(readings.slice(from, from + 30));
     const window = { from: WALL, to: WALL + 6 * HOUR };
-    // Twenty seconds: of the readings themselves; a minute, a quarter and four hours: of rollups.
+    // Twenty seconds: of the readings themselves; a minute, a quarter and two hours: of rollups.
     const widths = [1080, 360, 24, 2];
     const ask = () => {
       for (const buckets of widths) {

@@ -16,12 +16,12 @@ function rows(db: Db, tables: readonly string[]): unknown[] {
   return tables.map((table) => db.prepare(`SELECT * FROM ${table}`).raw().all());
 }
 
-/** Of two channels over more than twenty days, with a clock that is set back and forth. */
+/** Of two channels over some three months, in two pages of days, with a clock that is set back and forth. */
 function someReadings(): Reading[] {
   let set = 0;
   return Array.from({ length: 3000 }, (_, i) => {
     if (i % 700 === 699) set += i % 1400 === 1399 ? -60 * HOUR : 50 * HOUR;
-    const one = reading(i % 2 === 0 ? "room" : "coolant", i * 900_000, i % 30 === 4 ? null : (i % 77) / 16);
+    const one = reading(i % 2 === 0 ? "room" : "coolant", i * 2_700_000, i % 30 === 4 ? null : (i % 77) / 16);
     return { ...one, at: { ...one.at, wall: one.at.wall + set } };
   });
 }
