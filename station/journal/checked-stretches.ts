@@ -2,7 +2,8 @@ import { AppError } from "../errors.js";
 import type { Db } from "./database.js";
 import { sound } from "./row-checks.js";
 import { isoWall } from "./sealed.js";
-import { numberOfRow, ROW_CELLS, type RowCells, SUM_OF_ROWS } from "./stretch-sums.js";
+import { createStretchRows } from "./stretch-rows.js";
+import { SUM_OF_ROWS } from "./stretch-sums.js";
 
 interface Span {
   readonly min_wall: number;
@@ -17,21 +18,7 @@ interface StretchRecord extends Span {
   readonly sum: number;
 }
 
-/** Adds up what rows give as they are read, for a comparison with what was kept. */
-export function createSum() {
-  let sum = 0;
-  return {
-    add(row: RowCells) {
-      sum += numberOfRow(row);
-    },
-    /** @throws AppError "readings-damaged" */
-    compare(kept: number, span: Span) {
-      if (sum !== kept) throw damagedRows(span);
-    },
-  };
-}
-
-function damagedRows({ min_wall, max_wall }: Span): AppError {
+export function damagedRows({ min_wall, max_wall }: Span): AppError {
   return new AppError(
     "readings-damaged",
     `The readings from ${isoWall(min_wall)} to ${isoWall(max_wall)} are damaged in the journal and are not shown: put ` +
@@ -68,22 +55,15 @@ interface Looked {
 export function createCheckedStretches(db: Db): CheckedStretches {
   // All of them: where one says that it lies elsewhere, it is not looked for.
   const stretches = db.prepare<[], StretchRecord>(`SELECT * FROM stretch WHERE ${sound("stretch")}`);
-  const rows = db
-    .prepare<[number, number], RowCells>(`SELECT ${ROW_CELLS} FROM reading WHERE id BETWEEN ? AND ?`)
-    .raw();
+  const rows = createStretchRows(db);
   let looked = new Map<number, Looked>();
-
-  function sumOf(first: number, last: number): number {
-    let sum = 0;
-    for (const row of rows.all(first, last)) sum += numberOfRow(row);
-    return sum;
-  }
 
   function look(stretch: StretchRecord, known: Looked | undefined): Looked {
     const { first_id, last_id, sum } = stretch;
     if (known?.last === last_id && known.sum === sum) return known;
-    const grown = known !== undefined && known.sum + sumOf(known.last + 1, last_id) === sum;
-    if (!grown && sumOf(first_id, last_id) !== sum) throw damagedRows(stretch);
+    const more = known === undefined ? null : rows.sum(known.last + 1, last_id);
+    const grown = known !== undefined && more !== null && known.sum + more === sum;
+    if (!grown && rows.sound(first_id, last_id, sum) === null) throw damagedRows(stretch);
     return { last: last_id, sum };
   }
 

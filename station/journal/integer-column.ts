@@ -152,12 +152,16 @@ function lineResiduals(column: Float64Array, step: number): Float64Array {
   return residuals;
 }
 
+function bitsOf(value: number): number {
+  return value < 2 ** 31 ? 32 - Math.clz32(value) : Math.log2(value);
+}
+
 /** About how many bits they take; infinite where they would not be exact. */
 function cost(residuals: Float64Array): number {
   let bits = 0;
   for (const residual of residuals) {
     if (Math.abs(residual) > 4 * MOST_INTEGER) return Number.POSITIVE_INFINITY;
-    if (residual !== 0) bits += 1 + Math.log2(1 + Math.abs(residual));
+    if (residual !== 0) bits += 1 + bitsOf(Math.abs(residual));
   }
   return bits;
 }

@@ -17,7 +17,7 @@ const GOLDEN = 0x9e3779b1;
  * @param value NaN where there is none
  * @param reason as `reasonNumber` has it
  */
-function rowNumber(
+export function rowNumber(
   id: number,
   channel: number,
   wall: number,
@@ -44,7 +44,7 @@ function rowNumber(
 const reasonNumbers = new Map<string, number>();
 
 /** By the word, which is what the file holds. */
-function reasonNumber(reason: string | null): number {
+export function reasonNumber(reason: string | null): number {
   if (reason === null) return 0;
   let known = reasonNumbers.get(reason);
   if (known === undefined) {

@@ -28,7 +28,7 @@ export const SENSORS = [
 export interface Span {
   readonly db: Db;
   readonly readings: number;
-  /** Milliseconds each, for sealing one channel of one group. */
+  /** Milliseconds each, for sealing 3600 readings of a group. */
   readonly sealed: readonly number[];
   /** The longest of all single steps, milliseconds. */
   readonly longestStep: number;
@@ -109,6 +109,11 @@ function onGrid(value: number, resolution: number): number {
 function sealAll(db: Db, took: number[]) {
   const sealer = createSealer(db);
   const groups = db.prepare<[], number>("SELECT count(*) FROM sealed").pluck();
+  const newest = db
+    .prepare<[], number>(
+      "SELECT sum(readings) FROM block WHERE sealed = (SELECT sealed FROM block ORDER BY id DESC LIMIT 1)",
+    )
+    .pluck();
   let longest = 0;
   let group = 0;
   let done = 0;
@@ -123,7 +128,7 @@ function sealAll(db: Db, took: number[]) {
         group += ms;
         const now = groups.get() ?? 0;
         if (now === done) continue;
-        took.push(group / SENSORS.length);
+        took.push(group / ((newest.get() ?? 0) / 3600));
         done = now;
         group = 0;
       }
