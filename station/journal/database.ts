@@ -10,6 +10,9 @@ import { defineWiderPages } from "./wider-pages.js";
 
 export type Db = Database.Database;
 
+/** What a connection keeps of the file; what is read again and again the system keeps as well, for all of them. */
+const CACHE_KIB = 4000;
+
 export const JOURNAL_FILE = "journal.sqlite";
 
 /**
@@ -124,6 +127,7 @@ export function openForWriting(
     // A file that is in WAL mode already is opened at NORMAL by this build (DEFAULT_WAL_SYNCHRONOUS=1).
     db.pragma("synchronous = FULL");
     db.pragma("foreign_keys = ON");
+    db.pragma(`cache_size = -${CACHE_KIB}`);
     // A checkpoint held up by a long chart can let the WAL grow; afterwards it is cut back to this.
     db.pragma("journal_size_limit = 67108864");
     const version = pragmaNumber(db, "user_version");
@@ -179,6 +183,7 @@ export function openForReading(folder: string, busyTimeoutMs = 5000): Db {
       );
     }
     defineFunctions(db);
+    db.pragma(`cache_size = -${CACHE_KIB}`);
     return db;
   } catch (error) {
     db?.close();

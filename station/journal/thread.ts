@@ -1,4 +1,4 @@
-import { parentPort, Worker } from "node:worker_threads";
+import { parentPort, type ResourceLimits, Worker } from "node:worker_threads";
 import type { Refusal } from "./protocol.js";
 import { errorOf, refusalOf } from "./refusal.js";
 
@@ -49,11 +49,13 @@ interface Waiting {
   reject(error: unknown): void;
 }
 
+/** @param resourceLimits of its memory; by itself it takes what a program of its own would */
 export function startThread<M extends CallMap<M>>(
   url: URL,
   { onNotice, onEnded }: ThreadWatch = {},
+  resourceLimits: ResourceLimits = {},
 ): Thread<M> {
-  const worker = new Worker(url);
+  const worker = new Worker(url, { resourceLimits });
   const unanswered = new Map<number, Waiting>();
   let calls = 0;
   let fault = "";

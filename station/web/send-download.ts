@@ -3,6 +3,8 @@ import { pipeline } from "node:stream/promises";
 import type { Response } from "express";
 import type { Download } from "../journal/exchange/downloads.js";
 
+type Piece = Uint8Array | string;
+
 /** Whoever takes nothing for so long has gone, or put it off: the next one gets its turn. */
 const IDLE_MS = 120_000;
 
@@ -37,7 +39,7 @@ export async function sendDownload(
 }
 
 /** Closed before the last of it is handed on: whoever has the whole file may ask for the next at once. */
-async function* pieces(first: Uint8Array | null, download: Download): AsyncGenerator<Uint8Array, void> {
+async function* pieces(first: Piece | null, download: Download): AsyncGenerator<Piece, void> {
   let left = download.bytes ?? Number.POSITIVE_INFINITY;
   for (let piece = first; piece !== null; piece = left > 0 ? await download.next() : null) {
     left -= piece.length;

@@ -6,14 +6,14 @@ import type { BackupCalls } from "../backup/backup-thread.js";
 import { PARTIAL } from "../backup/folder.js";
 import { startThread, ThreadEnded } from "../thread.js";
 import type { ReadingsFormat, ReadingsQuery } from "./export.js";
-import type { ExportCalls } from "./export-thread.js";
+import { threadedExport } from "./threaded.js";
 
 /** Something to be sent, a piece at a time: nothing is read before it is asked for. */
 export interface Download {
   /** Null where that is not known before the end. */
   readonly bytes: number | null;
-  /** Null after the last piece. None is empty. */
-  next(): Promise<Uint8Array | null>;
+  /** Null after the last piece. None is empty; text is sent in UTF-8. */
+  next(): Promise<Uint8Array | string | null>;
   /** To be called whatever happened; safe to call twice. Lets the next one begin. */
   close(): Promise<void>;
 }
@@ -97,23 +97,8 @@ export function createDownloads({ folder, reserveBytes, threadsUrl }: DownloadPa
   }
 
   async function readingsFrom(query: ReadingsQuery, format: ReadingsFormat): Promise<Download> {
-    const thread = startThread<ExportCalls>(new URL("exchange/export-thread.js", threads));
-    try {
-      await thread.call("begin", { folder, query, format });
-    } catch (error) {
-      await thread.stop();
-      throw error;
-    }
-    return {
-      bytes: null,
-      async next() {
-        for (;;) {
-          const piece = await thread.call("next", null);
-          if (piece === null || piece.length > 0) return piece;
-        }
-      },
-      close: () => thread.stop(),
-    };
+    const { next, close } = await threadedExport({ folder, query, format }, threads);
+    return { bytes: null, next: async () => (await next())?.text ?? null, close };
   }
 
   async function copied(): Promise<Download> {

@@ -5,7 +5,7 @@
 import { type Db, openForReading } from "../database.js";
 import { answerCalls } from "../thread.js";
 import { directReader } from "./direct-reader.js";
-import { exportReadings, type ReadingsFormat, type ReadingsQuery } from "./export.js";
+import { exportReadings, type ReadingsFormat, type ReadingsQuery, type Tally } from "./export.js";
 
 export interface ExportRequest {
   /** Of the journal. */
@@ -16,25 +16,34 @@ export interface ExportRequest {
 
 export interface ExportCalls {
   begin: { params: ExportRequest; result: null };
-  /** The next piece of the text in UTF-8, which may be empty; null after the last. */
-  next: { params: null; result: Uint8Array | null };
+  /** The next piece; null after the last. */
+  next: { params: null; result: ExportPiece | null };
 }
 
-const encoder = new TextEncoder();
+export interface ExportPiece {
+  /** May be empty. As text, which is dropped with what is young: bytes of it pile up to tens of megabytes first. */
+  readonly text: string;
+  /** Readings in this and all pieces before. */
+  readonly rows: number;
+}
+
 let db: Db | null = null;
 let pieces: AsyncGenerator<string, void> | null = null;
+const tally: Tally = { rows: 0 };
 
 answerCalls<ExportCalls>(
   {
     begin({ folder, query, format }) {
       db = openForReading(folder);
-      pieces = exportReadings(directReader(db), query, format, { rows: 0 });
+      // Nothing is read twice.
+      db.pragma("cache_size = -1000");
+      pieces = exportReadings(directReader(db), query, format, tally);
       return null;
     },
     async next() {
       if (pieces === null) throw new Error("No export has been begun in this thread.");
       const { value, done } = await pieces.next();
-      return done ? null : encoder.encode(value);
+      return done ? null : { text: value, rows: tally.rows };
     },
   },
   () => db?.close(),
