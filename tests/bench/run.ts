@@ -4,10 +4,12 @@ import { benchJournal } from "./journal.js";
 import { benchPage } from "./page.js";
 import type { BenchResult } from "./result.js";
 import { benchSealed } from "./sealed.js";
+import { benchYears } from "./years.js";
 
 const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
   journal: benchJournal,
   sealed: benchSealed,
+  years: benchYears,
   edge: benchEdge,
   idle: benchIdle,
   page: benchPage,

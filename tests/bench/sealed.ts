@@ -24,6 +24,8 @@ export async function benchSealed(): Promise<BenchResult[]> {
       chart(span, "an hour of 30 days at 1 s", DAY / 24, 30 * DAY, BUDGET_MS),
       chart(span, "a day of 30 days at 1 s", DAY, 30 * DAY, BUDGET_MS),
       chart(span, "a week of 30 days at 1 s", 7 * DAY, 30 * DAY, BUDGET_MS),
+      // Neither quarters nor minutes suit it well: the dearest of all.
+      chart(span, "13 days of 30 days at 1 s", 13 * DAY, 30 * DAY, BUDGET_MS, null),
     ]),
     ...over({ days: 3, everyMs: 1000, jitterMs: 3 }, (span) => [
       {
@@ -36,11 +38,12 @@ export async function benchSealed(): Promise<BenchResult[]> {
       },
     ]),
     ...over({ days: 366, everyMs: 30_000, jitterMs: 0 }, (span) =>
-      [7, 16, 31, 92, 365].map((days) =>
+      [7, 16, 31, 92, 200, 365].map((days) =>
         chart(span, `${days} days of a year at 30 s`, days * DAY, 366 * DAY, BUDGET_MS),
       ),
     ),
     ...over({ days: 3653, everyMs: 300_000, jitterMs: 0 }, (span) => [
+      chart(span, "three years of ten at 5 min", 1000 * DAY, 3653 * DAY, 1.5 * BUDGET_MS),
       chart(span, "ten years at 5 min", 3652 * DAY, 3653 * DAY, 1.5 * BUDGET_MS),
     ]),
   ];
@@ -107,7 +110,14 @@ function sealingTimes({ sealed, longestStep }: Span): BenchResult[] {
 }
 
 /** Three channels, one after another, each of 1,000 points at most, at a place drawn by lot. */
-function chart({ db }: Span, of: string, spanMs: number, allMs: number, budget: number): BenchResult {
+function chart(
+  { db }: Span,
+  of: string,
+  spanMs: number,
+  allMs: number,
+  budget: number,
+  bound: BenchResult["bound"] = { atMost: 1 },
+): BenchResult {
   const reads = createReads(db);
   const random = seeded(2);
   const took: number[] = [];
@@ -128,6 +138,6 @@ function chart({ db }: Span, of: string, spanMs: number, allMs: number, budget: 
     baseline: budget,
     against: `the budget of ${budget} ms`,
     unit: "ms",
-    bound: { atMost: 1 },
+    bound,
   };
 }
