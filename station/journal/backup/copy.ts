@@ -6,8 +6,9 @@ import { unsoundStretches } from "../checked-stretches.js";
 import { defineFunctions, openForReading } from "../database.js";
 import { requireRoom, type Wanted } from "../disk/fit.js";
 import { RESERVE_BYTES } from "../disk/room.js";
+import { MIGRATIONS } from "../migrations.js";
 import { unsoundRows } from "../row-checks.js";
-import { APPLICATION_ID, MIGRATIONS, ROW_CHECKS_SINCE } from "../schema.js";
+import { APPLICATION_ID, ROW_CHECKS_SINCE } from "../schema.js";
 import { PARTIAL } from "./folder.js";
 
 /** What a journal holds, as far as counting it tells. */

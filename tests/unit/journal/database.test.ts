@@ -9,7 +9,8 @@ import {
   openForWriting,
   requireSqlite,
 } from "../../../station/journal/database.js";
-import { APPLICATION_ID, MIGRATIONS } from "../../../station/journal/schema.js";
+import { MIGRATIONS } from "../../../station/journal/migrations.js";
+import { APPLICATION_ID } from "../../../station/journal/schema.js";
 import { openingTrouble } from "../../../station/journal/trouble.js";
 import { emptyFolder } from "./samples.js";
 

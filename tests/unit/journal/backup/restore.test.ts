@@ -17,7 +17,7 @@ import { makeBackup } from "../../../../station/journal/backup/make.js";
 import { restore } from "../../../../station/journal/backup/restore.js";
 import { JOURNAL_FILE, openForWriting } from "../../../../station/journal/database.js";
 import { lockFolder } from "../../../../station/journal/lock.js";
-import { MIGRATIONS } from "../../../../station/journal/schema.js";
+import { MIGRATIONS } from "../../../../station/journal/migrations.js";
 import { contentsOf, writeJournal } from "../exchange/journals.js";
 import { channel, emptyFolder, ended, openRun, reading, sessionStart, transition } from "../samples.js";
 
