@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openForReading } from "../../../station/journal/database.js";
 import { createReads, type Reads } from "../../../station/journal/reads.js";
 import { emptyRollup, type Rollup, rollupsOf, takeReading } from "../../../station/journal/rollup.js";
 import { decodeMinutes, encodeMinutes, encodePage, pageName } from "../../../station/journal/rollup-codec.js";
@@ -82,6 +83,23 @@ describe("rollups in a journal", () => {
     expect(bench.db.prepare("SELECT count(*) > 0 FROM live_minute").pluck().get()).toBe(1);
     expect(bench.db.prepare("SELECT count(*) > 0 FROM block_minutes").pluck().get()).toBe(1);
     expect(foundIn(bench.db)).toEqual([]);
+  });
+
+  it("of the newest minutes are drawn by another connection too, as soon as they are written, and gone once damaged", () => {
+    const other = openForReading(bench.folder);
+    try {
+      const asked = { channel: "coolant", from: WALL, to: WALL + 8 * HOUR, buckets: 24 };
+      const readsOfOther = createReads(other);
+      const counted = () =>
+        (readsOfOther.series(asked) as Series).buckets.reduce((sum, { count = 0 }) => sum + count, 0);
+      const before = counted();
+      bench.put([reading("coolant", 6 * HOUR), reading("coolant", 6 * HOUR + 1000)]);
+      expect(counted()).toBe(before + 2);
+      bench.db.exec("DROP TRIGGER live_minute_updated; UPDATE live_minute SET count = count + 1");
+      expect(counted).toThrow(/newest minutes are damaged/);
+    } finally {
+      other.close();
+    }
   });
 
   it.each([
