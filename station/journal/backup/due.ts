@@ -9,6 +9,11 @@ const AFTER_START_UNSET_MS = 3_600_000;
 /** Clocks differ by so much where nothing is wrong. */
 const SLACK_MS = 3_600_000;
 
+/** Whether a backup is of a time to come: made by a clock that was wrong, then or now. */
+export function isToCome(made: number, wall: number): boolean {
+  return made > wall + SLACK_MS;
+}
+
 export interface DueFacts {
   readonly wall: number;
   readonly mono: number;
@@ -42,7 +47,7 @@ export function isDue({ wall, mono, clock, startedMono, goodWalls, failedMono, a
   const since = mono - startedMono;
   if (since < (clock === "not synchronised" ? AFTER_START_UNSET_MS : AFTER_START_MS)) return false;
   if (failedMono !== null && mono - failedMono < RETRY_AFTER_MS) return false;
-  const last = Math.max(Number.NEGATIVE_INFINITY, ...goodWalls.filter((made) => made <= wall + SLACK_MS));
+  const last = Math.max(Number.NEGATIVE_INFINITY, ...goodWalls.filter((made) => !isToCome(made, wall)));
   return last < lastTimeOfDay(wall, at);
 }
 

@@ -4,6 +4,7 @@ import { AppError } from "../../errors.js";
 import type { Backup } from "../../model/backup.js";
 import { passingTrouble } from "../trouble.js";
 import { type Contents, copyJournal } from "./copy.js";
+import { isToCome } from "./due.js";
 import { backupName, isLeftOver, notThere, wallOfName } from "./folder.js";
 import { generationsOf, type Keep } from "./generations.js";
 
@@ -41,7 +42,7 @@ export function makeBackup({ journal, to, wall, keep, reserveBytes }: BackupRequ
       wall: wallOfName(backupName(wall)) ?? wall,
       bytes: statSync(file).size,
       contents,
-      removed: keep === null ? [] : takeAway(to, keep, wall),
+      removed: keep === null ? [] : takeAway(to, keep, wall, file),
     };
   } catch (error) {
     if (error instanceof AppError) throw error;
@@ -53,18 +54,19 @@ export function makeBackup({ journal, to, wall, keep, reserveBytes }: BackupRequ
 /** Nobody is at work any more on a copy that was begun so long ago. */
 const LONGEST_COPY_MS = 86_400_000;
 
-function takeAway(folder: string, keep: Keep, now: number): string[] {
+/** Never the one just made, nor one of a time to come: the clock was wrong at one of the two, and nothing says at which. */
+function takeAway(folder: string, keep: Keep, now: number, made: string): string[] {
   const names = readdirSync(folder);
   for (const name of names) if (isLeftOver(name, now - LONGEST_COPY_MS)) rmSync(join(folder, name));
   const backups = names.flatMap((name) => {
     const wall = wallOfName(name);
-    return wall === null ? [] : [{ file: join(folder, name), wall }];
+    return wall === null || isToCome(wall, now) ? [] : [{ file: join(folder, name), wall }];
   });
   const kept = generationsOf(
     backups.map(({ wall }) => wall),
     keep,
   );
-  const old = backups.filter(({ wall }) => !kept.has(wall)).map(({ file }) => file);
+  const old = backups.filter(({ file, wall }) => file !== made && !kept.has(wall)).map(({ file }) => file);
   for (const file of old) rmSync(file);
   return old;
 }

@@ -4,7 +4,7 @@ import type { BackupsState, BackupsView } from "../../model/backup.js";
 import type { ClockState, Instant } from "../../model/instant.js";
 import { startThread } from "../thread.js";
 import type { BackupCalls } from "./backup-thread.js";
-import { isDue, lastTimeOfDay, nextTimeOfDay } from "./due.js";
+import { isDue, isToCome, lastTimeOfDay, nextTimeOfDay } from "./due.js";
 import { backupsIn } from "./folder.js";
 import { generationsOf, type Keep } from "./generations.js";
 import type { BackupMade, BackupRequest } from "./make.js";
@@ -141,7 +141,7 @@ export function createBackups(parts: BackupParts): Backups {
         (error: Error) => ({ backups: [], trouble: error.message }),
       );
       const kept = generationsOf(
-        found.backups.map(({ wall }) => wall),
+        found.backups.map(({ wall }) => wall).filter((wall) => !isToCome(wall, now)),
         keep,
       );
       const newest = found.backups[0]?.wall ?? null;

@@ -12,6 +12,7 @@ import {
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { isDue } from "../../../../station/journal/backup/due.js";
 import { backupName, backupsIn } from "../../../../station/journal/backup/folder.js";
 import { makeBackup } from "../../../../station/journal/backup/make.js";
 import { restore } from "../../../../station/journal/backup/restore.js";
@@ -105,6 +106,28 @@ describe("a backup", () => {
         `${backupName(day(0) - 1000)}.partial`,
       ].sort(),
     );
+  });
+
+  it("stays where the clock was put back since the one before, which stays as well, and is not due again", async () => {
+    const hour = 3_600_000;
+    const keep = { daily: 1, weekly: 0, monthly: 0 };
+    make(WALL - hour);
+    make(WALL + 2 * hour, keep);
+    expect(make(WALL, keep).removed).toEqual([]);
+    // Within the hour that clocks may differ by, an earlier one is not the newest of its day.
+    expect(make(WALL - hour / 2, keep).removed).toEqual([]);
+    const walls = (await backupsIn(to)).map(({ wall }) => wall);
+    expect(walls).toEqual([WALL + 2 * hour, WALL, WALL - hour / 2]);
+    const facts = {
+      mono: 9e6,
+      startedMono: 0,
+      clock: "synchronised",
+      failedMono: null,
+      at: "00:00",
+    } as const;
+    expect(isDue({ ...facts, wall: WALL + 60_000, goodWalls: walls })).toBe(false);
+    // The time has come that the one was of.
+    expect(make(WALL + 3 * hour, keep).removed).toHaveLength(3);
   });
 
   it("is not made into a folder that is not there: the drive may not be mounted", () => {
