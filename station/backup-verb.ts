@@ -1,11 +1,17 @@
 import { resolve } from "node:path";
 import { loadConfig } from "./config-file.js";
+import { type Contents, damageWords } from "./journal/backup/copy.js";
 import type { Keep } from "./journal/backup/generations.js";
 import { makeBackup } from "./journal/backup/make.js";
 import { restore } from "./journal/backup/restore.js";
 import { folderOfCall, JOURNAL_OPTIONS, Misuse, print, type Verb, type VerbCall } from "./verb.js";
 
 const day = (wall: number | null) => (wall === null ? "never" : new Date(wall).toISOString());
+
+function damageLine(contents: Contents, then: string): string {
+  const words = damageWords(contents);
+  return words === null ? "" : `${words}. ${then}\n`;
+}
 
 export const backupVerb: Verb = {
   help: `  backup           a copy of the journal, opened and checked, also while the station runs
@@ -21,6 +27,7 @@ export const backupVerb: Verb = {
     const words =
       `${file}: ${(bytes / 1e6).toFixed(1)} MB, checked, ${contents.runs} runs, ` +
       `last start of the station ${day(contents.lastStartWall)}\n` +
+      damageLine(contents, "No older backup was deleted, for one may have it whole.") +
       (removed.length === 0 ? "" : `${removed.length} older ones were taken away.\n`);
     print(call.json ? `${JSON.stringify(made)}\n` : words);
     return 0;
@@ -51,6 +58,7 @@ export const restoreVerb: Verb = {
     const { contents, movedTo } = restored;
     const words =
       `The journal in ${folder} has ${contents.runs} runs again, last start ${day(contents.lastStartWall)}.\n` +
+      damageLine(contents, "Another backup may have it whole.") +
       (movedTo === null ? "" : `What was there before is now ${movedTo}.\n`);
     print(call.json ? `${JSON.stringify({ journal: folder, ...restored })}\n` : words);
     return 0;

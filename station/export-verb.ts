@@ -3,7 +3,7 @@ import { dirname, resolve } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { AppError } from "./errors.js";
-import { copyJournal } from "./journal/backup/copy.js";
+import { copyJournal, damageWords } from "./journal/backup/copy.js";
 import { openForReading } from "./journal/database.js";
 import { roomBeside } from "./journal/disk/fit.js";
 import { RESERVE_BYTES } from "./journal/disk/room.js";
@@ -61,11 +61,12 @@ export const exportVerb: Verb = {
       if (out === STDOUT) throw new Misuse("--what journal: give the file with --out");
       refuseOptions(call, ["format", "from", "to", "channel"], "--what journal gives all of it");
       const contents = copyJournal(folder, out);
+      const damage = damageWords(contents);
       tell(
         call,
         out,
         { what, ...contents },
-        `${out}: the whole journal, checked, with ${contents.runs} runs\n`,
+        `${out}: the whole journal, checked, with ${contents.runs} runs\n${damage === null ? "" : `${damage}.\n`}`,
       );
       return 0;
     }

@@ -24,7 +24,7 @@ export function backupOld(
   if (backups.lastGoodWall === null) {
     const waited = now.mono - sinceMono > DAY_MS;
     const presence = backups.trouble !== null || waited ? "present" : "absent";
-    return { presence, value: null, detail: `There is no backup${because}` };
+    return { presence, value: null, detail: `There is no good backup${because}` };
   }
   const days = (now.wall - backups.lastGoodWall) / DAY_MS;
   // A clock that nobody has set says a time of the past, or any other.

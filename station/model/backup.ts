@@ -1,4 +1,4 @@
-/** A backup that is there under its own name: it was opened and checked before it got it. */
+/** A backup that is there under its own name: it was opened and checked before it got it, and holds what the journal did. */
 export interface Backup {
   readonly file: string;
   /** When it was made, by the wall clock. */
@@ -19,7 +19,7 @@ export interface BackupsState {
   readonly looked: boolean;
   /** Wall time of the last good one; null without any. */
   readonly lastGoodWall: number | null;
-  /** What kept the last attempt, or the look into the folder, from success; null where nothing did. */
+  /** What kept the last attempt, or the look into the folder, from success, or was damaged in the journal; null where nothing. */
   readonly trouble: string | null;
 }
 
@@ -36,6 +36,6 @@ export interface BackupsView {
   /** Newest first. */
   readonly backups: readonly KeptBackup[];
   readonly running: boolean;
-  /** What kept the last attempt, or the look into the folder, from success; null where nothing did. */
+  /** What kept the last attempt, or the look into the folder, from success, or was damaged in the journal; null where nothing. */
   readonly trouble: string | null;
 }

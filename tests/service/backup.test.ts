@@ -1,9 +1,11 @@
 import { existsSync, mkdirSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import Database from "better-sqlite3";
 import { afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { stringify } from "yaml";
 import { backupName, backupsIn } from "../../station/journal/backup/folder.js";
 import { type Backups, createBackups } from "../../station/journal/backup/schedule.js";
+import { JOURNAL_FILE } from "../../station/journal/database.js";
 import { RESERVE_BYTES } from "../../station/journal/disk/room.js";
 import type { BackupsView } from "../../station/model/backup.js";
 import type { Instant } from "../../station/model/instant.js";
@@ -114,6 +116,34 @@ describe("backups on a schedule", () => {
     expect(schedule.state().trouble).toMatch(/is not there: is the drive mounted/);
     await schedule.close();
     expect(() => schedule.makeNow(at(NOON + 240_000))).toThrow();
+  });
+
+  it("of a journal that is damaged are made once a day, told of, not called good, and take no older one away", async () => {
+    mkdirSync(drive);
+    const schedule = backups();
+    for (let day = 0; day < 3; day++) await looked(schedule, NOON + day * DAY);
+    const file = join(folder, "journal", JOURNAL_FILE);
+    const db = new Database(file);
+    db.exec(`INSERT INTO rollup_page (channel, width, page, data) VALUES (1, 900000, 0, x'03')`);
+    db.close();
+    const after = await looked(schedule, NOON + 3 * DAY);
+    expect(after).toMatchObject({
+      lastGoodWall: NOON + 2 * DAY,
+      trouble: expect.stringMatching(/damaged: The rollups/),
+    });
+    await looked(schedule, NOON + 3 * DAY + 3_600_000);
+    expect(schedule.state()).toEqual({ looked: true, lastGoodWall: NOON + 2 * DAY, trouble: after.trouble });
+    expect((await backupsIn(drive)).map(({ wall }) => wall)).toEqual(
+      [3, 2, 1, 0].map((day) => NOON + day * DAY),
+    );
+    const again = new Database(file);
+    again.exec("DELETE FROM rollup_page");
+    again.close();
+    expect(await looked(schedule, NOON + 4 * DAY)).toMatchObject({
+      lastGoodWall: NOON + 4 * DAY,
+      trouble: null,
+    });
+    await schedule.close();
   });
 
   it("find a drive that was not mounted as soon as it is, and say meanwhile that it is not there", async () => {

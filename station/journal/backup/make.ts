@@ -28,8 +28,8 @@ export interface BackupMade extends Backup {
 }
 
 /**
- * Makes a backup, checks it, and only then takes away older ones that the rule does not keep. Blocks for as long as the disk
- * takes, so the station calls it on a thread of its own.
+ * Makes a backup, checks it, and only then takes away older ones that the rule does not keep; none where the journal is
+ * damaged, and the backup with it. Blocks for as long as the disk takes, so the station calls it on a thread of its own.
  * @throws AppError "backup-failed"; as `openForReading` where the journal itself cannot be opened
  */
 export function makeBackup({ journal, to, wall, keep, reserveBytes }: BackupRequest): BackupMade {
@@ -42,7 +42,8 @@ export function makeBackup({ journal, to, wall, keep, reserveBytes }: BackupRequ
       wall: wallOfName(backupName(wall)) ?? wall,
       bytes: statSync(file).size,
       contents,
-      removed: keep === null ? [] : takeAway(to, keep, wall, file),
+      // An older one may be the last that has what is damaged in this one.
+      removed: keep === null || contents.damaged.length > 0 ? [] : takeAway(to, keep, wall, file),
     };
   } catch (error) {
     if (error instanceof AppError) throw error;

@@ -4,6 +4,7 @@ import type { BackupsState, BackupsView } from "../../model/backup.js";
 import type { ClockState, Instant } from "../../model/instant.js";
 import { startThread } from "../thread.js";
 import type { BackupCalls } from "./backup-thread.js";
+import { damageWords } from "./copy.js";
 import { isDue, isToCome, lastTimeOfDay, nextTimeOfDay } from "./due.js";
 import { backupsIn } from "./folder.js";
 import { generationsOf, type Keep } from "./generations.js";
@@ -49,6 +50,8 @@ export interface BackupParts {
 
 /** How often it is looked whether one is due. */
 const LOOK_EVERY_MS = 60_000;
+const OLDER_STAY =
+  "Older backups are not deleted, for one may have it whole: look with npm run station -- verify.";
 
 /** Backups on a schedule, for as long as the station runs. */
 export function createBackups(parts: BackupParts): Backups {
@@ -61,6 +64,9 @@ export function createBackups(parts: BackupParts): Backups {
   let closed = false;
   let looked = false;
   let lastGoodWall: number | null = null;
+  /** Those made here of a journal that was damaged, and what was last found of that. */
+  const damagedWalls = new Set<number>();
+  let damage: string | null = null;
   const url = threadUrl ?? new URL("./backup-thread.js", import.meta.url);
 
   function failed(error: unknown): void {
@@ -75,7 +81,7 @@ export function createBackups(parts: BackupParts): Backups {
     let goodWalls: number[];
     try {
       goodWalls = (await backupsIn(folder)).map(({ wall }) => wall);
-      lastGoodWall = goodWalls[0] ?? null;
+      lastGoodWall = lastGoodOf(goodWalls);
       if (failedMono === null) failure = null;
     } catch (error) {
       // A drive that is mounted again is found at the next look.
@@ -88,15 +94,26 @@ export function createBackups(parts: BackupParts): Backups {
     if (isDue({ ...now, clock: clock(), startedMono, goodWalls, failedMono, at })) await make(wanted, now);
   }
 
+  function lastGoodOf(newestFirst: readonly number[]): number | null {
+    return newestFirst.find((wall) => !damagedWalls.has(wall)) ?? null;
+  }
+
   async function make({ folder, keep }: BackupSettings, now: Instant): Promise<void> {
     making = true;
     try {
       const request = { journal, to: folder, wall: now.wall, keep, reserveBytes };
-      const { file, wall, bytes, removed } = await makeOnThread(url, request);
+      const { file, wall, bytes, removed, contents } = await makeOnThread(url, request);
       failedMono = null;
       failure = null;
-      lastGoodWall = wall;
-      log("info", "a backup was made and checked", { file, bytes, removed: removed.length });
+      const why = damageWords(contents);
+      damage = why === null ? null : `${file} was made of a journal that is damaged. ${why}. ${OLDER_STAY}`;
+      if (why === null) {
+        lastGoodWall = wall;
+        log("info", "a backup was made and checked", { file, bytes, removed: removed.length });
+      } else {
+        damagedWalls.add(wall);
+        log("error", "a backup was made of a journal that is damaged", { file, bytes, why });
+      }
     } catch (error) {
       failedMono = now.mono;
       failed(error);
@@ -137,7 +154,7 @@ export function createBackups(parts: BackupParts): Backups {
       }
       const { folder, at, keep } = settings;
       const found = await backupsIn(folder).then(
-        (backups) => ({ backups, trouble: failure }),
+        (backups) => ({ backups, trouble: failure ?? damage }),
         (error: Error) => ({ backups: [], trouble: error.message }),
       );
       const kept = generationsOf(
@@ -150,13 +167,13 @@ export function createBackups(parts: BackupParts): Backups {
         folder,
         at,
         nextWall: newest === null || newest < due ? due : nextTimeOfDay(now, at),
-        lastGoodWall: newest,
+        lastGoodWall: lastGoodOf(found.backups.map(({ wall }) => wall)),
         backups: found.backups.map((backup) => ({ ...backup, generations: kept.get(backup.wall) ?? [] })),
         running: making,
         trouble: found.trouble,
       };
     },
-    state: () => ({ looked, lastGoodWall, trouble: failure }),
+    state: () => ({ looked, lastGoodWall, trouble: failure ?? damage }),
     busy: () => running !== null,
     async close() {
       closed = true;

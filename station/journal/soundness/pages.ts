@@ -153,7 +153,7 @@ function placesOf(db: Db, touched: TouchedPages): Place[] {
   });
 }
 
-function pageWords(name: string, width: number, page: number): string {
+export function pageWords(name: string, width: number, page: number): string {
   const from = page * PAGE_ROLLUPS * width;
   const to = from + PAGE_ROLLUPS * width;
   return `The rollups over ${width / MINUTE_MS} min of ${name} from ${isoWall(from)} to ${isoWall(to)}`;

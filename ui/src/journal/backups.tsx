@@ -21,7 +21,12 @@ function LastGood({ view, wall }: { view: BackupsView; wall: number }) {
       : nextWall <= wall
         ? " The next is due now."
         : ` The next is due ${whenText(nextWall, wall)}.`;
-  if (lastGoodWall === null) return <p>There is no backup yet.{next}</p>;
+  if (lastGoodWall === null)
+    return (
+      <p>
+        There is no {view.backups.length > 0 && "good "}backup yet.{next}
+      </p>
+    );
   return (
     <p>
       Last good one <time dateTime={isoText(lastGoodWall)}>{whenText(lastGoodWall, wall)}</time>,{" "}

@@ -12,6 +12,7 @@ import {
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { checkedContents, damagedOnlyIn } from "../../../../station/journal/backup/copy.js";
 import { isDue } from "../../../../station/journal/backup/due.js";
 import { backupName, backupsIn } from "../../../../station/journal/backup/folder.js";
 import { makeBackup } from "../../../../station/journal/backup/make.js";
@@ -20,7 +21,7 @@ import { JOURNAL_FILE, openForWriting } from "../../../../station/journal/databa
 import { lockFolder } from "../../../../station/journal/lock.js";
 import { MIGRATIONS } from "../../../../station/journal/migrations.js";
 import { contentsOf, writeJournal } from "../exchange/journals.js";
-import { channel, emptyFolder, ended, openRun, reading, sessionStart, transition } from "../samples.js";
+import { channel, emptyFolder, ended, openRun, reading, seal, sessionStart, transition } from "../samples.js";
 
 const WALL = Date.UTC(2026, 4, 4, 3, 30, 0);
 const KEEP = { daily: 2, weekly: 0, monthly: 0 };
@@ -49,6 +50,31 @@ beforeEach(() => {
   ]);
 });
 afterEach(() => remove());
+
+/** Spoils a byte of the first row of a table; returns what undoes that. */
+function spoil(file: string, table: string): () => void {
+  const db = new Database(file);
+  const [id, data] = db.prepare(`SELECT rowid, data FROM ${table} LIMIT 1`).raw().get() as [number, Buffer];
+  const spoiled = Buffer.from(data);
+  spoiled[data.length >> 1] = (spoiled[data.length >> 1] as number) ^ 0x10;
+  db.prepare(`UPDATE ${table} SET data = ? WHERE rowid = ?`).run(spoiled, id);
+  db.close();
+  return () => {
+    const again = new Database(file);
+    again.prepare(`UPDATE ${table} SET data = ? WHERE rowid = ?`).run(data, id);
+    again.close();
+  };
+}
+
+/** All but the newest start of the station. */
+function sealJournal(): void {
+  writeJournal(journal, [
+    { session: sessionStart({ start: "start-2" }), readings: [reading("c0", 20_000_000)] },
+  ]);
+  const db = openForWriting(journal, { busyTimeoutMs: 50 });
+  seal(db);
+  db.close();
+}
 
 const make = (wall = WALL, keep: typeof KEEP | null = null) => makeBackup({ journal, to, wall, keep });
 
@@ -128,6 +154,40 @@ describe("a backup", () => {
     expect(isDue({ ...facts, wall: WALL + 60_000, goodWalls: walls })).toBe(false);
     // The time has come that the one was of.
     expect(make(WALL + 3 * hour, keep).removed).toHaveLength(3);
+  });
+
+  it.each([
+    ["block", /^The readings of c0 from 2026-/],
+    ["block_minutes", /^The minutes of c0 from 2026-/],
+    ["rollup_page", /^The rollups over \d+ min of c0 from 2026-/],
+  ])(
+    "of a journal with a damaged %s has the rest, says so, and no older one is taken away",
+    (table, words) => {
+      const day = 86_400_000;
+      sealJournal();
+      for (const back of [4, 3, 2]) make(WALL - back * day);
+      const mend = spoil(join(journal, JOURNAL_FILE), table);
+      const made = make(WALL - day, KEEP);
+      expect(made).toMatchObject({
+        removed: [],
+        contents: { runs: 1, damaged: [expect.stringMatching(words)] },
+      });
+      expect(readdirSync(to)).toHaveLength(4);
+      // It can be put back, for want of a better one.
+      expect(restore(made.file, join(folder, "again"), "now").contents).toEqual(made.contents);
+      mend();
+      expect(make(WALL, KEEP)).toMatchObject({ removed: { length: 3 }, contents: { damaged: [] } });
+    },
+  );
+
+  it("is not what was copied where only the copy is damaged", () => {
+    sealJournal();
+    const { file } = make();
+    expect(damagedOnlyIn(checkedContents(file), journal)).toBeUndefined();
+    spoil(file, "block");
+    expect(damagedOnlyIn(checkedContents(file), journal)).toMatch(/^The readings of c0/);
+    spoil(join(journal, JOURNAL_FILE), "block");
+    expect(damagedOnlyIn(checkedContents(file), journal)).toBeUndefined();
   });
 
   it("is not made into a folder that is not there: the drive may not be mounted", () => {
