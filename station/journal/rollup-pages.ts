@@ -1,5 +1,6 @@
 import type { BytesName } from "./checked-bytes.js";
 import type { Db } from "./database.js";
+import { createPageRebuild } from "./page-rebuild.js";
 import {
   at,
   emptyRollup,
@@ -12,12 +13,13 @@ import {
   widened,
 } from "./rollup.js";
 import { decodePage, encodePage, pageName } from "./rollup-codec.js";
+import { unlessDamaged } from "./soundness/blocks.js";
 
 /** The wider rollups of sealed readings, as they are written. */
 export interface RollupPages {
   /**
-   * Adds the minutes of one channel to those that are there, at every wider width.
-   * @throws DamagedBytes where a page that is there cannot be read
+   * Adds the minutes of a block of one channel, which is there with them already, to the pages of every wider width. A page that
+   * cannot be read is made anew from the minutes of all blocks: sealing must not stand still for it.
    */
   add(channel: number, minutes: readonly Rollup[]): void;
 }
@@ -33,15 +35,20 @@ export function createRollupPages(db: Db): RollupPages {
      ON CONFLICT (channel, width, page) DO UPDATE SET data = excluded.data`,
   );
 
+  const rebuild = createPageRebuild(db);
+
   return {
     add(channel, minutes) {
       for (const width of PAGED_WIDTHS) {
         for (const [page, rollups] of byPage(widened(minutes, MINUTE_MS, width))) {
           const name = pageName(channel, width, page);
           const known = find.get(channel, width, page);
-          const held = new Map(
-            (known === undefined ? [] : pageRollups(name, known)).map((rollup) => [rollup.place, rollup]),
-          );
+          const there = known === undefined ? [] : unlessDamaged(() => pageRollups(name, known));
+          if (there === null) {
+            save.run(channel, width, page, encodePage(name, rebuild(channel, width, page)));
+            continue;
+          }
+          const held = new Map(there.map((rollup) => [rollup.place, rollup]));
           for (const rollup of rollups) takeRollup(at(held, rollup.place), rollup);
           save.run(channel, width, page, encodePage(name, held.values()));
         }

@@ -1,9 +1,11 @@
+import { AppError } from "../errors.js";
+import { DamagedBytes } from "./byte-stream.js";
 import type { Db } from "./database.js";
 import type { Reduction } from "./reduction.js";
 import { emptyRollup, MINUTE_MS, pageOf, type RollupColumns } from "./rollup.js";
 import { decodeMinutes, decodePage, pageName } from "./rollup-codec.js";
 import { sound } from "./row-checks.js";
-import { damage, overlappingBlocks } from "./sealed.js";
+import { overlappingBlocks } from "./sealed.js";
 
 /** A live minute as it is stored. */
 interface LiveRecord {
@@ -62,18 +64,34 @@ export function createRollupReads(db: Db): RollupReads {
           reduction.takeRollups(rollups, width, from, to);
         }
       } catch (error) {
-        throw damage(error, `The rollups of ${name}`);
+        if (!(error instanceof DamagedBytes)) throw error;
+        throw new AppError(
+          "readings-damaged",
+          `What charts of ${name} are drawn from is damaged in the journal, the readings are not: stop the station and ` +
+            "repair it (npm run station -- verify --repair).",
+        );
       }
-      reduction.takeRollups(live(channel), MINUTE_MS, from, to);
+      reduction.takeRollups(live(channel, from, to), MINUTE_MS, from, to);
     },
   };
 }
 
+/** Stretches of rows at most whose minutes are kept in memory: hours of many channels. */
+const FEW_STRETCHES = 64;
+
 /**
- * All live minutes of a channel. Those of every channel are looked through at once, each with its checksum, and kept until
- * somebody writes: the page asks for ten channels one after another.
+ * The live minutes of a channel, at least those in a window. Those of every channel are looked through at once, each with its
+ * checksum, and kept until somebody writes: the page asks for ten channels one after another. Where there are many rows, as after
+ * an import, only those of the stretches that reach into the window are asked for, each time.
  */
-function createLiveMinutes(db: Db): (channel: number) => RollupColumns {
+function createLiveMinutes(db: Db): (channel: number, from: number, to: number) => RollupColumns {
+  const many = db.prepare<[number], number>("SELECT count(*) FROM (SELECT 1 FROM stretch LIMIT ?)").pluck();
+  const within = db.prepare<{ channel: number; from: number; to: number }, LiveRecord>(
+    `SELECT l.channel, l.minute AS place, l.min, l.max, l.sum, l.count, l.bad FROM live_minute l
+     WHERE l.stretch IN (SELECT s.first_id FROM stretch s
+         WHERE CASE WHEN ${sound("stretch", "s")} THEN s.max_wall >= @from AND s.min_wall < @to END)
+       AND CASE WHEN ${sound("live_minute", "l")} THEN l.channel = @channel END`,
+  );
   const all = db.prepare<[], LiveRecord>(
     `SELECT channel, minute AS place, min, max, sum, count, bad FROM live_minute WHERE ${sound("live_minute")}`,
   );
@@ -82,7 +100,9 @@ function createLiveMinutes(db: Db): (channel: number) => RollupColumns {
   const own = db.prepare<[], number>("SELECT total_changes()").pluck();
   let at = "";
   let held = new Map<number, RollupColumns>();
-  return (channel) => {
+  return (channel, from, to) => {
+    if ((many.get(FEW_STRETCHES + 1) ?? 0) > FEW_STRETCHES)
+      return liveColumns(within.all({ channel, from, to }));
     const now = `${others.get()} ${own.get()}`;
     if (now !== at) {
       const rows = new Map<number, LiveRecord[]>();

@@ -58,12 +58,13 @@ interface Merged {
 }
 
 export function createSealedGroups(db: Db): SealedGroups {
-  const blocksOf = db.prepare<[number], BlockRecord & { readonly name: string; readonly of: number }>(
-    `SELECT b.channel, b.sealed, b.min_wall, b.max_wall, b.data, c.name, s.blocks AS of
+  const blocksOf = db.prepare<[number], BlockRecord & { readonly name: string }>(
+    `SELECT b.channel, b.sealed, b.min_wall, b.max_wall, b.data, c.name
      FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
      JOIN channel c ON c.id = b.channel
      WHERE s.first_id = ? AND ${sound("sealed", "s")} AND ${sound("channel", "c")} ORDER BY b.id`,
   );
+  const blocksIn = db.prepare<[number], number>("SELECT blocks FROM sealed WHERE first_id = ?").pluck();
   const readingsIn = db
     .prepare<[number], number>(
       `SELECT sum(b.readings) FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
@@ -76,7 +77,7 @@ export function createSealedGroups(db: Db): SealedGroups {
 
   function open(group: number, wanted: (name: string) => boolean): ChannelBlock[] {
     const blocks = blocksOf.all(group);
-    if (blocks.length !== (blocks[0]?.of ?? 0)) {
+    if (blocks.length !== blocksIn.get(group)) {
       throw new AppError(
         "readings-damaged",
         "Blocks of readings are missing in the journal: put back a backup that has them.",

@@ -1,8 +1,8 @@
-import { DamagedBytes } from "./byte-stream.js";
 import type { Db } from "./database.js";
 import { DAY_MS, QUARTER_MS, type Rollup, TWO_HOURS_MS, widened } from "./rollup.js";
 import { encodePage, pageName } from "./rollup-codec.js";
 import { pageRollups } from "./rollup-pages.js";
+import { unlessDamaged } from "./soundness/blocks.js";
 
 /** The pages of a wider width out of those of quarters, in SQL. The remainder takes pages before 1970 downwards too. */
 function makePages(width: number): string {
@@ -20,8 +20,12 @@ interface Gathered {
   channel: number;
   width: number;
   page: number;
-  readonly quarters: Rollup[];
+  /** Null once one of the pages turned out to be damaged. */
+  quarters: Rollup[] | null;
 }
+
+/** Of no known format: it is refused, and not shown with a hole in it, until it is repaired from the minutes. */
+const DAMAGED = Buffer.from([0]);
 
 /** Gives a connection what the migration needs. */
 export function defineWiderPages(db: Db): void {
@@ -31,21 +35,14 @@ export function defineWiderPages(db: Db): void {
     start: () => ({ channel: 0, width: 0, page: 0, quarters: [] }),
     step(into, ...of: unknown[]) {
       const [channel, width, page, quarter, data] = of as [number, number, number, number, Uint8Array];
-      into.quarters.push(...quartersOf(channel, quarter, data));
+      const quarters = unlessDamaged(() => pageRollups(pageName(channel, QUARTER_MS, quarter), data));
+      if (quarters === null) into.quarters = null;
+      else into.quarters?.push(...quarters);
       return Object.assign(into, { channel, width, page });
     },
     result({ channel, width, page, quarters }) {
+      if (quarters === null) return DAMAGED;
       return Buffer.from(encodePage(pageName(channel, width, page), widened(quarters, QUARTER_MS, width)));
     },
   });
-}
-
-/** None of a page that is damaged: what is wrong for that is found, and mended, from the minutes (verify --repair). */
-function quartersOf(channel: number, page: number, data: Uint8Array): Rollup[] {
-  try {
-    return pageRollups(pageName(channel, QUARTER_MS, page), data);
-  } catch (error) {
-    if (error instanceof DamagedBytes) return [];
-    throw error;
-  }
 }

@@ -5,6 +5,7 @@ import type { Db } from "../database.js";
 import { LIVE_COLUMNS, liveMinutesQuery } from "../schema.js";
 import { type BlockRecord, openBlock } from "../sealed.js";
 import { unlessDamaged } from "../soundness/blocks.js";
+import { createStretchRows } from "../stretch-rows.js";
 import { createRecount } from "./recount.js";
 
 /**
@@ -30,6 +31,7 @@ interface Span {
 interface StretchRecord {
   readonly first_id: number;
   readonly last_id: number;
+  readonly sum: number;
 }
 
 type StoredBlock = BlockRecord & { readonly id: number; readonly name: string };
@@ -39,7 +41,7 @@ export function createPlacer(db: Db): Placer {
   const within =
     "session IN (SELECT id FROM session WHERE boot_id = @boot_id) AND max_mono >= @from_mono AND min_mono < @to_mono";
   const nextStretch = db.prepare<Span, StretchRecord>(
-    `SELECT first_id, last_id FROM stretch WHERE first_id > @row_done AND ${within} ORDER BY first_id LIMIT 1`,
+    `SELECT first_id, last_id, sum FROM stretch WHERE first_id > @row_done AND ${within} ORDER BY first_id LIMIT 1`,
   );
   const nextBlock = db.prepare<Span, StoredBlock>(
     `SELECT b.id, b.channel, b.sealed, b.min_wall, b.max_wall, b.data, c.name
@@ -52,6 +54,7 @@ export function createPlacer(db: Db): Placer {
   const blockDone = db.prepare("UPDATE placed_span SET block_done = ? WHERE id = ?");
   const done = db.prepare("UPDATE placed_span SET done = 1 WHERE id = ?");
 
+  const stretchRows = createStretchRows(db);
   const rows = "id BETWEEN @first_id AND @last_id AND mono >= @from_mono AND mono < @to_mono";
   const apart = db
     .prepare<Span & StretchRecord, number>(
@@ -82,6 +85,8 @@ export function createPlacer(db: Db): Placer {
   function placeRows(span: Span, stretch: StretchRecord): void {
     const of = { ...span, ...stretch };
     if (apart.get(of) === undefined) return;
+    // What is not as it was written must not get minutes that say it is.
+    if (stretchRows.sound(stretch.first_id, stretch.last_id, stretch.sum) === null) return;
     moveRows.run(of);
     respan.run(stretch);
     dropLive.run(stretch.first_id);

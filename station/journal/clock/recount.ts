@@ -1,4 +1,5 @@
 import type { Db } from "../database.js";
+import { createPageRebuild } from "../page-rebuild.js";
 import {
   at,
   emptyRollup,
@@ -12,14 +13,13 @@ import {
 import { encodePage, pageName } from "../rollup-codec.js";
 import { pageRollups } from "../rollup-pages.js";
 import { overlappingBlocks } from "../sealed.js";
-import { keptMinutes, type StoredBlock } from "../soundness/blocks.js";
+import { keptMinutes, type StoredBlock, unlessDamaged } from "../soundness/blocks.js";
 
 /** The wider rollups of sealed readings, worked out anew where readings have come or gone. */
 export interface Recount {
   /**
    * @param left minutes that readings of the channel have left, whose block holds its new minutes by now
    * @param come minutes they have come to
-   * @throws DamagedBytes where a page that is there cannot be read
    */
   moved(channel: number, left: readonly Rollup[], come: readonly Rollup[]): void;
 }
@@ -45,6 +45,8 @@ export function createRecount(db: Db): Recount {
   );
   const remove = db.prepare("DELETE FROM rollup_page WHERE channel = ? AND width = ? AND page = ?");
 
+  const rebuild = createPageRebuild(db);
+
   /** What the minutes of all blocks add up to at one place; null where those of some block are lost. */
   function counted(channel: number, width: number, place: number): Rollup | null {
     const sum = emptyRollup(place);
@@ -69,9 +71,12 @@ export function createRecount(db: Db): Recount {
   ) {
     const name = pageName(channel, width, page);
     const known = find.get(channel, width, page);
-    const held = new Map(
-      (known === undefined ? [] : pageRollups(name, known)).map((rollup) => [rollup.place, rollup]),
-    );
+    const there = known === undefined ? [] : unlessDamaged(() => pageRollups(name, known));
+    if (there === null) {
+      save.run(channel, width, page, encodePage(name, rebuild(channel, width, page)));
+      return;
+    }
+    const held = new Map(there.map((rollup) => [rollup.place, rollup]));
     for (const place of places) {
       const sum = counted(channel, width, place);
       if (sum !== null) held.set(place, sum);

@@ -27,19 +27,29 @@ export const BLOCK_COLUMNS =
 export const BLOCK_JOINS =
   "LEFT JOIN block_minutes m ON m.block = b.id LEFT JOIN thinned t ON t.block = b.id";
 
-/** What the look at the blocks leaves for that at the pages, by the channel's number. */
+/** What is known of a page of days. */
 export interface Touched {
-  /** Pages of days that the readings of some block fall into. */
-  readonly pages: Set<number>;
-  /** Those among them where the minutes of a block are not what its readings say, and were left so. */
-  readonly doubtful: Set<number>;
+  /** The blocks whose readings fall into it, as the blocks themselves say: an index may be wrong, and the times in a row. */
+  readonly blocks: number[];
+  /** Whether the minutes of one of them are not what its readings say, and were left so. */
+  doubtful: boolean;
 }
-export type TouchedPages = Map<number, Touched>;
+
+/** What the look at groups and blocks leaves for that at the pages. */
+export interface Seen {
+  /** By the channel's number, then the page's. */
+  readonly pages: Map<number, Map<number, Touched>>;
+  /** Where blocks are lost with their minutes: what the pages hold there is all there is of them. */
+  readonly lost: Pick<StoredBlock, "min_wall" | "max_wall">[];
+}
 
 /** Every sealed block, in the order they were made: can it be read, and are its minutes what its readings say? */
-export function createBlockCheck(db: Db, touched: TouchedPages, mend: boolean): Part {
-  const some = db.prepare<[number, number], StoredBlock>(
-    `SELECT ${BLOCK_COLUMNS}, b.data, c.name FROM block b JOIN channel c ON c.id = b.channel ${BLOCK_JOINS}
+export function createBlockCheck(db: Db, seen: Seen, mend: boolean): Part {
+  // A block whose channel nobody knows is looked at too.
+  const some = db.prepare<[number, number], StoredBlock & GroupSpan>(
+    `SELECT ${BLOCK_COLUMNS}, b.data, coalesce(c.name, 'an unknown channel') AS name,
+       s.min_wall AS group_min, s.max_wall AS group_max
+     FROM block b LEFT JOIN channel c ON c.id = b.channel LEFT JOIN sealed s ON s.first_id = b.sealed ${BLOCK_JOINS}
      WHERE b.id > ? ORDER BY b.id LIMIT ?`,
   );
   const save = db.prepare(
@@ -50,25 +60,36 @@ export function createBlockCheck(db: Db, touched: TouchedPages, mend: boolean): 
   let after = 0;
   let done = 0;
 
-  function touch({ channel }: StoredBlock, minutes: readonly Rollup[], doubtful: boolean): void {
-    let known = touched.get(channel);
-    if (known === undefined) {
-      known = { pages: new Set(), doubtful: new Set() };
-      touched.set(channel, known);
+  function touch({ id, channel }: StoredBlock, minutes: readonly Rollup[], doubtful: boolean): void {
+    let pages = seen.pages.get(channel);
+    if (pages === undefined) {
+      pages = new Map();
+      seen.pages.set(channel, pages);
     }
-    for (const { place } of minutes) {
-      const page = pageOf(Math.floor((place * MINUTE_MS) / DAY_MS));
-      known.pages.add(page);
-      if (doubtful) known.doubtful.add(page);
+    for (const page of new Set(
+      minutes.map(({ place }) => pageOf(Math.floor((place * MINUTE_MS) / DAY_MS))),
+    )) {
+      const known = pages.get(page);
+      if (known === undefined) pages.set(page, { blocks: [id], doubtful });
+      else {
+        known.blocks.push(id);
+        known.doubtful ||= doubtful;
+      }
     }
   }
 
-  function look(block: StoredBlock): Found[] {
+  function look(block: StoredBlock & GroupSpan): Found[] {
     const kept = keptMinutes(block);
     const readings = readable(block);
     const found = lossesOf(block, readings, kept);
     const minutes = dueMinutes(block, readings, kept);
-    if (minutes === null) return found;
+    if (minutes === null) {
+      seen.lost.push(block);
+      if (block.group_min !== null && block.group_max !== null) {
+        seen.lost.push({ min_wall: block.group_min, max_wall: block.group_max });
+      }
+      return found;
+    }
     const wrong = kept === null || !alikeRollups(kept, minutes);
     if (wrong && mend) {
       const name = { channel: block.channel, first: block.sealed };
@@ -90,6 +111,11 @@ export function createBlockCheck(db: Db, touched: TouchedPages, mend: boolean): 
       return { done, of, found: blocks.flatMap(look) };
     },
   };
+}
+
+interface GroupSpan {
+  readonly group_min: number | null;
+  readonly group_max: number | null;
 }
 
 /** What only a backup has. */

@@ -1,10 +1,11 @@
 import type { Db } from "../database.js";
-import { createBlockCheck, type TouchedPages } from "./blocks.js";
+import { createBlockCheck, type Seen } from "./blocks.js";
+import { createGroupCheck } from "./groups.js";
 import { createNewestCheck } from "./newest.js";
 import { createPageCheck } from "./pages.js";
 import type { Part, Step } from "./part.js";
 
-export type PartName = "blocks" | "pages" | "newest";
+export type PartName = "groups" | "blocks" | "pages" | "newest";
 
 export interface CheckStep extends Step {
   readonly part: PartName;
@@ -18,13 +19,15 @@ export interface CheckStep extends Step {
  * Mending makes wrong rollups anew from the readings, and writes nothing else: readings, runs and stamps are never touched.
  * It may be cut off at any moment, and after every step the journal is no worse than it was before: begun again it finds
  * what is still wrong. Nothing else may write meanwhile.
- * Of a block that cannot be read the minutes stay: they are what is left of it.
+ * Of a block that cannot be read the minutes stay: they are what is left of it. Of one that is gone altogether, or with its
+ * minutes, what the wider rollups hold.
  */
 export function* checkReadings(db: Db, mend: boolean): Generator<CheckStep, void> {
-  const touched: TouchedPages = new Map();
+  const seen: Seen = { pages: new Map(), lost: [] };
   const parts: readonly [PartName, () => Part][] = [
-    ["blocks", () => createBlockCheck(db, touched, mend)],
-    ["pages", () => createPageCheck(db, touched, mend)],
+    ["groups", () => createGroupCheck(db, seen)],
+    ["blocks", () => createBlockCheck(db, seen, mend)],
+    ["pages", () => createPageCheck(db, seen, mend)],
     ["newest", () => createNewestCheck(db, mend)],
   ];
   for (const [part, begin] of parts) {

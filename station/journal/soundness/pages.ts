@@ -20,8 +20,8 @@ import {
   dueMinutes,
   keptMinutes,
   readable,
+  type Seen,
   type StoredBlock,
-  type TouchedPages,
   unlessDamaged,
 } from "./blocks.js";
 import type { Found, Part } from "./part.js";
@@ -41,6 +41,7 @@ interface Place {
   readonly channel: number;
   readonly name: string;
   readonly page: number;
+  readonly blocks: readonly number[];
   readonly doubtful: boolean;
 }
 
@@ -48,12 +49,14 @@ interface Place {
  * The wider rollups of sealed readings, four months of a channel at a time: are they what the minutes of the blocks add up
  * to? Begun after the blocks have been looked at, whose minutes are then right or known to be doubtful.
  */
-export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): Part {
-  const kept = db.prepare<Window, Omit<StoredBlock, "data" | "name">>(
-    overlappingBlocks(BLOCK_COLUMNS, BLOCK_JOINS),
+export function createPageCheck(db: Db, seen: Seen, mend: boolean): Part {
+  // Those that have been sealed since the blocks were looked at.
+  const byTime = db.prepare<Window, number>(overlappingBlocks("b.id", "")).pluck();
+  const kept = db.prepare<[number], Omit<StoredBlock, "data" | "name">>(
+    `SELECT ${BLOCK_COLUMNS} FROM block b ${BLOCK_JOINS} WHERE b.id = ?`,
   );
-  const whole = db.prepare<Window, Omit<StoredBlock, "name">>(
-    overlappingBlocks(`${BLOCK_COLUMNS}, b.data`, BLOCK_JOINS),
+  const whole = db.prepare<[number], Omit<StoredBlock, "name">>(
+    `SELECT ${BLOCK_COLUMNS}, b.data FROM block b ${BLOCK_JOINS} WHERE b.id = ?`,
   );
   const pages = db.prepare<[number, number, number, number], { page: number; data: Uint8Array }>(
     "SELECT page, data FROM rollup_page WHERE channel = ? AND width = ? AND page BETWEEN ? AND ?",
@@ -66,20 +69,16 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
   let places: Place[] | null = null;
   let done = 0;
 
-  /** The minutes of the blocks in a window, and the spans of those blocks whose minutes cannot be known. */
-  function minutesIn(window: Window, name: string, doubtful: boolean) {
+  /** The minutes of the blocks in a window, and the spans of those whose minutes cannot be known. */
+  function minutesIn(window: Window, { name, blocks, doubtful }: Place) {
     const minutes = new Map<number, Rollup>();
-    const lost: Span[] = [];
-    const of = doubtful
-      ? whole
-          .all(window)
-          .map(
-            (block) => [block, dueMinutes(block, readable({ ...block, name }), keptMinutes(block))] as const,
-          )
-      : kept.all(window).map((block) => [block, keptMinutes(block)] as const);
-    for (const [{ min_wall, max_wall }, each] of of) {
-      if (each === null) lost.push({ min_wall, max_wall });
-      for (const rollup of each ?? []) {
+    const lost: Span[] = [...seen.lost];
+    for (const id of new Set([...blocks, ...byTime.all(window)])) {
+      const block = (doubtful ? whole : kept).get(id) as Omit<StoredBlock, "name">;
+      const held = keptMinutes(block);
+      const due = doubtful ? dueMinutes(block, readable({ ...block, name }), held) : held;
+      if (due === null) lost.push(block);
+      for (const rollup of due ?? []) {
         const wall = rollup.place * MINUTE_MS;
         if (wall >= window.from && wall < window.to) takeRollup(at(minutes, rollup.place), rollup);
       }
@@ -87,9 +86,10 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
     return { minutes: [...minutes.values()], lost };
   }
 
-  function look({ channel, name, page, doubtful }: Place): Found[] {
+  function look(place: Place): Found[] {
+    const { channel, name, page } = place;
     const window = { channel, from: page * PAGE_MS, to: (page + 1) * PAGE_MS };
-    const { minutes, lost } = minutesIn(window, name, doubtful);
+    const { minutes, lost } = minutesIn(window, place);
     return PAGED_WIDTHS.flatMap((width) => {
       const [first, last] = spanOf(page, width);
       const expected = byPage(widened(minutes, MINUTE_MS, width));
@@ -116,7 +116,7 @@ export function createPageCheck(db: Db, touched: TouchedPages, mend: boolean): P
 
   return {
     step() {
-      places ??= placesOf(db, touched);
+      places ??= placesOf(db, seen);
       const place = places[done];
       if (place === undefined) return null;
       done++;
@@ -136,20 +136,20 @@ function within({ min_wall, max_wall }: Span, width: number, page: number): bool
   return pageOf(Math.floor(min_wall / width)) <= page && page <= pageOf(Math.floor(max_wall / width));
 }
 
-function placesOf(db: Db, touched: TouchedPages): Place[] {
+function placesOf(db: Db, seen: Seen): Place[] {
   const stored = db
     .prepare<[number, number], number>("SELECT page FROM rollup_page WHERE channel = ? AND width = ?")
     .pluck();
   const channels = db.prepare<[], { id: number; name: string }>("SELECT id, name FROM channel ORDER BY id");
   return channels.all().flatMap(({ id: channel, name }) => {
-    const of = touched.get(channel);
-    const pages = new Set(of?.pages);
+    const touched = seen.pages.get(channel);
+    const pages = new Set(touched?.keys());
     for (const width of PAGED_WIDTHS) {
       for (const page of stored.all(channel, width)) pages.add(Math.floor(page / (DAY_MS / width)));
     }
     return [...pages]
       .sort((a, b) => a - b)
-      .map((page) => ({ channel, name, page, doubtful: of?.doubtful.has(page) ?? false }));
+      .map((page) => ({ channel, name, page, blocks: [], doubtful: false, ...touched?.get(page) }));
   });
 }
 

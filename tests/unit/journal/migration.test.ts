@@ -118,6 +118,21 @@ it("a journal of version 2 keeps its rows and blocks, runs, alarms and the rest,
   db.close();
 });
 
+it("a journal of version 2 with a damaged rollup refuses the charts that it is in, and is repaired from its minutes", () => {
+  put("version-2.sqlite.gz");
+  const before = new Database(join(folder, JOURNAL_FILE));
+  before.exec("UPDATE rollup_page SET data = zeroblob(7) WHERE width = 900000");
+  before.close();
+  const db = openForWriting(folder, { busyTimeoutMs: 50 });
+  const ask = () =>
+    createReads(db).series({ channel: "coolant", from: WALL, to: WALL + 40 * DAY, buckets: 40 }) as Series;
+  expect(ask).toThrow(/is damaged in the journal/);
+  foundIn(db, true);
+  expect(foundIn(db)).toEqual([]);
+  expect(ask().buckets.some(({ max }) => max !== null)).toBe(true);
+  db.close();
+});
+
 it.each([
   ["version-1.sqlite.gz", 1],
   ["version-2.sqlite.gz", 2],

@@ -6,7 +6,8 @@ import { emptyRollup, type Rollup, rollupsOf, takeReading } from "../../../stati
 import { decodeMinutes, encodeMinutes, encodePage, pageName } from "../../../station/journal/rollup-codec.js";
 import { pageRollups } from "../../../station/journal/rollup-pages.js";
 import type { Series } from "../../../station/model/now.js";
-import { type Bench, channel, foundIn, reading, seal, WALL, writerBench } from "./samples.js";
+import { reduced } from "./reduced.js";
+import { type Bench, blocksOf, channel, foundIn, reading, seal, WALL, writerBench } from "./samples.js";
 
 const HOUR = 3_600_000;
 const NAME = { channel: 2, first: 77 };
@@ -147,8 +148,76 @@ describe("rollups in a journal", () => {
     expect(foundIn(bench.db)).toEqual([expect.stringMatching(/cannot be read either/)]);
   });
 
+  it.each([
+    ["is gone", "DELETE FROM block WHERE id = 2", /1 of 2 blocks of readings from 2026-05-04T09/],
+    [
+      "is gone with its minutes",
+      "DELETE FROM block WHERE id = 2; DELETE FROM block_minutes WHERE block = 2",
+      /1 of 2 blocks/,
+    ],
+    [
+      "is said to be of another time",
+      "UPDATE block SET min_wall = min_wall + 1e9, max_wall = max_wall + 1e9 WHERE id = 2",
+      /readings of coolant from 2026-05-15/,
+    ],
+    [
+      "is said to be of a channel that nobody knows",
+      "UPDATE block SET channel = 99 WHERE id = 2",
+      /an unknown channel/,
+    ],
+  ])("of a block that %s stay in the wider ones, and it is said", (_, spoil, words) => {
+    const before = day();
+    bench.db.pragma("foreign_keys = OFF");
+    bench.db.exec(spoil);
+    expect(`${foundIn(bench.db)}`).toMatch(words);
+    foundIn(bench.db, true);
+    expect(day()).toEqual(before);
+    expect(`${foundIn(bench.db)}`).toMatch(words);
+  });
+
+  it("of a group all of whose blocks are gone: its readings are not given as though there had been none", () => {
+    bench.db.pragma("foreign_keys = OFF");
+    bench.db.exec("DELETE FROM block WHERE sealed = (SELECT min(first_id) FROM sealed)");
+    const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
+    expect(() => blocksOf(reads, window)).toThrow(/Blocks of readings are missing/);
+  });
+
+  it("that cannot be read are made anew where more is sealed: it does not stand still for them", () => {
+    const before = day();
+    bench.db.exec("UPDATE rollup_page SET data = zeroblob(9)");
+    bench.put([reading("coolant", 7 * HOUR), reading("room", 7 * HOUR)]);
+    bench.put([reading("coolant", 20 * HOUR), reading("room", 20 * HOUR)]);
+    const sealed = () => bench.db.prepare("SELECT max(last_id) FROM sealed").pluck().get() as number;
+    const sealedBefore = sealed();
+    seal(bench.db);
+    expect(sealed()).toBeGreaterThan(sealedBefore);
+    // Whatever was written to is right again; the rest waits for the repair.
+    expect(foundIn(bench.db).filter((words) => !words.includes("over 15 min"))).toEqual([]);
+    foundIn(bench.db, true);
+    expect(foundIn(bench.db)).toEqual([]);
+    expect(day()).toEqual(before);
+  });
+
+  it("are drawn from many stretches of rows as from a few", () => {
+    const later = 100 * HOUR;
+    const rows = Array.from({ length: 140 }, (_, hour) =>
+      Array.from({ length: 3 }, (_none, i) => reading("coolant", later + hour * HOUR + i * 60_000, hour + i)),
+    );
+    for (const each of rows) bench.put(each);
+    expect(bench.db.prepare("SELECT count(*) FROM stretch").pluck().get()).toBeGreaterThan(64);
+    for (const [first, hours] of [
+      [0, 140],
+      [13, 9],
+    ] as const) {
+      const from = WALL + later + first * HOUR;
+      const asked = { channel: "coolant", from, to: from + hours * HOUR, buckets: hours * 4 };
+      const series = reads.series(asked) as Series;
+      expect(series.buckets).toEqual(reduced(rows.flat(), series.from, series.to, HOUR / 4));
+    }
+  });
+
   it("that are damaged are said to be, and not drawn", () => {
     bench.db.exec("UPDATE rollup_page SET data = zeroblob(length(data))");
-    expect(() => day()).toThrow(/rollups of coolant are damaged/);
+    expect(() => day()).toThrow(/charts of coolant are drawn from is damaged.*verify --repair/);
   });
 });

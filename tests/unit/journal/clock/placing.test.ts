@@ -206,6 +206,16 @@ describe("six hours before the clock was set", () => {
     expect(foundIn(bench.db)).toEqual([]);
   });
 
+  it("that are damaged stay where they are, and get no minutes that say they are sound", () => {
+    bench.db.exec(
+      "DROP TRIGGER reading_updated; UPDATE reading SET value = 99 WHERE id = (SELECT max(id) FROM reading)",
+    );
+    stepped();
+    while (bench.writer.tidy());
+    expect(bench.db.prepare("SELECT max(max) FROM live_minute").pluck().get()).toBeLessThan(99);
+    expect(bench.db.prepare("SELECT count(*) FROM placed_span WHERE done = 0").pluck().get()).toBe(0);
+  });
+
   it("give their runs the true times beside those of the stamp, and alarms and marks the true ones alone", () => {
     stepped();
     const times = { startWall: mono(100) + TRUE, endWall: mono(112) + TRUE };
