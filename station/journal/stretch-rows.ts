@@ -25,7 +25,7 @@ export interface StretchRows {
   sum(first: number, last: number): number | null;
 }
 
-type Texts = readonly [wall: string, mono: string, value: string, marks: string, reasons: number];
+type Texts = readonly [id: string, wall: string, mono: string, value: string, marks: string, reasons: number];
 type Cells = readonly [
   id: number,
   channel: number,
@@ -42,16 +42,15 @@ const COLUMNS = ["id", "channel", "wall", "mono", "value", "quality"] as const;
 /**
  * Rows come out of SQLite three times as fast as one text of numbers for each column, which is parsed at once, as they do one
  * by one. Whether the texts gave every double to its last bit the sum tells: where they do not agree the rows are read one by
- * one, and only where these do not agree either are they not what was written. Ids follow upon each other in a stretch, but
- * for those of rows that something has taken away.
+ * one, and only where these do not agree either are they not what was written.
  */
 export function createStretchRows(db: Db): StretchRows {
   const where = "FROM reading WHERE id BETWEEN ? AND ?";
   const texts = db
     .prepare<[number, number], Texts>(
-      `SELECT json_group_array(wall), json_group_array(mono), json_group_array(value),
+      `SELECT json_group_array(id), json_group_array(wall), json_group_array(mono), json_group_array(value),
          json_group_array(channel * ${QUALITIES} + quality), count(reason)
-       FROM (SELECT channel, wall, mono, value, quality, reason ${where} ORDER BY id)`,
+       FROM (SELECT id, channel, wall, mono, value, quality, reason ${where} ORDER BY id)`,
     )
     .raw();
   const cells = db
@@ -65,14 +64,13 @@ export function createStretchRows(db: Db): StretchRows {
     return new Map(reasons.all(first, last));
   }
 
-  /** Null where there is not a row for every id, or something in them is no number. */
+  /** Null where something in the rows is no number. */
   function atOnce(first: number, last: number): RowColumns | null {
     try {
-      const [walls, monos, values, marks, reasoned] = texts.get(first, last) as Texts;
+      const [ids, walls, monos, values, marks, reasoned] = texts.get(first, last) as Texts;
       const mark = JSON.parse(marks) as number[];
-      if (mark.length !== last - first + 1) return null;
       return {
-        id: mark.map((_, i) => first + i),
+        id: JSON.parse(ids) as number[],
         channel: mark.map((m) => Math.floor(m / QUALITIES)),
         wall: JSON.parse(walls) as number[],
         mono: JSON.parse(monos) as number[],

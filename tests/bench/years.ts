@@ -55,8 +55,9 @@ async function openings(folder: string): Promise<BenchResult[]> {
       folder,
       session: { ...session, start: `open-${i}`, simulated: true, configHash: "" },
     });
-    await journal.ready;
+    // Both at once, as the station does.
     const reader = openReader({ folder });
+    await journal.ready;
     await reader.span();
     took.push(performance.now() - since);
     await reader.close();
