@@ -119,8 +119,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     tuning,
     opened(thread, number) {
       open = thread;
-      // A new thread knows nothing of what was held.
-      if (hold.on) hold.release();
+      hold.reopened();
       // The first opening has written something; one after that has only looked, and what waits will show.
       if (sessionNumber === null || queue.empty) trouble = null;
       sessionNumber ??= number;

@@ -10,6 +10,11 @@ export interface Hold {
   readonly releasing: boolean;
   /** There is room again, or it is to be tried. */
   release(): void;
+  /**
+   * Another thread has opened the journal, which knows nothing of what was held: that is to be given again. What has been
+   * already, keeps its numbers: by these it is known whether the thread before wrote it without having been heard.
+   */
+  reopened(): void;
   /** Nothing is on its way: the readings that were held become parcels. */
   giveAgain(): void;
   /** Whether this parcel, which is about to be sent, is the first with readings since. */
@@ -41,6 +46,9 @@ export function createHold(queue: ParcelQueue): Hold {
     },
     release() {
       releasing = true;
+    },
+    reopened() {
+      releasing = queue.holds;
     },
     giveAgain() {
       releasing = false;

@@ -58,19 +58,20 @@ describe("a parcel for whose readings there is no room", () => {
 
 type Step =
   | { readonly step: "readings"; readonly count: number }
-  | { readonly step: "act" | "send" | "answer" | "fill" | "empty" | "end" };
+  | { readonly step: "act" | "send" | "hear" | "fill" | "empty" | "look" | "end" };
 
 const anyStep: fc.Arbitrary<Step> = fc.oneof(
   fc.record({ step: fc.constant("readings" as const), count: fc.integer({ min: 1, max: 5 }) }),
   fc.record({
-    step: fc.constantFrom("act" as const, "send" as const, "send" as const, "answer" as const),
+    step: fc.constantFrom("act" as const, "send" as const, "send" as const, "hear" as const),
   }),
-  fc.record({ step: fc.constantFrom("fill" as const, "empty" as const, "end" as const) }),
+  fc.record({ step: fc.constantFrom("fill" as const, "empty" as const, "look" as const, "end" as const) }),
 );
 
 /**
  * The main thread and the writing thread as they are joined by `delivery` and `writer-thread`: parcels on their way are
- * carried out in order, answers come in order, and the writing side may end before an answer is heard.
+ * carried out in order, answers and the word that there is room come in order, and the writing side may end before they
+ * are heard.
  */
 function joined(): {
   go(step: Step): void;
@@ -85,25 +86,29 @@ function joined(): {
   const hold = createHold(queue);
   let readings = 0;
   let acts = 0;
-  let answers: { parcel: Parcel; receipt: Receipt }[] = [];
-  const answer = () => {
-    const heard = answers.shift();
+  let unheard: ({ parcel: Parcel; receipt: Receipt } | "room")[] = [];
+  const onTheirWay = () => unheard.filter((each) => each !== "room").length;
+  const hear = () => {
+    const heard = unheard.shift();
     if (heard === undefined) return;
+    if (heard === "room") {
+      hold.release();
+      return;
+    }
     queue.settled(heard.parcel.number, heard.receipt.held);
     hold.answered(heard.parcel, heard.receipt);
   };
-  const release = () => {
-    hold.release();
-    while (answers.length > 0) answer();
-    hold.giveAgain();
-  };
   const send = () => {
-    if (answers.length === 4) return;
+    if (hold.releasing) {
+      if (onTheirWay() > 0) return;
+      hold.giveAgain();
+    }
+    if (onTheirWay() === 4) return;
     const parcel = queue.next();
     if (parcel === null) return;
     if (hold.resumesWith(parcel)) holding = false;
     holding ||= parcel.readings !== null && !room;
-    answers.push({ parcel, receipt: writer.commit(parcel, !holding) });
+    unheard.push({ parcel, receipt: writer.commit(parcel, !holding) });
   };
   const go = (step: Step) => {
     switch (step.step) {
@@ -119,22 +124,25 @@ function joined(): {
         queue.wrap();
         send();
         return;
-      case "answer":
-        answer();
+      case "hear":
+        hear();
         return;
       case "fill":
         room = false;
         return;
       case "empty":
         room = true;
-        if (hold.on) release();
+        return;
+      case "look":
+        if (holding && room) unheard.push("room");
         return;
       case "end":
-        answers = [];
+        unheard = [];
         queue.rewind();
         writer = createWriter(bench.db, sessionStart(), () => 0);
         holding = false;
-        if (hold.on) release();
+        hold.reopened();
+        if (hold.releasing) hold.giveAgain();
         return;
     }
   };
@@ -143,8 +151,8 @@ function joined(): {
     settle() {
       room = true;
       while (!queue.empty) {
-        while (answers.length > 0) answer();
-        if (queue.holds) release();
+        while (unheard.length > 0) hear();
+        if (queue.holds) hold.release();
         queue.wrap();
         send();
       }
@@ -159,6 +167,27 @@ function joined(): {
 }
 
 describe("readings that are held while the disk is full", () => {
+  const steps = (words: string) =>
+    words
+      .split(" ")
+      .map(
+        (step): Step =>
+          step === "readings" ? { step, count: 2 } : ({ step } as Exclude<Step, { step: "readings" }>),
+      );
+
+  it.each([
+    ["given again", "fill readings send hear empty look hear send end"],
+    [
+      "given again, and told of room a second time",
+      "fill readings send hear empty look look hear send hear end",
+    ],
+  ])("and written, %s, are not written twice where the thread ended before that was heard", (_how, words) => {
+    const both = joined();
+    for (const step of steps(words)) both.go(step);
+    both.settle();
+    expect(kept()).toEqual(Array.from({ length: both.readings }, (_, i) => i));
+  });
+
   it("are all written once and in order when there is room, whatever happens between; so is every action", () => {
     fc.assert(
       fc.property(fc.array(anyStep, { maxLength: 60 }), (steps) => {
