@@ -4,6 +4,7 @@ import { DamagedBytes } from "./byte-stream.js";
 import type { Db } from "./database.js";
 import { sound } from "./row-checks.js";
 import { WIDE_MS } from "./schema.js";
+import { sessionsOf } from "./sessions.js";
 
 /** A block as it is stored. */
 export interface BlockRecord {
@@ -79,7 +80,7 @@ export function createSealedReadings(db: Db): SealedReadings {
   const blocksByMono = db.prepare<{ channel: number; bootId: string; from: number; to: number }, BlockRecord>(
     `SELECT b.channel, b.sealed, b.min_wall, b.max_wall, b.data
      FROM sealed s CROSS JOIN block b ON b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1
-     WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from
+     WHERE s.session IN ${sessionsOf("@bootId")} AND s.max_mono >= @from
        AND CASE WHEN ${sound("sealed", "s")} THEN s.min_mono < @to END AND b.channel = @channel`,
   );
 

@@ -9,6 +9,7 @@ import { DAY_MS, MINUTE_MS, QUARTER_MS, TWO_HOURS_MS } from "./rollup.js";
 import { createRollupReads } from "./rollup-reads.js";
 import { sound } from "./row-checks.js";
 import { createSealedReadings } from "./sealed.js";
+import { sessionsOf } from "./sessions.js";
 import { createThinnedMinutes } from "./thinning/thinned-reads.js";
 
 export const MOST_BUCKETS = 2000;
@@ -71,7 +72,7 @@ export function createSeries(db: Db): SeriesAnswers {
   );
   const rowsByWall = db.prepare<Rows, Reduced>(reductionSql("wall", "TRUE"));
   const rowsByMono = db.prepare<Rows & { bootId: string }, Reduced>(
-    reductionSql("mono", "s.session IN (SELECT id FROM session WHERE boot_id = @bootId)"),
+    reductionSql("mono", `s.session IN ${sessionsOf("@bootId")}`),
   );
   const sealed = createSealedReadings(db);
   const thinned = createThinnedMinutes(db);

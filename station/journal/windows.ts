@@ -11,6 +11,7 @@ import type {
 } from "./protocol.js";
 import { sound } from "./row-checks.js";
 import { createSealedGroups, type ReadingRecord } from "./sealed-groups.js";
+import { sessionsOf } from "./sessions.js";
 
 /** Readings in a block of a replay at most: some milliseconds' work to turn into objects. */
 export const BLOCK_READINGS = 4096;
@@ -44,7 +45,7 @@ interface Piece {
 
 /** The stretches of rows and the groups of blocks of one boot that meet a condition. */
 function piecesSql(where: string): string {
-  const ofBoot = "session IN (SELECT id FROM session WHERE boot_id = @bootId)";
+  const ofBoot = `session IN ${sessionsOf("@bootId")}`;
   return `SELECT first_id AS first, last_id AS last, 0 AS sealed FROM stretch WHERE ${ofBoot} AND ${where}
     UNION ALL SELECT first_id, last_id, 1 FROM sealed
       WHERE ${ofBoot} AND max_mono >= @from AND CASE WHEN ${sound("sealed")} THEN ${where} END`;
@@ -80,18 +81,18 @@ export function createWindows(db: Db): Windows {
     `SELECT l.id, c.name AS channel, l.wall, l.mono, l.value, l.quality, l.reason FROM (
        SELECT max(r.id) AS id, r.channel, r.wall, r.mono, r.value, r.quality, r.reason
        FROM stretch s CROSS JOIN reading r ON r.id BETWEEN s.first_id AND s.last_id
-       WHERE s.session IN (SELECT id FROM session WHERE boot_id = @bootId) AND s.max_mono >= @from AND s.min_mono < @to
+       WHERE s.session IN ${sessionsOf("@bootId")} AND s.max_mono >= @from AND s.min_mono < @to
          AND r.mono >= @from AND r.mono < @to
        GROUP BY r.channel) l
      JOIN channel c ON c.id = l.channel AND ${sound("channel", "c")}`,
   );
   const groupsBefore = db
     .prepare<{ bootId: string; from: number; to: number }, number>(
-      `SELECT first_id FROM sealed WHERE session IN (SELECT id FROM session WHERE boot_id = @bootId)
+      `SELECT first_id FROM sealed WHERE session IN ${sessionsOf("@bootId")}
          AND max_mono >= @from AND CASE WHEN ${sound("sealed")} THEN min_mono < @to END ORDER BY first_id DESC`,
     )
     .pluck();
-  const sessionsOfBoot = db.prepare<[string], number>("SELECT id FROM session WHERE boot_id = ?").pluck();
+  const sessionsOfBoot = db.prepare<[string], number>(sessionsOf("?").slice(1, -1)).pluck();
   const lastPiece = db.prepare<{ sessions: string }, Piece>(
     `SELECT first, last, sealed FROM (
        SELECT first_id AS first, last_id AS last, max_mono, 0 AS sealed FROM stretch

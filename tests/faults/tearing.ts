@@ -22,12 +22,14 @@ export interface TearFigures {
   older: number;
   /** Some answers wrong, which is found by verify. */
   found: number;
-  /** Answers that are not what was written, in words. */
+  /** Of those the ones that a damaged file misled, and not files of two times. */
+  misled: number;
+  /** Answers that are not what was written, and that verify does not find either, in words. */
   readonly wrong: string[];
 }
 
 function freshFigures(): TearFigures {
-  return { tears: 0, refused: 0, partly: 0, whole: 0, older: 0, found: 0, wrong: [] };
+  return { tears: 0, refused: 0, partly: 0, whole: 0, older: 0, found: 0, misled: 0, wrong: [] };
 }
 
 /** Damages copies of journals by lot, and asks everything of each. @returns by the kind of damage */
@@ -68,12 +70,11 @@ function tear(filled: Filled, damage: Damage, random: () => number, figures: Tea
         for (let steps = 0; steps < 5000 && writer.tidy(); steps++);
       });
       const after = askAll(folder, questions, states, "sealed");
-      if (damage.swapped && before.wrong.length + after.wrong.length > 0) {
-        // SQLite cannot tell a WAL of another time, and neither can a question; verify must.
-        if (seenByVerify(db)) {
-          figures.found++;
-          return;
-        }
+      // SQLite cannot tell a WAL of another time, nor an index that has lost an entry, and neither can a question; verify must.
+      if (before.wrong.length + after.wrong.length > 0 && seenByVerify(db)) {
+        figures.found++;
+        if (!damage.swapped) figures.misled++;
+        return;
       }
       count(figures, [before, after], "refused" in sealed);
     } finally {

@@ -1,11 +1,10 @@
 import { expect, it } from "vitest";
 import { tearMany } from "../../faults/tearing.js";
 
-/** The rest of a thousand and more is in `npm run faults`. */
+/** The same every time; the rest of a thousand and more, drawn anew each time, is in `npm run faults`. */
 const TEARS = 17;
+const SEED = 20_260_504;
 
-const seed = Date.now() % 2 ** 32;
-
-it(`${TEARS} torn journals are never read as wrong data (seed ${seed})`, () => {
-  expect([...tearMany(TEARS, seed).values()].flatMap(({ wrong }) => wrong)).toEqual([]);
+it(`${TEARS} torn journals are never read as wrong data `, () => {
+  expect([...tearMany(TEARS, SEED).values()].flatMap(({ wrong }) => wrong)).toEqual([]);
 }, 120_000);
