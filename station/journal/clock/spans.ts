@@ -1,4 +1,4 @@
-import type { ClockState } from "../../model/instant.js";
+import { type ClockState, SAME_CLOCK_MS } from "../../model/instant.js";
 import type { Columns } from "../columns.js";
 
 /** What is known of a boot's wall clock at a moment: a start of the station, or a step. */
@@ -47,12 +47,18 @@ export function placedWall(spans: readonly PlacedSpan[], mono: number): number |
   return span === undefined ? null : mono + span.ahead;
 }
 
-/** Readings that come late, from before the clock was set, are placed as they come. */
+/**
+ * Readings that come late, from before the clock was set, are placed as they come. Those of a clock that was right stay as they
+ * are, to the millisecond, as the placer leaves them: they come out of a journal as they went into it.
+ */
 export function placedColumns(spans: readonly PlacedSpan[], columns: Columns): Columns {
   const latest = Math.max(Number.NEGATIVE_INFINITY, ...spans.map(({ toMono }) => toMono));
   let late = false;
   for (let i = 0; i < columns.count && !late; i++) late = (columns.mono[i] as number) < latest;
   if (!late) return columns;
-  const wall = columns.wall.map((was, i) => placedWall(spans, columns.mono[i] as number) ?? was);
+  const wall = columns.wall.map((was, i) => {
+    const placed = placedWall(spans, columns.mono[i] as number);
+    return placed === null || Math.abs(was - placed) <= SAME_CLOCK_MS ? was : placed;
+  });
   return { ...columns, wall };
 }

@@ -73,6 +73,7 @@ function isIn({ channel, min_mono, max_mono }: ThinnedBlock, id: string, mono: n
   return channel === id && mono >= min_mono && mono <= max_mono;
 }
 
+/** Without its wall time, which is another one once the clock has been set and the reading placed. */
 function keyOf({ channel, at, value, quality, reason }: Reading): string {
-  return `${channel} ${at.wall} ${at.mono} ${value} ${quality} ${reason}`;
+  return `${channel} ${at.mono} ${value} ${quality} ${reason}`;
 }

@@ -130,8 +130,11 @@ export function live(bench: Bench, events: readonly Event[], first: ClockState, 
   }
 
   function tell(list: Told[], at: Instant, id = "coolant"): Reading {
-    const made: Reading = { ...reading(`${name}-${id}`, 0, 18 + (list.length % 40) / 16), at };
-    list.push({ reading: made, bootId, known: state === "synchronised", wall: at.wall });
+    // Each clock is cut to whole milliseconds by itself, so that one may be a millisecond ahead of the other or behind it.
+    const wall = Math.max(0, at.wall + (list.length % 3) - 1);
+    const value = 18 + (list.length % 40) / 16;
+    const made: Reading = { ...reading(`${name}-${id}`, 0, value), at: { wall, mono: at.mono } };
+    list.push({ reading: made, bootId, known: state === "synchronised", wall });
     return made;
   }
 
@@ -147,8 +150,8 @@ export function live(bench: Bench, events: readonly Event[], first: ClockState, 
       put(batch, null);
       for (let i = 0; i < event.tidy; i++) writer.tidy();
     } else if (event.what === "maintenance") {
-      tell(maintenance, now);
-      put([], { name: "maintenance", params: { kind: name, at: now, note: "" } });
+      const { at } = tell(maintenance, now);
+      put([], { name: "maintenance", params: { kind: name, at, note: "" } });
     } else {
       if (event.what === "restart" && event.boot) now = { wall: now.wall, mono: 5000 };
       now = { wall: Math.max(0, now.wall + event.shift), mono: now.mono };
