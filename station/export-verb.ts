@@ -4,6 +4,7 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { AppError } from "./errors.js";
 import { copyJournal, damageWords } from "./journal/backup/copy.js";
+import { PARTIAL } from "./journal/backup/folder.js";
 import { openForReading } from "./journal/database.js";
 import { roomBeside } from "./journal/disk/fit.js";
 import { RESERVE_BYTES } from "./journal/disk/room.js";
@@ -17,6 +18,7 @@ import {
   type Span,
   type Tally,
 } from "./journal/exchange/export.js";
+import { ownFileAt } from "./journal/own-files.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
 import type { Extent } from "./journal/thinning/extent.js";
 import { keptRules } from "./kept-rules.js";
@@ -57,6 +59,7 @@ export const exportVerb: Verb = {
     const what = oneOf(call, "what", ["readings", "runs", "alarms", "journal"] as const, "readings");
     const out = call.text("out") ?? STDOUT;
     const folder = await folderOfCall(call);
+    if (out !== STDOUT) refuseOwnFile(folder, out);
     if (what === "journal") {
       if (out === STDOUT) throw new Misuse("--what journal: give the file with --out");
       refuseOptions(call, ["format", "from", "to", "channel"], "--what journal gives all of it");
@@ -175,9 +178,20 @@ async function* leavingRoom(
   }
 }
 
+/** An export must never take the place of the journal it is made from. @throws Misuse */
+function refuseOwnFile(folder: string, out: string): void {
+  for (const file of [out, out + PARTIAL]) {
+    const own = ownFileAt(folder, file);
+    if (own === null) continue;
+    throw new Misuse(
+      `--out: found "${file}", which is the station's own ${own}; expected a file of another name. Nothing was written.`,
+    );
+  }
+}
+
 /** Under another name until it is whole: what is there under its own name is never half an export. */
 async function toFile(pieces: AsyncIterable<string>, file: string): Promise<void> {
-  const partial = `${file}.partial`;
+  const partial = file + PARTIAL;
   try {
     await pipeline(Readable.from(pieces, { highWaterMark: 1 }), createWriteStream(partial, { flush: true }));
     renameSync(partial, file);
