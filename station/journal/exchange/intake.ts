@@ -73,13 +73,13 @@ export function createIntake(db: Db, before: string | null): Intake {
   const numberTaken = db.prepare<[number], number>("SELECT 1 FROM run WHERE number = ?").pluck();
   const renumber = db.prepare("UPDATE run SET number = ? WHERE id = ?");
   const alarmById = db.prepare<[string], number>("SELECT 1 FROM alarm_transition WHERE id = ?").pluck();
-  const unitOf = db
-    .prepare<[string], string>(
-      `SELECT d.unit FROM channel_definition d JOIN channel c ON c.id = d.channel WHERE c.name = ?
-       ORDER BY d.id DESC LIMIT 1`,
-    )
-    .pluck();
+  // As it was defined for a session, or, where it was defined only later, as it was last.
+  const definedFor = db.prepare<[string, number], { readonly unit: string; readonly session: number }>(
+    `SELECT d.unit, d.session FROM channel_definition d JOIN channel c ON c.id = d.channel WHERE c.name = ?
+     ORDER BY d.session <= ? DESC, d.id DESC LIMIT 1`,
+  );
   const hadAlarms = db.prepare("SELECT 1 FROM alarm_transition LIMIT 1").pluck().get() !== undefined;
+  /** Of the channels of the open session. */
   const units = new Map<string, string>();
   const fitIds = new Set<string>();
   const waiting: Reading[] = [];
@@ -103,6 +103,7 @@ export function createIntake(db: Db, before: string | null): Intake {
     if (open?.start === start.start) return open;
     flush();
     open?.doubles?.close();
+    units.clear();
     open = enter(start);
     return open;
   }
@@ -166,14 +167,19 @@ export function createIntake(db: Db, before: string | null): Intake {
     fitIds.add(id);
   }
 
-  /** A channel that the journal does not know is defined as far as the file says. */
+  /**
+   * A channel that the journal does not know, or knows in another unit from before this session, is defined as far as the
+   * file says: a channel may have been given another unit since. @throws Refused
+   */
   function define(session: OpenSession, line: number, id: string, channel: CarriedChannel): void {
     if (units.get(id) === channel.unit) return;
-    const unit = unitOf.get(id);
-    if (unit === undefined) {
+    const defined = definedFor.get(id, session.writer.session);
+    if (defined?.unit !== channel.unit) {
+      if (defined?.session === session.writer.session) {
+        const expected = `${defined.unit}, in which its session keeps "${id}"`;
+        throw new Refused(line, `the unit ${channel.unit}`, expected);
+      }
       commit(session, [], { name: "channelsDefined", params: [definitionOf(line, id, channel)] });
-    } else if (unit !== channel.unit) {
-      throw new Refused(line, `the unit ${channel.unit}`, `${unit}, in which the journal keeps "${id}"`);
     }
     units.set(id, channel.unit);
   }

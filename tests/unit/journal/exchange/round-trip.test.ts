@@ -1,4 +1,4 @@
-import { mkdirSync } from "node:fs";
+import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
@@ -7,7 +7,16 @@ import { importFile } from "../../../../station/journal/exchange/import.js";
 import type { Action } from "../../../../station/journal/protocol.js";
 import { REASONS, type Reading, type Reason } from "../../../../station/model/reading.js";
 import type { RunSettings } from "../../../../station/model/run.js";
-import { channel, emptyFolder, ended, openRun, sessionStart, stamp, transition } from "../samples.js";
+import {
+  channel,
+  emptyFolder,
+  ended,
+  openRun,
+  reading,
+  sessionStart,
+  stamp,
+  transition,
+} from "../samples.js";
 import { contentsOf, exported, readerOf, type Written, writeJournal } from "./journals.js";
 
 const ALL = { from: null, to: null };
@@ -103,6 +112,39 @@ describe("export and import", () => {
       );
     });
   }
+
+  it.each(["csv", "senml"] as const)(
+    "give each reading in the unit its channel had then, where that was changed and changed back, as %s",
+    async (format) => {
+      await withFolders(async (from, to, files) => {
+        const flowing = channel("flow", { name: "Flow", kind: "coolant-flowing", unit: "state" });
+        const flow = channel("flow", { name: "Flow", kind: "coolant-flow", unit: "l/min" });
+        writeJournal(
+          from,
+          [flowing, flow, flowing].map((definition, i) => ({
+            session: sessionStart({ start: `start-${i + 1}`, bootId: `boot-${i + 1}` }),
+            readings: [reading("flow", i * 1000, 1)],
+            actions: [{ name: "channelsDefined", params: [definition] }],
+          })),
+        );
+        const of = async (journal: string) => {
+          const reader = readerOf(journal);
+          const pieces = exportReadings(reader, { ...ALL, channels: null }, format, { rows: 0 });
+          const file = await exported(files, "units", pieces);
+          const units = (await reader.definitions()).map((each) => [each.session, each.definition.unit]);
+          reader.close();
+          return { file, text: readFileSync(file, "utf8"), units };
+        };
+        const { file, text, units } = await of(from);
+        expect(await importFile(file, to)).toMatchObject({ readings: 3 });
+        expect(await of(to)).toEqual({ file, text, units });
+        for (const journal of [from, to]) {
+          expect(await importFile(file, journal)).toMatchObject({ readings: 0, duplicates: 3 });
+          expect(await of(journal)).toEqual({ file, text, units });
+        }
+      });
+    },
+  );
 
   it("give the same runs and alarms, whatever was typed; once more, none twice", async () => {
     const anyRuns = fc.array(fc.record({ settings: anySettings, open: fc.boolean() }), { maxLength: 6 });
