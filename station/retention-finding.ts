@@ -23,7 +23,7 @@ export interface RetentionQuestion {
 export async function checkRetention(question: RetentionQuestion): Promise<Finding> {
   const { days, folder } = question;
   const subject = "old readings";
-  if (days === null) return { subject, ok: true, found: "every one is kept as it came, for ever", mend: "" };
+  if (days === null) return { subject, ok: true, found: "every one is kept, calibrated, for ever", mend: "" };
   if (!existsSync(join(folder, JOURNAL_FILE))) {
     return { subject, ok: true, found: `${ruleWords(days)}. There is no journal yet`, mend: "" };
   }
@@ -53,10 +53,10 @@ async function wordsOf(
   const of =
     span.from === null || span.to === null
       ? ""
-      : `, of ${iso(span.from)} to ${iso(span.to)}, but those of runs`;
+      : `, of ${iso(span.from)} to ${iso(span.to)}, without those around runs`;
   const found = [
     ruleWords(days),
-    readings === 0 ? "now that would be none" : `now that would be ${readings}${of}`,
+    readings === 0 ? "now that would be none" : `now that would be ${readings} readings${of}`,
     ...(from === null
       ? []
       : [`it takes nothing away before ${iso(from)}; until then it can be changed back`]),

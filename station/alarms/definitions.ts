@@ -163,7 +163,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     offDelayS: 60,
     consequence: "A card that is worn out becomes slow before it fails, and takes the journal with it.",
     action:
-      "Look that the last backup is a good one, and put in a new card or disk. If something else is busy on this disk, let it end.",
+      "Check that the last backup is a good one, and put in a new card or disk. If something else is busy on this disk, let it finish.",
   },
   "backup-old": {
     title: "The last backup is too old",

@@ -13,7 +13,7 @@ const ICE = { b: 22.46, c: 272.62 } as const;
 /** Range of air temperatures, °C, for which these functions answer. */
 export const AIR_RANGE_C = { low: -45, high: 60 } as const;
 
-/** Gas constant of water vapour, J/(kg K). */
+/** Gas constant of water vapour, J/(kg K) (textbook value, from memory). */
 const R_VAPOUR = 461.5;
 const KELVIN_AT_0_C = 273.15;
 

@@ -52,9 +52,12 @@ it("a clock that is not set is told of quietly, and what was cut before it was s
   await page.getByTestId("coolant-value").waitFor();
   await page.getByText("The clock has not been set yet.").waitFor({ state: "detached" });
   await page.goto(`${station.url}/runs`);
-  await page.getByTestId("run-row-1").getByText("placed afterwards").waitFor();
+  await page.getByTestId("run-row-1").getByText("put right afterwards").waitFor();
   await page.getByTestId("run-row-1").click();
-  await page.getByTestId("stamp-clock").getByText("Clock not set at cut time; placed afterwards.").waitFor();
+  await page
+    .getByTestId("stamp-clock")
+    .getByText("Clock not set at cut time; put right afterwards.")
+    .waitFor();
   const year = String(new Date().getFullYear());
   expect(await page.locator("dl.facts time").first().textContent()).toContain(year);
 
@@ -65,5 +68,5 @@ it("a clock that is not set is told of quietly, and what was cut before it was s
     .getByTestId("mark-list")
     .getByText(/Clock set forward by \d+\syears/)
     .waitFor();
-  await page.getByTestId("mark-list").getByText("Times before it have been placed.").waitFor();
+  await page.getByTestId("mark-list").getByText("Times before it have been put right.").waitFor();
 }, 120_000);

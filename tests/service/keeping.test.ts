@@ -85,7 +85,7 @@ describe("a rule of keeping", () => {
     const { stdout } = station(folder, "check");
     expect(stdout).toMatch(/old readings: readings older than 60 days lose their full resolution for good/);
     expect(stdout).toMatch(
-      /now that would be 21601, of 2026-05-04T09:00:00.000Z to 2026-05-06T21:00:00.000Z, but those of runs/,
+      /now that would be 21601 readings, of 2026-05-04T09:00:00.000Z to 2026-05-06T21:00:00.000Z, without those around runs/,
     );
     expect(stdout).toMatch(/it takes nothing away before 20.*; until then it can be changed back/);
   });

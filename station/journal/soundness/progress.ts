@@ -3,7 +3,7 @@ import type { CheckStep, PartName } from "./check.js";
 const WORDS: Readonly<Record<PartName, string>> = {
   groups: "Groups of sealed readings",
   blocks: "Sealed readings",
-  pages: "Rollups of days and years",
+  pages: "Rollups wider than a minute",
   newest: "Newest readings",
 };
 

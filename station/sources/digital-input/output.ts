@@ -90,7 +90,7 @@ export function createDigitalOutput(entry: DigitalOutputEntry, deps: DigitalOutp
     check() {
       onlyChecked ||= !begun;
       return checkLine(
-        `alarm output (line ${entry.line})`,
+        `output pin (line ${entry.line})`,
         line,
         (level) => `the level is ${level === 1 ? "high" : "low"}`,
       );

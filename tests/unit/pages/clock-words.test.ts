@@ -20,6 +20,6 @@ it.each([
 it("says whether the times before were placed", () => {
   const of = (placed: boolean) =>
     detailOf({ kind: "clock", key: "", wall: 0, mark: { id: 1, wall: 0, shiftMs: 5000, placed } });
-  expect(of(true)).toMatch(/have been placed/);
+  expect(of(true)).toMatch(/have been put right/);
   expect(of(false)).toMatch(/stays at the times the clock said/);
 });

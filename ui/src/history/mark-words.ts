@@ -21,7 +21,7 @@ export function detailOf(happening: Single): string {
   if (happening.kind === "maintenance") return happening.mark.note;
   if (happening.kind === "clock") {
     return happening.mark.placed
-      ? "Times before it have been placed."
+      ? "Times before it have been put right."
       : "What was kept before it stays at the times the clock said then.";
   }
   const { material, flagged } = happening.mark;

@@ -44,7 +44,7 @@ function Listed({ backups, wall }: { backups: readonly KeptBackup[]; wall: numbe
           <tr>
             <th scope="col">Made</th>
             <th scope="col">Size</th>
-            <th scope="col">Newest of its</th>
+            <th scope="col">Kept as newest of its</th>
           </tr>
         </thead>
         <tbody>

@@ -112,7 +112,9 @@ export function Exports() {
           </select>
         </div>
       </div>
-      <p class="soft">Every reading of these days, as it was measured. A day left empty sets no limit.</p>
+      <p class="soft">
+        Every reading of these days that is kept, calibrated. A day left empty sets no limit.
+      </p>
       <p class="tables">
         <button
           type="button"

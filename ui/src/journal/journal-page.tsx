@@ -46,8 +46,8 @@ export function JournalPage() {
       <section class="card" aria-labelledby="tables-title">
         <h2 id="tables-title">For a spreadsheet</h2>
         <p>
-          All runs with their conditions, and all that the alarms did. Readings of a span are saved on the
-          page <a href="/history">History</a>.
+          All runs with their conditions, and all that the alarms did. Readings are saved below; what a chart
+          shows, on the page <a href="/history">History</a>.
         </p>
         <p class="tables">
           <a class="button" href="/api/tables/runs.csv" download="runs.csv">
@@ -63,11 +63,14 @@ export function JournalPage() {
         <h2 id="command-title">With a command</h2>
         <p>On the station itself, in its folder:</p>
         <dl class="commands">
-          <dt>Put a backup back. The journal that is there is moved aside, not overwritten.</dt>
+          <dt>
+            Put a backup back, with the station stopped. The journal that is there is moved aside, not
+            overwritten.
+          </dt>
           <dd>
             <code>npm run station -- restore FILE</code>
           </dd>
-          <dt>Look whether the journal is sound, and every stamp agrees with its readings.</dt>
+          <dt>Check whether the journal is sound, and every stamp agrees with its readings.</dt>
           <dd>
             <code>npm run station -- verify</code>
           </dd>

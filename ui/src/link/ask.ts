@@ -56,7 +56,7 @@ async function call<T>(method: string, path: string, { body, signal }: Sent = {}
     throw new Refusal(
       waiting.ranOut()
         ? `The station has not answered within ${ANSWER_WITHIN_MS / 1000} s. It may be busy: try again.`
-        : "The station did not answer. Look whether it is still there, then try again.",
+        : "The station did not answer. Check that it is still on, then try again.",
     );
   } finally {
     waiting.end();

@@ -108,7 +108,7 @@ export function StationTrouble({ now }: { now: NowSnapshot }) {
               </strong>{" "}
               {now.clock === "unknown"
                 ? "Times of day may be wrong; lengths of time are not."
-                : "Times before it is are placed afterwards. Lengths of time are right."}
+                : "Times before it is are put right afterwards. Lengths of time are right."}
             </span>
           </li>
         )}

@@ -68,7 +68,7 @@ export function RunCharts({ run }: { run: Run }) {
     <section class="card" aria-labelledby="charts-title">
       <h2 id="charts-title">Over the run</h2>
       <p class="soft">
-        The line is the mean, the shade from least to most. The band is the set range of the coolant. A
+        The line is the mean, the shade from least to greatest. The band is the set range of the coolant. A
         hatched strip: bad readings.
       </p>
       <div class="run-charts">

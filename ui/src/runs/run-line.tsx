@@ -25,7 +25,7 @@ export function RunLine({ run, today }: { run: RunRow; today: number }) {
         <span class="run-when">
           <time dateTime={isoText(startWall)}>{whenText(startWall, today)}</time>
           {run.clockAtStart === "not synchronised" && (
-            <span class="soft">{run.placed === null ? "clock not set" : "placed afterwards"}</span>
+            <span class="soft">{run.placed === null ? "clock not set" : "put right afterwards"}</span>
           )}
           <span class="soft">{run.lengthMs === null ? "open" : durationText(run.lengthMs)}</span>
         </span>

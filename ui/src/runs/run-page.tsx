@@ -31,7 +31,7 @@ const CLOCK_WORDS: Readonly<Record<ClockState, string>> = {
 
 /** What is known now of the times of a run that was cut before the clock was set. */
 function placedWords({ clockAtStart, placed }: PlacedRun): string {
-  if (placed !== null) return ". The times above were placed afterwards";
+  if (placed !== null) return ". The times above were put right afterwards";
   return clockAtStart === "not synchronised" ? ". The times above are as it said" : "";
 }
 
@@ -85,7 +85,7 @@ function Facts({ run }: { run: PlacedRun }) {
           </div>
         )}
         <div>
-          <dt>Start of the machine (boot id)</dt>
+          <dt>Start of the Pi (boot id)</dt>
           <dd class="boot-id">{run.bootId}</dd>
         </div>
       </dl>

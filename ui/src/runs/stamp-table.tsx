@@ -108,7 +108,7 @@ export function StampTable({ stamp, placed }: { stamp: Stamp; placed: boolean })
       </p>
       {stamp.clockAtStart === "not synchronised" && (
         <p class="soft" data-testid="stamp-clock">
-          Clock not set at cut time{placed ? "; placed afterwards" : ""}. No figure here depends on it.
+          Clock not set at cut time{placed ? "; put right afterwards" : ""}. No figure here depends on it.
         </p>
       )}
       <div class="table-scroll">
