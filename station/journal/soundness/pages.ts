@@ -74,7 +74,9 @@ export function createPageCheck(db: Db, seen: Seen, mend: boolean): Part {
     const minutes = new Map<number, Rollup>();
     const lost: Span[] = [...seen.lost];
     for (const id of new Set([...blocks, ...byTime.all(window)])) {
-      const block = (doubtful ? whole : kept).get(id) as Omit<StoredBlock, "name">;
+      const block = (doubtful ? whole : kept).get(id) as Omit<StoredBlock, "name"> | undefined;
+      // An index may still have what is gone; the group it was of has told so.
+      if (block === undefined) continue;
       const held = keptMinutes(block);
       const due = doubtful ? dueMinutes(block, readable({ ...block, name }), held) : held;
       if (due === null) lost.push(block);
