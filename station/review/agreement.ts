@@ -16,7 +16,7 @@ export const bySteps: Disagreement = (first, second) => Math.abs(first - second)
 
 /**
  * Cohen's weighted kappa: 1 less the disagreement there is over that which the two gradings would have if they had nothing to do
- * with each other (J. Cohen, "Weighted kappa", Psychological Bulletin 70, 1968, pp. 213 to 220).
+ * with each other (J. Cohen, "Weighted kappa", Psychological Bulletin 70, 1968, pp. 213 to 220; from memory).
  * @param pairs the two grades of each specimen, whole numbers from 0 up, in the order of the rubric
  * @returns kappa null where chance alone leaves no disagreement, as when every specimen has the same grade
  */

@@ -1,5 +1,5 @@
 /**
- * What a lens does to the spot where the sheet is not where it was set for: a beam's waist after the definitions of ISO 11146-1.
+ * What a lens does to the spot where the sheet is not where it was set for: a beam's waist after the definitions of ISO 11146-1 (from memory).
  * Millimetres throughout.
  */
 export interface Lens {

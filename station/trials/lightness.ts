@@ -1,7 +1,7 @@
 /** Of a pixel as a camera's picture has it: sRGB, 0 to 255 each. */
 export type Srgb = readonly [red: number, green: number, blue: number];
 
-/** CIE 15: below this share of white the cube root gives way to a straight line. */
+/** CIE 15 (from memory, as all here): below this share of white the cube root gives way to a straight line. */
 const EPSILON = 216 / 24_389;
 const KAPPA = 24_389 / 27;
 /** What red, green and blue have of the luminance of white: IEC 61966-2-1. */

@@ -9,7 +9,7 @@ const LETTERS = 4;
 const LENGTH = LETTERS + 1;
 
 /**
- * The check character of a pure system of ISO/IEC 7064:2003, with one character: the sum of every character's number by powers of
+ * The check character of a pure system of ISO/IEC 7064:2003 (from memory), with one character: the sum of every character's number by powers of
  * the radix, its own included, leaves 1 modulo the size of the alphabet. Finds every wrong character and, for a prime size of
  * which the radix is a primitive root, every two neighbours in each other's place.
  * @throws RangeError for a character that is not in the alphabet
