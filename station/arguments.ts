@@ -20,7 +20,7 @@ export const START_HELP = `Usage: npm start -- [options]
   --host ADDRESS   where to listen: 127.0.0.1 for this machine only, 0.0.0.0 for the workshop's network
   --port NUMBER    0 takes any free port (default 8080)
   --journal FOLDER where the journal is kept
-  --sys-root FOLDER  where the kernel shows its devices (default /sys)
+  --sys-root PATH  where the kernel shows its devices (default /sys)
   --help
 
 Each can be given in the environment too: STATION_CONFIG, STATION_HOST, STATION_PORT, STATION_JOURNAL, STATION_SYS_ROOT.

@@ -93,7 +93,7 @@ export function wordsOf(report: CheckReport): string {
 
 export const checkVerb: Verb = {
   help: `  check            what is wired, what is missing, and how to mend it
-    --sys-root FOLDER  where the kernel shows its devices (default /sys)
+    --sys-root PATH  where the kernel shows its devices (default /sys)
 `,
   options: { config: { type: "string" }, "sys-root": { type: "string" } },
   operands: 0,

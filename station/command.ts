@@ -22,7 +22,7 @@ ${Object.values(VERBS)
   .map(({ help }) => help)
   .join("\n")}
   --config FILE    the station's configuration (default: station.yaml here, else the simulated bench)
-  --journal FOLDER  for all verbs but check: the folder of the journal (default: as in the configuration)
+  --journal FOLDER for all verbs but check: the folder of the journal (default: as in the configuration)
   --json           the answer as one JSON object
 `;
 

@@ -106,7 +106,7 @@ async function piecesOf(
     return readingsPieces(folder, readingsQuery(call), format, tally);
   }
   const span = spanOf(call);
-  refuseOptions(call, ["channel"], "--channel is for readings");
+  refuseOptions(call, ["channel"], "only readings have channels");
   const format = oneOf(call, "format", ["csv", "jsonl"] as const, "csv");
   if (what === "alarms") return exportAlarms(reader, span, format, tally);
   const rules = await keptRules(reader);
@@ -154,7 +154,7 @@ function refuseOptions(call: VerbCall, options: readonly string[], why: string):
   if (given !== undefined) throw new Misuse(`--${given}: ${why}`);
 }
 
-const LOOK_EVERY_BYTES = 8e6;
+const LOOK_EVERY_CHARACTERS = 8e6;
 
 /** An export that would fill the journal's own disk breaks off before. */
 async function* leavingRoom(
@@ -162,10 +162,10 @@ async function* leavingRoom(
   to: string,
   journal: string,
 ): AsyncGenerator<string, void> {
-  let sinceLook = LOOK_EVERY_BYTES;
+  let sinceLook = LOOK_EVERY_CHARACTERS;
   for await (const piece of pieces) {
     sinceLook += piece.length;
-    if (sinceLook >= LOOK_EVERY_BYTES) {
+    if (sinceLook >= LOOK_EVERY_CHARACTERS) {
       sinceLook = 0;
       if (roomBeside(to, journal, RESERVE_BYTES) === 0) {
         throw new AppError(
