@@ -1,6 +1,6 @@
 import type { BytesName } from "./checked-bytes.js";
 import type { Db } from "./database.js";
-import { createPageRebuild } from "./page-rebuild.js";
+import { createCountedMinutes, unlessDamaged } from "./kept-minutes.js";
 import {
   at,
   emptyRollup,
@@ -13,7 +13,6 @@ import {
   widened,
 } from "./rollup.js";
 import { decodePage, encodePage, pageName } from "./rollup-codec.js";
-import { unlessDamaged } from "./soundness/blocks.js";
 
 /** The wider rollups of sealed readings, as they are written. */
 export interface RollupPages {
@@ -35,7 +34,7 @@ export function createRollupPages(db: Db): RollupPages {
      ON CONFLICT (channel, width, page) DO UPDATE SET data = excluded.data`,
   );
 
-  const rebuild = createPageRebuild(db);
+  const counted = createCountedMinutes(db);
 
   return {
     add(channel, minutes) {
@@ -45,7 +44,7 @@ export function createRollupPages(db: Db): RollupPages {
           const known = find.get(channel, width, page);
           const there = known === undefined ? [] : unlessDamaged(() => pageRollups(name, known));
           if (there === null) {
-            save.run(channel, width, page, encodePage(name, rebuild(channel, width, page)));
+            save.run(channel, width, page, encodePage(name, counted.ofPage(channel, width, page)));
             continue;
           }
           const held = new Map(there.map((rollup) => [rollup.place, rollup]));

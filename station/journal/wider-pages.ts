@@ -1,8 +1,8 @@
 import type { Db } from "./database.js";
+import { unlessDamaged } from "./kept-minutes.js";
 import { DAY_MS, QUARTER_MS, type Rollup, TWO_HOURS_MS, widened } from "./rollup.js";
 import { encodePage, pageName } from "./rollup-codec.js";
 import { pageRollups } from "./rollup-pages.js";
-import { unlessDamaged } from "./soundness/blocks.js";
 
 /** The pages of a wider width out of those of quarters, in SQL. The remainder takes pages before 1970 downwards too. */
 function makePages(width: number): string {

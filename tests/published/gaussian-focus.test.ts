@@ -10,7 +10,7 @@ import {
 
 /**
  * A lens of 50.8 mm, a beam of 6 mm and M² 1.2 at 10.6 µm: worked out from the definitions of ISO 11146-1 by a program of its
- * own, in metres, not by this one.
+ * own, in metres, not by this one. Source: ISO 11146-1, second-moment beam diameter and Rayleigh length (from memory).
  */
 const WAIST = waistOf({ focalLengthMm: 50.8, beamDiameterMm: 6, m2: 1.2, wavelengthMm: CO2_WAVELENGTH_MM });
 

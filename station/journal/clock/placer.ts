@@ -2,9 +2,9 @@ import { SAME_CLOCK_MS } from "../../model/instant.js";
 import type { ChannelReadings } from "../block-codec.js";
 import { makeBlock, minutesOf, resolutions } from "../block-making.js";
 import type { Db } from "../database.js";
+import { unlessDamaged } from "../kept-minutes.js";
 import { LIVE_COLUMNS, liveMinutesQuery } from "../schema.js";
 import { type BlockRecord, openBlock } from "../sealed.js";
-import { unlessDamaged } from "../soundness/blocks.js";
 import { createStretchRows } from "../stretch-rows.js";
 import { createRecount } from "./recount.js";
 

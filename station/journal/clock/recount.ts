@@ -1,5 +1,5 @@
 import type { Db } from "../database.js";
-import { createPageRebuild } from "../page-rebuild.js";
+import { createCountedMinutes, unlessDamaged } from "../kept-minutes.js";
 import {
   at,
   emptyRollup,
@@ -12,8 +12,6 @@ import {
 } from "../rollup.js";
 import { encodePage, pageName } from "../rollup-codec.js";
 import { pageRollups } from "../rollup-pages.js";
-import { overlappingBlocks } from "../sealed.js";
-import { keptMinutes, type StoredBlock, unlessDamaged } from "../soundness/blocks.js";
 
 /** The wider rollups of sealed readings, worked out anew where readings have come or gone. */
 export interface Recount {
@@ -25,15 +23,6 @@ export interface Recount {
 }
 
 export function createRecount(db: Db): Recount {
-  const blocks = db.prepare<
-    { channel: number; from: number; to: number },
-    Omit<StoredBlock, "data" | "name">
-  >(
-    overlappingBlocks(
-      "b.id, b.channel, b.sealed, b.min_wall, b.max_wall, b.readings, m.data AS minutes",
-      "LEFT JOIN block_minutes m ON m.block = b.id",
-    ),
-  );
   const find = db
     .prepare<[number, number, number], Uint8Array>(
       "SELECT data FROM rollup_page WHERE channel = ? AND width = ? AND page = ?",
@@ -45,20 +34,14 @@ export function createRecount(db: Db): Recount {
   );
   const remove = db.prepare("DELETE FROM rollup_page WHERE channel = ? AND width = ? AND page = ?");
 
-  const rebuild = createPageRebuild(db);
+  const minutes = createCountedMinutes(db);
 
   /** What the minutes of all blocks add up to at one place; null where those of some block are lost. */
   function counted(channel: number, width: number, place: number): Rollup | null {
+    const within = minutes.between(channel, place * width, (place + 1) * width);
+    if (within.lost) return null;
     const sum = emptyRollup(place);
-    const [from, to] = [place * width, (place + 1) * width];
-    for (const block of blocks.iterate({ channel, from, to })) {
-      const minutes = keptMinutes(block);
-      if (minutes === null) return null;
-      for (const minute of minutes) {
-        const wall = minute.place * MINUTE_MS;
-        if (wall >= from && wall < to) takeRollup(sum, minute);
-      }
-    }
+    for (const minute of within.minutes) takeRollup(sum, minute);
     return sum;
   }
 
@@ -73,7 +56,7 @@ export function createRecount(db: Db): Recount {
     const known = find.get(channel, width, page);
     const there = known === undefined ? [] : unlessDamaged(() => pageRollups(name, known));
     if (there === null) {
-      save.run(channel, width, page, encodePage(name, rebuild(channel, width, page)));
+      save.run(channel, width, page, encodePage(name, minutes.ofPage(channel, width, page)));
       return;
     }
     const held = new Map(there.map((rollup) => [rollup.place, rollup]));

@@ -1,10 +1,9 @@
-import { AppError } from "../../errors.js";
 import type { ChannelReadings } from "../block-codec.js";
 import { minutesOf, resolutions } from "../block-making.js";
-import { DamagedBytes } from "../byte-stream.js";
 import type { Db } from "../database.js";
-import { DAY_MS, MINUTE_MS, pageOf, type Rollup, rollupsOf } from "../rollup.js";
-import { decodeMinutes, encodeMinutes } from "../rollup-codec.js";
+import { keptMinutes, unlessDamaged } from "../kept-minutes.js";
+import { DAY_MS, MINUTE_MS, pageOf, type Rollup } from "../rollup.js";
+import { encodeMinutes } from "../rollup-codec.js";
 import { type BlockRecord, openBlock, spanWords } from "../sealed.js";
 import { alikeRollups } from "./alike.js";
 import type { Found, Part } from "./part.js";
@@ -162,24 +161,4 @@ export function readable(block: StoredBlock): ChannelReadings | null {
   const readings = unlessDamaged(() => openBlock(block, block.name));
   if (readings === null || readings.wall.length !== block.readings) return null;
   return readings.wall.some((w) => w < block.min_wall || w > block.max_wall) ? null : readings;
-}
-
-/** The minutes kept with a block; null where they are not there or damaged. */
-export function keptMinutes({
-  channel,
-  sealed,
-  minutes,
-}: Pick<StoredBlock, "channel" | "sealed" | "minutes">): Rollup[] | null {
-  if (minutes === null) return null;
-  return unlessDamaged(() => rollupsOf(decodeMinutes({ channel, first: sealed }, minutes)));
-}
-
-export function unlessDamaged<T>(read: () => T): T | null {
-  try {
-    return read();
-  } catch (error) {
-    if (error instanceof DamagedBytes) return null;
-    if (error instanceof AppError && error.code === "readings-damaged") return null;
-    throw error;
-  }
 }

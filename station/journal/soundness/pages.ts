@@ -1,4 +1,5 @@
 import type { Db } from "../database.js";
+import { keptMinutes, unlessDamaged } from "../kept-minutes.js";
 import {
   at,
   DAY_MS,
@@ -14,16 +15,7 @@ import { encodePage, pageName } from "../rollup-codec.js";
 import { byPage, pageRollups } from "../rollup-pages.js";
 import { isoWall, overlappingBlocks } from "../sealed.js";
 import { alikeRollups } from "./alike.js";
-import {
-  BLOCK_COLUMNS,
-  BLOCK_JOINS,
-  dueMinutes,
-  keptMinutes,
-  readable,
-  type Seen,
-  type StoredBlock,
-  unlessDamaged,
-} from "./blocks.js";
+import { BLOCK_COLUMNS, BLOCK_JOINS, dueMinutes, readable, type Seen, type StoredBlock } from "./blocks.js";
 import type { Found, Part } from "./part.js";
 
 /** Some four months: a page of days, and the pages of the lesser widths that fill it. */

@@ -1,8 +1,9 @@
 import { minutesOf } from "../block-making.js";
 import type { Db } from "../database.js";
+import { keptMinutes } from "../kept-minutes.js";
 import { MINUTE_MS, type Rollup } from "../rollup.js";
 import { overlappingBlocks } from "../sealed.js";
-import { BLOCK_COLUMNS, keptMinutes, readable, type StoredBlock } from "../soundness/blocks.js";
+import { BLOCK_COLUMNS, readable, type StoredBlock } from "../soundness/blocks.js";
 
 /** A window of wall time; milliseconds, `to` not included. */
 interface Window {

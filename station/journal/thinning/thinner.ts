@@ -1,11 +1,12 @@
 import { decodeBlock, encodeBlock } from "../block-codec.js";
 import { minutesOf, requireSame, resolutions } from "../block-making.js";
 import type { Db } from "../database.js";
+import { keptMinutes } from "../kept-minutes.js";
 import type { ThinOrder } from "../protocol.js";
 import { encodeMinutes } from "../rollup-codec.js";
 import { sound } from "../row-checks.js";
 import { alikeRollups } from "../soundness/alike.js";
-import { keptMinutes, readable, type StoredBlock } from "../soundness/blocks.js";
+import { readable, type StoredBlock } from "../soundness/blocks.js";
 import { keptPlaces, pick, type RunWindow } from "./keeping.js";
 import { createOldGroups } from "./old-groups.js";
 
