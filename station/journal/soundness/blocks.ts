@@ -83,10 +83,11 @@ export function createBlockCheck(db: Db, seen: Seen, mend: boolean): Part {
     const found = lossesOf(block, readings, kept);
     const minutes = dueMinutes(block, readings, kept);
     if (minutes === null) {
-      seen.lost.push(block);
-      if (block.group_min !== null && block.group_max !== null) {
-        seen.lost.push({ min_wall: block.group_min, max_wall: block.group_max });
-      }
+      const { min_wall, max_wall, group_min, group_max } = block;
+      seen.lost.push({ min_wall, max_wall });
+      // Of the two one may be damaged.
+      if (group_min !== null && group_max !== null)
+        seen.lost.push({ min_wall: group_min, max_wall: group_max });
       return found;
     }
     const wrong = kept === null || !alikeRollups(kept, minutes);

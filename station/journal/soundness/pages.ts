@@ -71,7 +71,7 @@ export function createPageCheck(db: Db, seen: Seen, mend: boolean): Part {
       if (block === undefined) continue;
       const held = keptMinutes(block);
       const due = doubtful ? dueMinutes(block, readable({ ...block, name }), held) : held;
-      if (due === null) lost.push(block);
+      if (due === null) lost.push({ min_wall: block.min_wall, max_wall: block.max_wall });
       for (const rollup of due ?? []) {
         const wall = rollup.place * MINUTE_MS;
         if (wall >= window.from && wall < window.to) takeRollup(at(minutes, rollup.place), rollup);
