@@ -13,6 +13,11 @@ function damageLine(contents: Contents, then: string): string {
   return words === null ? "" : `${words}. ${then}\n`;
 }
 
+function deletedLine(count: number): string {
+  if (count === 0) return "";
+  return count === 1 ? "1 older backup was deleted.\n" : `${count} older backups were deleted.\n`;
+}
+
 export const backupVerb: Verb = {
   help: `  backup           a copy of the journal, opened and checked, also while the station runs
     --to FOLDER      where to (default: as in the configuration, where older ones go by its rule)
@@ -28,7 +33,7 @@ export const backupVerb: Verb = {
       `${file}: ${(bytes / 1e6).toFixed(1)} MB, checked, ${contents.runs} runs, ` +
       `last start of the station ${day(contents.lastStartWall)}\n` +
       damageLine(contents, "No older backup was deleted, for one may have it whole.") +
-      (removed.length === 0 ? "" : `${removed.length} older ones were taken away.\n`);
+      deletedLine(removed.length);
     print(call.json ? `${JSON.stringify(made)}\n` : words);
     return 0;
   },

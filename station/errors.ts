@@ -16,7 +16,7 @@ export const ERRORS = {
   "alarm-already-acknowledged": { status: 409, title: "This alarm has been acknowledged already" },
   "channel-unknown": { status: 404, title: "There is no such channel" },
   "journal-too-new": { status: 500, title: "The journal was written by a newer version of the station" },
-  "journal-in-use": { status: 503, title: "The journal is in use by another station" },
+  "journal-in-use": { status: 503, title: "The journal is in use" },
   "journal-unusable": { status: 503, title: "The journal cannot be used" },
   "journal-closed": { status: 503, title: "The journal is closed" },
   "readings-damaged": { status: 500, title: "Readings in the journal are damaged" },

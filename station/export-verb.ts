@@ -3,7 +3,7 @@ import { dirname, resolve } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { AppError } from "./errors.js";
-import { copyJournal, damageWords } from "./journal/backup/copy.js";
+import { copyToFile, damageWords } from "./journal/backup/copy.js";
 import { PARTIAL } from "./journal/backup/folder.js";
 import { openForReading } from "./journal/database.js";
 import { roomBeside } from "./journal/disk/fit.js";
@@ -63,7 +63,7 @@ export const exportVerb: Verb = {
     if (what === "journal") {
       if (out === STDOUT) throw new Misuse("--what journal: give the file with --out");
       refuseOptions(call, ["format", "from", "to", "channel"], "--what journal gives all of it");
-      const contents = copyJournal(folder, out);
+      const contents = copyToFile(folder, out);
       const damage = damageWords(contents);
       tell(
         call,

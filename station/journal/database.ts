@@ -174,6 +174,12 @@ export function openForReading(folder: string, busyTimeoutMs = 5000): Db {
   let db: Db | null = null;
   try {
     requireSqlite(sqliteVersion());
+    if (!existsSync(file)) {
+      throw new AppError(
+        "journal-unusable",
+        `There is no journal in ${folder} yet: start the station once, or name the folder with --journal.`,
+      );
+    }
     db = new Database(file, { readonly: true, fileMustExist: true, timeout: busyTimeoutMs });
     const newest = MIGRATIONS.at(-1)?.version ?? 0;
     refuseUnfit(db, file, newest);

@@ -54,7 +54,7 @@ function lockFile(folder: string, file: string, timeout: number): Database.Datab
     if (error instanceof Database.SqliteError && error.code.startsWith("SQLITE_BUSY")) {
       throw new AppError(
         "journal-in-use",
-        `Another station is writing the journal in ${folder}: stop that one first, or start this one with another folder.`,
+        `Something else is writing the journal in ${folder}: stop it first, or name another folder.`,
       );
     }
     throw error;

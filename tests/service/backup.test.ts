@@ -102,7 +102,9 @@ describe("backups on a schedule", () => {
     const schedule = backups();
     await looked(schedule, NOON);
     schedule.makeNow(at(NOON + 60_000));
-    expect(() => schedule.makeNow(at(NOON + 60_000))).toThrow(/Wait until it is done/);
+    expect(() => schedule.makeNow(at(NOON + 60_000))).toThrow(
+      "A backup is being made already. Wait until it is done.",
+    );
     expect((await schedule.view(NOON + 60_000)).running).toBe(true);
     // The look of the schedule waits for its turn.
     expect(await looked(schedule, NOON + 120_000)).toMatchObject({ running: false, trouble: null });
@@ -221,6 +223,10 @@ describe("npm run station -- backup, and restore", () => {
     const back = station(folder, "restore", movedTo, "--journal", journal);
     expect(back.status, back.stderr).toBe(0);
     expect((await contentsOf(journal)).runs.map(({ number }) => number)).toEqual([1, 2]);
+
+    const newer = station(folder, "backup", "--config", file, "--journal", journal);
+    expect(newer.stdout, newer.stderr).toMatch(/MB, checked, 2 runs, .*\n1 older backup was deleted\.\n$/);
+    expect(existsSync(copy)).toBe(false);
   });
 
   it("tell a call that says nothing of where to from a folder that is not there", () => {

@@ -1,7 +1,8 @@
-import { createWriteStream, existsSync, readdirSync, writeFileSync } from "node:fs";
+import { createWriteStream, existsSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
+import { pathToFileURL } from "node:url";
 import Database from "better-sqlite3";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { createDownloads } from "../../station/journal/exchange/downloads.js";
@@ -95,7 +96,9 @@ describe("what the journal holds, sent to a browser", () => {
       );
       const second = await fetch(address("readings.csv"));
       expect(second.status).toBe(409);
-      expect(((await second.json()) as Problem).detail).toMatch(/Wait until it is done/);
+      expect(((await second.json()) as Problem).detail).toBe(
+        "Another export is being sent. Wait until it is done, then try again.",
+      );
       leaving.abort();
       await idle();
       expect(copies()).toEqual([]);
@@ -104,6 +107,21 @@ describe("what the journal holds, sent to a browser", () => {
       expect(running.output()).not.toMatch(/a request failed/);
     },
   );
+
+  it("that breaks off by a fault of the station says so", async () => {
+    const { folder, remove } = temporaryFolder();
+    mkdirSync(join(folder, "backup"));
+    writeFileSync(join(folder, "backup", "backup-thread.js"), "process.exit(9);");
+    const threadsUrl = pathToFileURL(`${folder}/`);
+    const downloads = createDownloads({ folder: journal, reserveBytes: 0, threadsUrl });
+    const words = /^The export broke off by a fault of the station \(.*[^.]\)\. Try again\.$/;
+    await expect(downloads.journal()).rejects.toMatchObject({
+      code: "export-failed",
+      message: expect.stringMatching(words),
+    });
+    expect(downloads.view()).toEqual({ running: false, trouble: expect.stringMatching(words) });
+    remove();
+  });
 
   it("is refused in words where the channel is not known, or there is no room for a copy", async () => {
     const unknown = await fetch(address("readings.csv?channel=nothing"));

@@ -68,7 +68,7 @@ describe("a folder that a station writes in already", () => {
     expect(await codeOf(second.ready)).toBe("journal-in-use");
     expect(second.session).toBeNull();
     expect(second.health().writing).toBe(false);
-    expect(second.health().text).toContain("Another station is writing the journal");
+    expect(second.health().text).toContain("Something else is writing the journal");
     const after = [journalFile(), `${journalFile()}-wal`].map((file) => readFileSync(file));
     expect(after.map((bytes, i) => bytes.equals(before[i] as Buffer))).toEqual([true, true]);
     expect((await rig.reader().runs({ limit: 5 })).runs).toMatchObject([{ id: "r1", endWall: null }]);

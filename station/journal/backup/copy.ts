@@ -29,7 +29,7 @@ export interface Contents {
  * Copies the journal of a folder, as it is at this moment, into one file: VACUUM INTO, which a station that goes on writing
  * does not disturb. The copy is opened and checked, is on the disk, and only then gets its name. What of the sealed readings is
  * damaged in the journal already is so in the copy as well, which says so: it has all the rest.
- * @throws AppError "backup-failed" where there is no room for it, or the copy is not what it should be; as `openForReading`; what SQLite or the disk said
+ * @throws AppError "backup-failed", or `code`, where there is no room for it, or the copy is not what it should be; as `openForReading`; what SQLite or the disk said
  */
 export function copyJournal(
   folder: string,
@@ -71,6 +71,14 @@ export function copyJournal(
     rmSync(partial, { force: true });
     throw error;
   }
+}
+
+/**
+ * The copy that somebody names a file for, which stays.
+ * @throws AppError "export-failed" where there is no room for it; else as `copyJournal`
+ */
+export function copyToFile(folder: string, target: string, reserveBytes = RESERVE_BYTES): Contents {
+  return copyJournal(folder, target, reserveBytes, { code: "export-failed", what: "a copy of the journal" });
 }
 
 export interface CopyRequest {

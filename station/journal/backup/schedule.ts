@@ -143,7 +143,9 @@ export function createBackups(parts: BackupParts): Backups {
           "Put a backup section into station.yaml, and start the station again.",
         );
       }
-      if (making || closed) throw new AppError("backup-running", "Wait until it is done.");
+      if (making || closed) {
+        throw new AppError("backup-running", "A backup is being made already. Wait until it is done.");
+      }
       making = true;
       begin(() => make(settings, now));
     },

@@ -55,7 +55,7 @@ export function createDownloads({ folder, reserveBytes, threadsUrl }: DownloadPa
     if (running) {
       throw new AppError(
         "export-running",
-        "Another one is being sent. Wait until it is done, then try again.",
+        "Another export is being sent. Wait until it is done, then try again.",
       );
     }
     running = true;
@@ -90,7 +90,10 @@ export function createDownloads({ folder, reserveBytes, threadsUrl }: DownloadPa
   function noted(error: unknown): unknown {
     const known =
       error instanceof ThreadEnded
-        ? new AppError("export-failed", `Its thread ended: ${error.message}. Try again.`)
+        ? new AppError(
+            "export-failed",
+            `The export broke off by a fault of the station (${error.message}). Try again.`,
+          )
         : error;
     trouble = known instanceof Error ? known.message : String(known);
     return known;

@@ -126,8 +126,13 @@ describe("a journal that is not for this program", () => {
     expect(readFileSync(file).equals(before)).toBe(true);
   });
 
-  it("not being there, cannot be read", () => {
-    expect(codeOf(() => openForReading(folder))).toBe("journal-unusable");
+  it("not being there, cannot be read, and says how one is made", () => {
+    for (const none of [folder, join(folder, "none")]) {
+      expect(codeOf(() => openForReading(none))).toBe("journal-unusable");
+      expect(() => openForReading(none)).toThrow(
+        `There is no journal in ${none} yet: start the station once`,
+      );
+    }
   });
 
   it("being damaged, is refused with what to do, and left as it was", () => {

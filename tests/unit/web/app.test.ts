@@ -237,7 +237,7 @@ describe("the web application", () => {
   it("begins a backup, and says so while it is being made", async () => {
     expect(await send("POST", "/api/backups", "{}")).toMatchObject({ status: 202, body: { folder: null } });
     services.backups.makeNow.mockImplementationOnce(() => {
-      throw new AppError("backup-running", "Wait until it is done.");
+      throw new AppError("backup-running", "A backup is being made already. Wait until it is done.");
     });
     expect((await send("POST", "/api/backups", "{}")).status).toBe(409);
   });

@@ -12,7 +12,7 @@ import {
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { checkedContents, damagedOnlyIn } from "../../../../station/journal/backup/copy.js";
+import { checkedContents, copyToFile, damagedOnlyIn } from "../../../../station/journal/backup/copy.js";
 import { isDue } from "../../../../station/journal/backup/due.js";
 import { backupName, backupsIn } from "../../../../station/journal/backup/folder.js";
 import { makeBackup } from "../../../../station/journal/backup/make.js";
@@ -199,6 +199,19 @@ describe("a backup", () => {
   });
 });
 
+describe("a copy of the whole journal", () => {
+  it("is refused in words of its own where there is no room for it", () => {
+    const target = join(folder, "copy.sqlite");
+    const refused = expect.objectContaining({
+      code: "export-failed",
+      message: expect.stringContaining("there is no room for a copy of the journal"),
+    });
+    expect(() => copyToFile(journal, target, 1e18)).toThrow(refused);
+    expect(existsSync(target)).toBe(false);
+    expect(copyToFile(journal, target, 0)).toMatchObject({ runs: 1 });
+  });
+});
+
 describe("restoring", () => {
   it("moves the journal that is there aside, whole, with what is still in its WAL", async () => {
     const made = make();
@@ -259,7 +272,7 @@ describe("restoring", () => {
   it("waits for no station: while one writes there it is refused", () => {
     const made = make();
     const lock = lockFolder(journal, 0);
-    expect(() => restore(made.file, journal, "now")).toThrow(/Another station is writing/);
+    expect(() => restore(made.file, journal, "now")).toThrow(/Something else is writing/);
     lock.release();
     expect(restore(made.file, journal, "now").movedTo).not.toBeNull();
   });

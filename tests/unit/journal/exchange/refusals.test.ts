@@ -131,7 +131,7 @@ describe("an import is refused, with the line, what was found and what was expec
   it("a file that is not there, and a journal that a station writes", async () => {
     await expect(importFile(join(folder, "none"), folder)).rejects.toMatchObject({ code: "import-refused" });
     const lock = lockFolder(join(folder, "to"), 0);
-    expect(await refused(HEAD + GOOD)).toMatch(/Another station is writing the journal/);
+    expect(await refused(HEAD + GOOD)).toMatch(/Something else is writing the journal/);
     lock.release();
     expect(await refused(HEAD + GOOD)).toBe("it was imported");
   });
