@@ -52,7 +52,7 @@ async function destination(call: VerbCall): Promise<{ to: string; keep: Keep | n
 }
 
 export const restoreVerb: Verb = {
-  help: `  restore FILE     puts a backup back; the journal that is there is moved aside, not overwritten
+  help: `  restore FILE     puts a backup back (stop the station first); the journal that is there is moved aside
 `,
   options: JOURNAL_OPTIONS,
   operands: 1,

@@ -3,7 +3,8 @@ import type { Imported } from "./journal/exchange/intake.js";
 import { folderOfCall, JOURNAL_OPTIONS, print, type Verb } from "./verb.js";
 
 export const importVerb: Verb = {
-  help: `  import FILE      takes in what export gave: readings (csv, senml), runs and alarms (jsonl); all of a file or nothing
+  help: `  import FILE      takes in what export gave: readings (csv, senml), runs and alarms (jsonl); all of a file
+                   or nothing; stop the station first
 `,
   options: JOURNAL_OPTIONS,
   operands: 1,

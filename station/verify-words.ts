@@ -38,7 +38,7 @@ function readingLines({ blocks, damaged, wrong, mended }: ReadingsReport): strin
     );
   }
   if (mended.count > 0)
-    lines.push(`  ok  ${mended.count} rollups were made anew from the readings:`, ...namedLines(mended));
+    lines.push(`  ok  ${mended.count} rollups were repaired from the readings:`, ...namedLines(mended));
   if (wrong.count === 0) lines.push("  ok  the rollups that charts are drawn from are what the readings say");
   else {
     lines.push(

@@ -152,7 +152,7 @@ async function lookAt(folder: string, progress: Progress): Promise<ReadingsRepor
 
 export const verifyVerb: Verb = {
   help: `  verify           whether the journal is sound: the file, every block of readings and its rollups, every run's stamp
-    --repair         makes rollups that are wrong anew from the readings, and touches nothing else; stop the station before
+    --repair         repairs wrong rollups from the readings, and touches nothing else; stop the station first
 `,
   options: { ...JOURNAL_OPTIONS, repair: { type: "boolean" } },
   operands: 0,

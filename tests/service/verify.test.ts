@@ -108,7 +108,7 @@ describe("npm run station -- verify", () => {
       expect(count("block_minutes")).toBeLessThan(blocks);
     }
     const mended = station(folder, "verify", "--repair", "--journal", own);
-    expect(mended.stdout).toMatch(/ok {2}\d+ rollups were made anew/);
+    expect(mended.stdout).toMatch(/ok {2}\d+ rollups were repaired/);
     expect(mended.status).toBe(0);
     expect(foundIn(bench.db)).toEqual([]);
     bench.remove();

@@ -149,7 +149,7 @@ describe("verifying a journal", () => {
     );
     const mended = await at({ ...SOUND, mended: some }, true);
     expect(mended.ok).toBe(true);
-    expect(wordsOfVerification(mended)).toMatch(/ok {2}2 rollups were made anew[\s\S]*ok {2}the rollups/);
+    expect(wordsOfVerification(mended)).toMatch(/ok {2}2 rollups were repaired[\s\S]*ok {2}the rollups/);
   });
 
   it("passes over a run that has not ended", async () => {
