@@ -67,8 +67,8 @@ export function createRollupReads(db: Db): RollupReads {
         if (!(error instanceof DamagedBytes)) throw error;
         throw new AppError(
           "readings-damaged",
-          `What charts of ${name} are drawn from is damaged in the journal, the readings are not: stop the station and ` +
-            "repair it (npm run station -- verify --repair).",
+          `What charts of ${name} are drawn from is damaged in the journal: stop the station and repair it from the ` +
+            "readings (npm run station -- verify --repair).",
         );
       }
       reduction.takeRollups(live(channel, from, to), MINUTE_MS, from, to);

@@ -1,6 +1,6 @@
-import { DamagedBytes } from "../byte-stream.js";
 import { type BytesName, checkedBody, FORMATS } from "../checked-bytes.js";
 import type { Db } from "../database.js";
+import { unlessDamaged } from "../kept-minutes.js";
 import { pageName } from "../rollup-codec.js";
 import { type BlockRecord, spanWords } from "../sealed.js";
 import { pageWords } from "../soundness/pages.js";
@@ -57,11 +57,5 @@ function nameOf({ channel, sealed }: BlockRecord): BytesName {
 }
 
 function isDamaged(name: BytesName, format: number, data: Uint8Array): boolean {
-  try {
-    checkedBody(name, format, data);
-    return false;
-  } catch (error) {
-    if (error instanceof DamagedBytes) return true;
-    throw error;
-  }
+  return unlessDamaged(() => checkedBody(name, format, data)) === null;
 }

@@ -6,7 +6,7 @@ import type { BackupCalls } from "../backup/backup-thread.js";
 import { PARTIAL } from "../backup/folder.js";
 import { startThread, ThreadEnded } from "../thread.js";
 import type { ReadingsFormat, ReadingsQuery } from "./export.js";
-import { threadedExport } from "./threaded.js";
+import type { ExportCalls } from "./export-thread.js";
 
 /** Something to be sent, a piece at a time: nothing is read before it is asked for. */
 export interface Download {
@@ -43,6 +43,12 @@ export interface DownloadParts {
 
 const COPY = "download.sqlite";
 const PIECE_BYTES = 262_144;
+
+/**
+ * What an export reads is dropped a moment later: with the room that a thread is given by itself it piles up to a hundred
+ * megabytes before it is cleared away.
+ */
+const LITTLE_MEMORY = { maxYoungGenerationSizeMb: 6, maxOldGenerationSizeMb: 64 };
 
 export function createDownloads({ folder, reserveBytes, threadsUrl }: DownloadParts): Downloads {
   const threads = threadsUrl ?? new URL("../", import.meta.url);
@@ -100,8 +106,24 @@ export function createDownloads({ folder, reserveBytes, threadsUrl }: DownloadPa
   }
 
   async function readingsFrom(query: ReadingsQuery, format: ReadingsFormat): Promise<Download> {
-    const { next, close } = await threadedExport({ folder, query, format }, threads);
-    return { bytes: null, next: async () => (await next())?.text ?? null, close };
+    const url = new URL("exchange/export-thread.js", threads);
+    const thread = startThread<ExportCalls>(url, {}, LITTLE_MEMORY);
+    try {
+      await thread.call("begin", { folder, query, format });
+    } catch (error) {
+      await thread.stop();
+      throw error;
+    }
+    return {
+      bytes: null,
+      async next() {
+        for (;;) {
+          const piece = await thread.call("next", null);
+          if (piece === null || piece.length > 0) return piece;
+        }
+      },
+      close: () => thread.stop(),
+    };
   }
 
   async function copied(): Promise<Download> {

@@ -5,7 +5,7 @@
 import { type Db, openForReading } from "../database.js";
 import { answerCalls } from "../thread.js";
 import { directReader } from "./direct-reader.js";
-import { exportReadings, type ReadingsFormat, type ReadingsQuery, type Tally } from "./export.js";
+import { exportReadings, type ReadingsFormat, type ReadingsQuery } from "./export.js";
 
 export interface ExportRequest {
   /** Of the journal. */
@@ -16,20 +16,15 @@ export interface ExportRequest {
 
 export interface ExportCalls {
   begin: { params: ExportRequest; result: null };
-  /** The next piece; null after the last. */
-  next: { params: null; result: ExportPiece | null };
-}
-
-export interface ExportPiece {
-  /** May be empty. As text, which is dropped with what is young: bytes of it pile up to tens of megabytes first. */
-  readonly text: string;
-  /** Readings in this and all pieces before. */
-  readonly rows: number;
+  /**
+   * The next piece, which may be empty; null after the last. As text, which is dropped with what is young: bytes of it pile up to
+   * tens of megabytes first.
+   */
+  next: { params: null; result: string | null };
 }
 
 let db: Db | null = null;
 let pieces: AsyncGenerator<string, void> | null = null;
-const tally: Tally = { rows: 0 };
 
 answerCalls<ExportCalls>(
   {
@@ -37,13 +32,13 @@ answerCalls<ExportCalls>(
       db = openForReading(folder);
       // Nothing is read twice.
       db.pragma("cache_size = -1000");
-      pieces = exportReadings(directReader(db), query, format, tally);
+      pieces = exportReadings(directReader(db), query, format, { rows: 0 });
       return null;
     },
     async next() {
       if (pieces === null) throw new Error("No export has been begun in this thread.");
       const { value, done } = await pieces.next();
-      return done ? null : { text: value, rows: tally.rows };
+      return done ? null : value;
     },
   },
   () => db?.close(),
