@@ -97,6 +97,12 @@ describe("the search for the fastest speed that cuts through", () => {
     expect(slow.state.sentence).toContain("below 10 mm/s");
   });
 
+  it("wants to see the fastest speed cut, however often one just below it was through", () => {
+    const below = Array.from({ length: 12 }, () => cut(39.5, true));
+    expect(searchThrough(below, OPTIONS)).toMatchObject({ stop: null, nextMmS: 40 });
+    expect(searchThrough([...below, cut(40, true), cut(40, true)], OPTIONS).stop).toBe("all-through");
+  });
+
   it("does not say so of a threshold just inside the fastest speed", () => {
     const { state } = run({ ...OPTIONS, stepMmS: 0.1 }, (speed) => speed < 38.5);
     expect(state.stop).toBe("within");
