@@ -122,3 +122,24 @@ export function chooseCautions(situation: Situation): Caution[] {
     .sort((a, b) => a.seriousness - b.seriousness)
     .slice(0, MOST_CAUTIONS);
 }
+
+/** Nothing happens: what is left are the rules that go by what the material is. */
+const AT_REST: Omit<Situation, "material"> = {
+  runOpen: false,
+  laserOn: false,
+  extraction: "running",
+  coolant: "in-range",
+  condensationRisk: false,
+  lidOpen: null,
+  opticsCleanedHoursAgo: null,
+  secondsSinceRunEnd: null,
+};
+
+/** Every caution that a material has by itself, the most serious first: those of seriousness 1 are never to be cut. */
+export function materialCautions(material: string): Caution[] {
+  const facts: Facts = { ...AT_REST, material, cutting: false, made: readMaterial(material) };
+  const ids = CAUTION_RULES.filter(({ id, applies }) => id.startsWith("material-") && applies(facts));
+  return [...new Set(ids.map(({ caution }) => caution))]
+    .map((id) => CAUTIONS[id])
+    .sort((a, b) => a.seriousness - b.seriousness);
+}

@@ -40,6 +40,7 @@ import { createSource } from "./sources/drivers.js";
 import { createOptics } from "./trials/optics.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord } from "./trials/run-record.js";
+import { createTrials } from "./trials/trials.js";
 import { createApp } from "./web/app.js";
 import { listen } from "./web/listen.js";
 import { createLive } from "./web/live.js";
@@ -161,6 +162,13 @@ async function main(): Promise<void> {
     simulated,
     lastNumber: known.lastNumber,
     jobSheet: known.jobSheet,
+    changed: (run) => trials.desk.runChanged(run),
+    failed: keepFailed,
+  });
+  const trials = createTrials({
+    ...{ clock, journal, reader, runs },
+    search: () => ({ tries: [], found: [] }),
+    changed: () => live.changed(),
     failed: keepFailed,
   });
 
@@ -239,6 +247,7 @@ async function main(): Promise<void> {
     readiness: () => situation.readiness(),
     sources: () => sources.map((source) => source.status()),
     runs,
+    trial: () => trials.desk.now(),
     optics: () => optics.view(),
     ahead: () => clockFollower.ahead(),
     standing: () => alarms.standing(),
@@ -255,6 +264,7 @@ async function main(): Promise<void> {
     channels: new Set(channels.map(({ id }) => id)),
     failed: keepFailed,
     changed: () => line.look(clock.now()),
+    corrected: (run) => trials.desk.corrected(run),
   });
   const retention = createRetention({
     days: config.journal.keep_full_resolution_days ?? null,
@@ -268,6 +278,8 @@ async function main(): Promise<void> {
         opticsCleaned: () => optics.cleaned(),
       },
       runs: record,
+      lots: trials.lots,
+      plans: trials.plans,
       alarms: {
         standing: () => alarms.standing(),
         definitions: () => alarmDefinitions,
@@ -348,6 +360,7 @@ async function main(): Promise<void> {
         lastCleaning: () => optics.lastCleaning(),
       });
       retention.begin();
+      await trials.desk.takeUp();
     })
     .catch(keepFailed);
 }

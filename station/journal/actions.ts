@@ -19,6 +19,7 @@ import type {
 } from "./protocol.js";
 import { sound } from "./row-checks.js";
 import { jsonOrNull, type RunRecord, runOf, type TransitionRecord, transitionOf } from "./rows.js";
+import { createTrialActions } from "./trials/actions.js";
 
 /** Actions that write nothing themselves: nothing has to reach the disk for them. */
 const LOOKS: ReadonlySet<ActionName> = new Set([
@@ -217,7 +218,9 @@ export function createActions(
     return null;
   }
 
+  const trials = createTrialActions(db, session, wallOf, settingChanged);
   const handlers: Handlers = {
+    ...trials,
     channelsDefined,
     runBegun,
     runEnded,
@@ -252,6 +255,9 @@ export function createActions(
     perform,
     repeat(action) {
       if (action.name === "runBegun") return existingRun(action.params.id);
+      // These answer what is there already as it is.
+      if (action.name === "planLaid" || action.name === "entriesKept" || action.name === "lotKept")
+        return perform(action);
       return onlyLooks(action) ? perform(action) : null;
     },
   };

@@ -16,6 +16,7 @@ import type {
   SettingChange,
   ThinOrder,
 } from "./protocol.js";
+import type { TrialActionMap } from "./trials/calls.js";
 import { type JournalTuning, TUNING } from "./tuning.js";
 
 export type { JournalHealth } from "./health.js";
@@ -82,6 +83,14 @@ export interface Journal {
    * have their true times; readings get them one after another.
    */
   clockStepped(step: ClockStep): Promise<void>;
+  /**
+   * Keeps lots, plans, specimens and entries. What is there already by its id is answered as it is.
+   * @throws AppError "lot-unknown", "plan-unknown", "code-taken"
+   */
+  trials<K extends keyof TrialActionMap>(
+    name: K,
+    params: TrialActionMap[K]["params"],
+  ): Promise<TrialActionMap[K]["result"]>;
   health(): JournalHealth;
   /** Commits what is held, for as long as `closeWithinMs` (10 s) allows, and closes. Safe to call twice. */
   close(): Promise<void>;
@@ -150,6 +159,7 @@ export function openJournal(options: JournalOptions): Journal {
     lastMaintenance: (kind) => ask("lastMaintenance", kind),
     thin: (order) => tell("thin", order),
     clockStepped: (step) => tell("clockStepped", step),
+    trials: (name, params) => ask(name, params as never) as never,
     health: () => delivery.health(),
     close: () => delivery.close(),
   };

@@ -1,4 +1,5 @@
 import { first } from "./migrations/first.js";
+import { fourth } from "./migrations/fourth.js";
 import { second } from "./migrations/second.js";
 import { third } from "./migrations/third.js";
 
@@ -16,4 +17,5 @@ export const MIGRATIONS: readonly Migration[] = [
   { version: 1, sql: first },
   { version: 2, sql: second },
   { version: 3, sql: third },
+  { version: 4, sql: fourth },
 ];

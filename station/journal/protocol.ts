@@ -8,6 +8,7 @@ import type { WalState } from "./disk/wal.js";
 import type { MarkCalls } from "./marks.js";
 import type { ExtentCalls } from "./thinning/extent.js";
 import type { StampReach } from "./thinning/keeping.js";
+import type { TrialActionMap, TrialReads } from "./trials/calls.js";
 
 /** What is known of a start of the station when it opens its journal. */
 export interface SessionStart {
@@ -70,7 +71,7 @@ export interface ThinOrder {
 }
 
 /** What the writing thread does on request, in the order it was asked. */
-export interface ActionMap {
+export interface ActionMap extends TrialActionMap {
   channelsDefined: { params: readonly ChannelDefinition[]; result: null };
   runBegun: { params: Run; result: Run };
   runEnded: { params: Run; result: null };
@@ -280,7 +281,7 @@ export interface KeptClockStep {
 }
 export type KeptTransition = LoggedTransition & { readonly session: number };
 
-export interface ReaderCalls extends MarkCalls, ExtentCalls {
+export interface ReaderCalls extends MarkCalls, ExtentCalls, TrialReads {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
   run: { params: string; result: PlacedRun | null };

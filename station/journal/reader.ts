@@ -26,6 +26,7 @@ import type {
 } from "./protocol.js";
 import type { Extent, ThinnableRequest, ThinnedRequest } from "./thinning/extent.js";
 import { startThread, type Thread, ThreadEnded } from "./thread.js";
+import type { TrialReads } from "./trials/calls.js";
 
 /** The longest `stale_after_s`; milliseconds. */
 export const LOOK_BACK_MS = 7_200_000;
@@ -103,6 +104,11 @@ export interface JournalReader {
   runsAfter(request: AfterRequest): Promise<KeptRun[]>;
   transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
   changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
+  /** Any question about trials. */
+  trials<K extends keyof TrialReads>(
+    question: K,
+    params: TrialReads[K]["params"],
+  ): Promise<TrialReads[K]["result"]>;
   close(): Promise<void>;
 }
 
@@ -194,6 +200,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     runsAfter: (request) => ask("runsAfter", request),
     transitionsAfter: (request) => ask("transitionsAfter", request),
     changesAfter: (request) => ask("changesAfter", request),
+    trials: (question, params) => ask(question, params as never) as never,
     async close() {
       if (closed) return;
       closed = true;

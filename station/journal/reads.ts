@@ -18,6 +18,7 @@ import {
 import { createSeries } from "./series.js";
 import { createExtents } from "./thinning/extent.js";
 import type { Answers } from "./thread.js";
+import { createTrialReads } from "./trials/reads.js";
 import { createWindows } from "./windows.js";
 
 export const LONGEST_PAGE = 500;
@@ -62,6 +63,7 @@ export function createReads(db: Db): Reads {
     ...createMarks(db),
     ...createRecords(db),
     ...createExtents(db),
+    ...createTrialReads(db),
     runs({ before, limit, flaggedOnly = false }: RunsRequest) {
       const most = checkedLimit(limit);
       const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));

@@ -23,6 +23,10 @@ export const CHECKED_ROWS = {
   alarm_transition:
     "seq, id, session, alarm, kind, title, priority, transition, from_state, to_state, wall, mono, detail, run, by",
   maintenance: "id, session, kind, wall, mono, note",
+  lot: "number, id, session, wall, mono, facts",
+  plan: "number, id, session, wall, mono, facts",
+  specimen: "id, code, plan, session, block, place, lot, setting, replaces",
+  trial_entry: "id, entry, session, wall, mono, plan, kind, subject, property, body, entered_wall, by",
 } as const;
 export type CheckedTable = keyof typeof CHECKED_ROWS;
 
@@ -38,11 +42,22 @@ const NAMES: Readonly<Record<CheckedTable, string>> = {
   setting_change: "changes of settings",
   alarm_transition: "alarms",
   maintenance: "maintenance",
+  lot: "lots",
+  plan: "plans",
+  specimen: "specimens",
+  trial_entry: "grades and other entries",
 };
 const KEYS: Partial<Readonly<Record<CheckedTable, string>>> = { live_minute: "stretch, minute, channel" };
 
 function tables(): CheckedTable[] {
   return Object.keys(CHECKED_ROWS) as CheckedTable[];
+}
+
+/** Those that a file has: one of an earlier version is without the later ones. */
+function tablesOf(db: Db): CheckedTable[] {
+  const there = db.prepare<[], string>("SELECT name FROM main.sqlite_schema WHERE type = 'table'").pluck();
+  const names = new Set(there.all());
+  return tables().filter((table) => names.has(table));
 }
 
 function columnsOf(table: CheckedTable, prefix: string): string {
@@ -73,13 +88,26 @@ export function unsound(table: CheckedTable): string {
   return `crc IS NOT ${rowCrc(table)}`;
 }
 
-/** To be run in a migration, over tables that have been given the column. */
-export const FILL_ROW_CRCS = tables()
-  .map((table) => `UPDATE ${table} SET crc = ${rowCrc(table)};`)
-  .join("\n");
-export const ADD_ROW_CRCS = tables()
-  .map((table) => `ALTER TABLE ${table} ADD COLUMN crc INTEGER;`)
-  .join("\n");
+/** Tables that were there before rows had checksums; those that came later were made with the column. */
+const EARLIEST: readonly CheckedTable[] = [
+  "session",
+  "channel",
+  "channel_definition",
+  "stretch",
+  "sealed",
+  "live_minute",
+  "run",
+  "setting_change",
+  "alarm_transition",
+  "maintenance",
+];
+/** To be run in the migration that brought them, over tables that have been given the column. */
+export const FILL_ROW_CRCS = EARLIEST.map((table) => `UPDATE ${table} SET crc = ${rowCrc(table)};`).join(
+  "\n",
+);
+export const ADD_ROW_CRCS = EARLIEST.map((table) => `ALTER TABLE ${table} ADD COLUMN crc INTEGER;`).join(
+  "\n",
+);
 
 /** Gives a connection what `sound`, the migrations and the triggers need. */
 export function defineRowChecks(db: Db): void {
@@ -102,7 +130,7 @@ export function defineRowChecks(db: Db): void {
 
 /** On the connection that writes: whatever is written from now on carries its checksum. */
 export function keepRowChecks(db: Db): void {
-  for (const table of tables()) {
+  for (const table of tablesOf(db)) {
     const key = KEYS[table] ?? "rowid";
     const same = key
       .split(", ")
@@ -126,7 +154,7 @@ export function keepRowChecks(db: Db): void {
  * rollups says so, which can make them anew.
  */
 export function unsoundRows(db: Db): string[] {
-  return tables().flatMap((table) => {
+  return tablesOf(db).flatMap((table) => {
     if (table === "live_minute") return [];
     const count = db
       .prepare<[], number>(`SELECT count(*) FROM ${table} WHERE ${unsound(table)}`)

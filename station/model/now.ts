@@ -5,6 +5,7 @@ import type { ChannelKind, ConditionId, Unit } from "./quantity.js";
 import type { Quality, Reason } from "./reading.js";
 import type { PlacedTimes, Run, RunSettings } from "./run.js";
 import type { SourceStatus } from "./source.js";
+import type { TrialNow } from "./specimen.js";
 
 /** A value on the live page: it always carries its age and quality, and is null when bad. */
 export interface LiveValue {
@@ -129,6 +130,8 @@ export interface NowSnapshot {
   readonly jobSheet: RunSettings;
   /** Wall time of that entry; absent or null where nothing has been entered or the time is not known. */
   readonly jobSheetWall?: number | null;
+  /** The plan that is running; null without one. */
+  readonly trial: TrialNow | null;
   readonly optics: OpticsView;
   readonly alarms: readonly StandingAlarm[];
   readonly annunciation: Annunciation;

@@ -64,6 +64,8 @@ export interface RunDeskParts {
   readonly lastNumber: number;
   /** As last entered, with the wall time of that; null if never. */
   readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
+  /** Called as a run begins and as it ends, before either is on the disk. */
+  readonly changed?: (run: Run) => void;
   /** Called when a run could not be kept; the alarm of the journal says the same to everybody. */
   readonly failed: (error: unknown) => void;
 }
@@ -121,6 +123,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     };
     opened.kept.catch(parts.failed);
     open = opened;
+    jobSheet = nextJobSheet(jobSheet);
+    parts.changed?.(run);
     return opened;
   };
 
@@ -144,6 +148,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       () => unkept.delete(run.id),
       () => unkept.delete(run.id),
     );
+    parts.changed?.(run);
     return { run, kept };
   };
 
@@ -227,4 +232,9 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       await closing;
     },
   };
+}
+
+/** What the next run takes of this one's: never its specimen, or one piece would be named after another. */
+function nextJobSheet({ specimen: _cut, ...settings }: RunSettings): RunSettings {
+  return settings;
 }

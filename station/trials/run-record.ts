@@ -40,6 +40,8 @@ export interface RunRecordParts {
   readonly failed: (error: unknown) => void;
   /** Called as soon as something has changed that the alarms or the pages look at. */
   readonly changed: () => void;
+  /** Called with a run whose settings were corrected. */
+  readonly corrected: (run: Run) => void;
 }
 
 /** Subject under which the journal keeps the job sheet. */
@@ -58,11 +60,14 @@ export async function lastJobSheet(journal: {
 }): Promise<{ settings: RunSettings; wall: number } | null> {
   const kept = await journal.lastSetting(JOB_SHEET, JOB_SHEET_PATH);
   const settings = runSettingsSchema.safeParse(kept?.value);
-  return kept !== null && settings.success ? { settings: settings.data, wall: kept.wall } : null;
+  if (kept === null || !settings.success) return null;
+  // Whether its specimen was cut since is not known here: nothing is named after the last one.
+  const { specimen: _named, ...others } = settings.data;
+  return { settings: others, wall: kept.wall };
 }
 
 /** A run that is still on its way to the disk, as the list shows it. */
-function rowOf(run: Run): RunRow {
+export function runRowOf(run: Run): RunRow {
   const { id, number, cause, startWall, startMono, endWall, endMono, endCause, settings, simulated, stamp } =
     run;
   const coolant = Object.values(stamp?.channels ?? {}).find(({ kind }) => kind === "coolant-inlet");
@@ -109,7 +114,7 @@ export function createRunRecord(parts: RunRecordParts) {
     async list(query: { before?: number; limit: number; flaggedOnly: boolean }) {
       const listed = await reader.runs(query);
       if (query.before !== undefined || query.flaggedOnly) return listed;
-      const here = desk.unkept().map(rowOf);
+      const here = desk.unkept().map(runRowOf);
       const others = listed.runs.filter(({ id }) => here.every((row) => row.id !== id));
       return { runs: [...here, ...others], more: listed.more };
     },
@@ -142,6 +147,7 @@ export function createRunRecord(parts: RunRecordParts) {
       const corrected = { ...run, settings };
       const kept = journal.runSettingsChanged(id, settings, clock.now(), SCREEN).then(() => corrected);
       desk.correct(id, settings);
+      parts.corrected(corrected);
       parts.changed();
       return keptWithin(kept, corrected);
     },

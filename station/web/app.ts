@@ -8,9 +8,11 @@ import { type BackupsService, backupRoutes } from "./routes/backups.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
 import { type ExportsService, exportRoutes } from "./routes/exports.js";
 import { type JournalService, journalRoutes } from "./routes/journal.js";
+import { type LotsService, lotRoutes } from "./routes/lots.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
+import { type PlansService, planRoutes } from "./routes/plans.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { type TablesService, tableRoutes } from "./routes/tables.js";
 import { refuseOtherSites } from "./same-site.js";
@@ -18,6 +20,8 @@ import { refuseOtherSites } from "./same-site.js";
 export interface Services {
   readonly now: NowService;
   readonly runs: RunsService;
+  readonly lots: LotsService;
+  readonly plans: PlansService;
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
   readonly marks: MarksService;
@@ -60,6 +64,8 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     "/api",
     nowRoutes(services.now),
     runRoutes(services.runs),
+    lotRoutes(services.lots),
+    planRoutes(services.plans),
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),
     markRoutes(services.marks),

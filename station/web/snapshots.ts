@@ -21,6 +21,7 @@ import { CONDITIONS } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunSettings } from "../model/run.js";
 import type { SourceStatus } from "../model/source.js";
+import type { TrialNow } from "../model/specimen.js";
 
 /** Where each part of what the pages show comes from. Everything is looked up at the moment a snapshot is made. */
 export interface SnapshotParts {
@@ -46,6 +47,7 @@ export interface SnapshotParts {
   readonly readiness: (now: Instant) => Readiness;
   readonly sources: () => readonly SourceStatus[];
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; jobSheetWall(): number | null };
+  readonly trial: () => TrialNow | null;
   readonly optics: () => OpticsView;
   readonly standing: () => readonly StandingAlarm[];
   readonly annunciation: () => Annunciation;
@@ -80,6 +82,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       runOpenMs: run === null ? null : Math.max(0, now.mono - run.startMono),
       jobSheet: parts.runs.jobSheet(),
       jobSheetWall: parts.runs.jobSheetWall(),
+      trial: parts.trial(),
       optics: parts.optics(),
       alarms: parts.standing(),
       annunciation: parts.annunciation(),

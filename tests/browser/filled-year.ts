@@ -1,4 +1,4 @@
-import { createRandom } from "../../station/sources/bench-simulator/random.js";
+import { createRandom } from "../../station/random.js";
 import { channel } from "../unit/journal/samples.js";
 import { openPast, type Past } from "./past.js";
 

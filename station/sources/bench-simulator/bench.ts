@@ -1,7 +1,7 @@
+import { createRandom } from "../../random.js";
 import type { BenchSimulatorEntry } from "./entry.js";
 import { type Ambient, advance, type BenchState, benchAtStart } from "./model.js";
 import { BENCH_POINTS, type BenchPoint, isState } from "./points.js";
-import { createRandom } from "./random.js";
 import { createScript } from "./script.js";
 import { sense } from "./sensing.js";
 

@@ -1,5 +1,5 @@
+import { normal, type Random } from "../../random.js";
 import { BENCH_PLANT, type Plant } from "./plant.js";
-import { normal, type Random } from "./random.js";
 
 /** Specific heat of water, J/(kg K), near 18 °C; a litre is taken as a kilogram. Textbook value, from memory. */
 export const WATER_J_KG_K = 4186;

@@ -1,7 +1,7 @@
+import { createRandom } from "../../random.js";
 import type { BenchSimulatorEntry, Cutting, ScriptedFault } from "./entry.js";
 import type { BenchInputs } from "./model.js";
 import type { BenchPoint } from "./points.js";
-import { createRandom } from "./random.js";
 import type { Contacts } from "./sensing.js";
 
 /** The demo gives each job a slot of this length, s, and every job lies inside its own. */

@@ -1,6 +1,6 @@
+import { normal, type Random } from "../../random.js";
 import type { BenchState } from "./model.js";
 import type { BenchPoint } from "./points.js";
-import { normal, type Random } from "./random.js";
 
 /** The scripted contacts, which the model itself does not hold. */
 export interface Contacts {

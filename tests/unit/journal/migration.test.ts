@@ -81,8 +81,8 @@ it("a journal of version 1 keeps its readings and runs, gets its rollups, and is
   db.close();
 });
 
-it("a journal of version 2 keeps its rows and blocks, runs, alarms and the rest, and gets its indexes", () => {
-  const db = bringUp("version-2.sqlite.gz");
+it.each([2, 3])("a journal of version %i keeps its rows and blocks, runs, alarms and the rest", (version) => {
+  const db = bringUp(`version-${version}.sqlite.gz`);
   const reads = createReads(db);
   const all = Array.from({ length: 500 }, (_, i) => written(i));
   const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
@@ -136,6 +136,7 @@ it("a journal of version 2 with a damaged rollup refuses the charts that it is i
 it.each([
   ["version-1.sqlite.gz", 1],
   ["version-2.sqlite.gz", 2],
+  ["version-3.sqlite.gz", 3],
 ])(
   "a power cut while %s is brought up leaves it whole, to be brought up at the next start",
   (fixture, version) => {

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { createRandom } from "../../../station/random.js";
 import {
   advance,
   type BenchInputs,
@@ -10,7 +11,6 @@ import {
   WATER_J_KG_K,
 } from "../../../station/sources/bench-simulator/model.js";
 import { BENCH_PLANT, type Plant } from "../../../station/sources/bench-simulator/plant.js";
-import { createRandom } from "../../../station/sources/bench-simulator/random.js";
 
 const AMBIENT = { temperatureC: 20.5, humidityPct: 45 };
 const IDLE: BenchInputs = { laserOn: false, fanPowered: false, pumpPowered: true, chillerRunsAway: false };

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { createRandom, normal, xoshiro128starstar } from "../../../station/sources/bench-simulator/random.js";
+import { createRandom, normal, xoshiro128starstar } from "../../../station/random.js";
 
 describe("the seeded random numbers", () => {
   test("are those of xoshiro128**", () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { createRandom } from "../../../station/sources/bench-simulator/random.js";
+import { createRandom } from "../../../station/random.js";
 import { layBlocks, leastP } from "../../../station/trials/layout.js";
 
 const randomOf = (seed: number) => (block: number) => createRandom(seed, block);

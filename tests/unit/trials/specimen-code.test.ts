@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { createRandom } from "../../../station/sources/bench-simulator/random.js";
+import { createRandom } from "../../../station/random.js";
 import { CODE_ALPHABET, checkCharacter, newCode, readCode } from "../../../station/trials/specimen-code.js";
 
 const free = () => false;

@@ -9,6 +9,7 @@ import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { AppError } from "../../../station/errors.js";
 import { unknownDisk } from "../../../station/journal/disk/judge.js";
+import type { SentEntry } from "../../../station/model/entry.js";
 import type { NowSnapshot, Problem } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
 import { createApp, type Services } from "../../../station/web/app.js";
@@ -37,6 +38,24 @@ const services = {
       kept: true,
     })),
     setJobSheet: vi.fn(async (settings: RunSettings) => ({ value: settings, kept: true })),
+  },
+  lots: {
+    list: async () => [],
+    find: unasked,
+    put: vi.fn(async (id: string) => ({ value: { id }, kept: true })),
+  },
+  plans: {
+    list: async () => [],
+    find: unasked,
+    lay: vi.fn(async (id: string) => ({ value: { id }, kept: true })),
+    phase: unasked,
+    checked: unasked,
+    gradingSheet: unasked,
+    again: unasked,
+    enter: vi.fn(async (entries: readonly SentEntry[]) => ({
+      value: entries.map(({ entry }) => ({ entry, became: "kept" as const, why: null })),
+      kept: true,
+    })),
   },
   alarms: {
     standing: () => [],

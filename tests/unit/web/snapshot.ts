@@ -17,6 +17,7 @@ export function emptySnapshot(changes: Partial<NowSnapshot> = {}): NowSnapshot {
     sources: [],
     run: null,
     jobSheet: {},
+    trial: null,
     optics: { cleanedWall: null, agoMs: null },
     runOpenMs: null,
     alarms: [],

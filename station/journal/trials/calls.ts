@@ -1,0 +1,75 @@
+import type { Entry, EntryAnswer, KeptEntry } from "../../model/entry.js";
+import type { Instant } from "../../model/instant.js";
+import type { Lot, LotFacts } from "../../model/lot.js";
+import type { RunRow } from "../../model/now.js";
+import type { Plan, PlanFacts } from "../../model/plan.js";
+import type { PlanView, Specimen } from "../../model/specimen.js";
+
+export interface LotGiven {
+  readonly id: string;
+  readonly facts: LotFacts;
+  readonly at: Instant;
+  /** The screen's own name; null where no person did it. */
+  readonly by: string | null;
+}
+
+export type SpecimenGiven = Omit<Specimen, "plan">;
+
+export interface PlanGiven {
+  readonly id: string;
+  readonly facts: PlanFacts;
+  readonly specimens: readonly SpecimenGiven[];
+  readonly at: Instant;
+}
+
+export interface EntriesGiven {
+  readonly entries: readonly Entry[];
+  readonly at: Instant;
+}
+
+/** What the writing thread does for trials. */
+export interface TrialActionMap {
+  lotKept: { params: LotGiven; result: Lot };
+  planLaid: { params: PlanGiven; result: Plan };
+  specimensAdded: { params: Pick<PlanGiven, "id" | "specimens">; result: null };
+  entriesKept: { params: EntriesGiven; result: EntryAnswer[] };
+}
+
+/** A plan with everything that was entered about it, and the runs its specimens were cut in, oldest first. */
+export interface PlanRecord {
+  readonly plan: Plan;
+  readonly lots: readonly Lot[];
+  readonly specimens: readonly Specimen[];
+  readonly entries: readonly KeptEntry[];
+  readonly runs: readonly RunRow[];
+}
+
+/** What is entered of one subject, newest first. */
+export interface EntriesRequest {
+  readonly kind: KeptEntry["kind"];
+  readonly subject: string;
+}
+
+/** What the reading thread answers of trials. */
+export interface TrialReads {
+  lots: { params: null; result: Lot[] };
+  lot: { params: string; result: Lot | null };
+  plans: {
+    params: null;
+    result: {
+      readonly plan: Plan;
+      readonly specimens: number;
+      readonly cut: number;
+      readonly phase: string | null;
+    }[];
+  };
+  planRecord: { params: string; result: PlanRecord | null };
+  /** The same worked out, on the reading thread. */
+  plan: { params: string; result: PlanView | null };
+  specimen: { params: string; result: Specimen | null };
+  /** Every code there is. */
+  codes: { params: null; result: string[] };
+  entriesOf: { params: EntriesRequest; result: KeptEntry[] };
+  /** The sums of all photos that an entry speaks of. */
+  photoSums: { params: null; result: string[] };
+}

@@ -1,0 +1,102 @@
+import type { RunRow } from "../../model/now.js";
+import { viewPlan } from "../../trials/plans/plan-view.js";
+import type { Db } from "../database.js";
+import { sound } from "../row-checks.js";
+import { type RunRecord, runRowOf } from "../rows.js";
+import type { PlanRecord, TrialReads } from "./calls.js";
+import {
+  type EntryRecord,
+  entryOf,
+  lotOf,
+  type NumberedRecord,
+  planOf,
+  type SpecimenRecord,
+  specimenOf,
+} from "./rows.js";
+
+type Answers = {
+  readonly [K in keyof TrialReads]: (params: TrialReads[K]["params"]) => TrialReads[K]["result"];
+};
+
+const SPECIMENS = `SELECT specimen.code, plan.id AS plan_id, specimen.block, specimen.place, lot.id AS lot_id,
+    specimen.setting, specimen.replaces
+  FROM specimen JOIN plan ON plan.number = specimen.plan JOIN lot ON lot.number = specimen.lot
+  WHERE ${sound("specimen")}`;
+
+/** Every question about trials, over the read-only connection. */
+export function createTrialReads(db: Db): Answers {
+  const lots = db.prepare<[], NumberedRecord>(`SELECT * FROM lot WHERE ${sound("lot")} ORDER BY number DESC`);
+  const lotById = db.prepare<[string], NumberedRecord>(`SELECT * FROM lot WHERE id = ? AND ${sound("lot")}`);
+  const plans = db.prepare<[], NumberedRecord & { specimens: number; cut: number; phase: string | null }>(
+    `SELECT plan.*,
+       (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number) AS specimens,
+       (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number AND EXISTS (
+          SELECT 1 FROM run WHERE json_extract(run.settings, '$.specimen') = specimen.code)) AS cut,
+       (SELECT json_extract(body, '$.phase') FROM trial_entry WHERE trial_entry.plan = plan.number AND kind = 'phase'
+        ORDER BY id DESC LIMIT 1) AS phase
+     FROM plan WHERE ${sound("plan")} ORDER BY number DESC`,
+  );
+  const planById = db.prepare<[string], NumberedRecord>(
+    `SELECT * FROM plan WHERE id = ? AND ${sound("plan")}`,
+  );
+  const specimensOf = db.prepare<[number], SpecimenRecord>(
+    `${SPECIMENS} AND specimen.plan = ? ORDER BY specimen.block, specimen.place`,
+  );
+  const specimenByCode = db.prepare<[string], SpecimenRecord>(`${SPECIMENS} AND specimen.code = ?`);
+  const entriesOfPlan = db.prepare<[number], EntryRecord>(
+    `SELECT * FROM trial_entry WHERE plan = ? AND ${sound("trial_entry")} ORDER BY id`,
+  );
+  const entriesOf = db.prepare<[string, string], EntryRecord>(
+    `SELECT * FROM trial_entry WHERE kind = ? AND subject = ? AND ${sound("trial_entry")} ORDER BY id DESC`,
+  );
+  const runsOf = db.prepare<[number], RunRecord>(
+    `SELECT run.* FROM specimen JOIN run ON json_extract(run.settings, '$.specimen') = specimen.code
+     WHERE specimen.plan = ? AND ${sound("run")} ORDER BY run.number`,
+  );
+  const codes = db.prepare<[], string>("SELECT code FROM specimen").pluck();
+  const sums = db
+    .prepare<[], string>(
+      "SELECT DISTINCT json_extract(body, '$.sha256') FROM trial_entry WHERE kind = 'photo'",
+    )
+    .pluck();
+
+  function planRecord(id: string): PlanRecord | null {
+    const row = planById.get(id);
+    if (row === undefined) return null;
+    const plan = planOf(row);
+    return {
+      plan,
+      lots: plan.facts.lots.flatMap((lot) => {
+        const found = lotById.get(lot);
+        return found === undefined ? [] : [lotOf(found)];
+      }),
+      specimens: specimensOf.all(row.number).map(specimenOf),
+      entries: entriesOfPlan.all(row.number).map(entryOf),
+      runs: runsOf.all(row.number).map((run): RunRow => runRowOf(run)),
+    };
+  }
+
+  return {
+    lots: () => lots.all().map(lotOf),
+    lot(id) {
+      const row = lotById.get(id);
+      return row === undefined ? null : lotOf(row);
+    },
+    plans: () =>
+      plans
+        .all()
+        .map((row) => ({ plan: planOf(row), specimens: row.specimens, cut: row.cut, phase: row.phase })),
+    planRecord,
+    plan(id) {
+      const record = planRecord(id);
+      return record === null ? null : viewPlan(record);
+    },
+    specimen(code) {
+      const row = specimenByCode.get(code);
+      return row === undefined ? null : specimenOf(row);
+    },
+    codes: () => codes.all(),
+    entriesOf: ({ kind, subject }) => entriesOf.all(kind, subject).map(entryOf),
+    photoSums: () => sums.all(),
+  };
+}

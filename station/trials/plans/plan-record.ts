@@ -1,0 +1,75 @@
+import { AppError } from "../../errors.js";
+import type { TrialReads } from "../../journal/trials/calls.js";
+import type { KeptEntry } from "../../model/entry.js";
+import type { PlanPhase } from "../../model/plan.js";
+import type { GradingSheet, PlanRow, PlanView, SpecimenView } from "../../model/specimen.js";
+import { lotName, photoRowOf } from "../lot-view.js";
+import { readCode } from "../specimen-code.js";
+import type { PlanDesk } from "./plan-desk.js";
+
+export interface PlanRecordParts {
+  readonly desk: PlanDesk;
+  readonly ask: <K extends keyof TrialReads>(
+    question: K,
+    params: TrialReads[K]["params"],
+  ) => Promise<TrialReads[K]["result"]>;
+}
+
+/** Plans and their specimens as people ask for them: the running one from the desk, the others from the journal. */
+export function createPlanRecord({ desk, ask }: PlanRecordParts) {
+  /** @throws AppError `plan-unknown` */
+  async function find(id: string): Promise<PlanView> {
+    const found = desk.view(id) ?? (await ask("plan", id));
+    if (found === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
+    return found;
+  }
+
+  /** @throws AppError `specimen-unknown`, with what is wrong with the code */
+  async function specimenOf(typed: string): Promise<{ plan: PlanView; specimen: SpecimenView }> {
+    const read = readCode(typed);
+    if ("wrong" in read) throw new AppError("specimen-unknown", read.wrong);
+    const kept = await ask("specimen", read.code);
+    if (kept === null)
+      throw new AppError("specimen-unknown", `No specimen has the code ${read.code} in this journal.`);
+    const plan = await find(kept.plan);
+    const all = plan.blocks.flatMap(({ specimens }) => specimens);
+    const specimen = all.find(({ code }) => code === read.code);
+    if (specimen === undefined) throw new AppError("specimen-unknown", "Its plan has no such specimen.");
+    return { plan, specimen };
+  }
+
+  return {
+    find,
+    specimenOf,
+    /** Newest first. */
+    async list(): Promise<PlanRow[]> {
+      const rows = await ask("plans", null);
+      return rows.map(({ plan, specimens, cut, phase }) => ({
+        ...plan,
+        phase: (phase as PlanPhase | null) ?? "ready",
+        specimens,
+        cut,
+      }));
+    },
+    /** What a grading is made of: of a blind one neither lot nor setting, and never the grades of the other grading. */
+    async gradingSheet(typed: string, grading: 1 | 2): Promise<GradingSheet> {
+      const { plan, specimen } = await specimenOf(typed);
+      const { blind, title, properties } = plan.facts;
+      const lot = plan.lots.find(({ id }) => id === specimen.lot);
+      const photos = await ask("entriesOf", { kind: "photo", subject: specimen.code });
+      return {
+        code: specimen.code,
+        plan: { id: plan.id, number: plan.number, title },
+        blind,
+        lotName: blind || lot === undefined ? null : lotName(lot),
+        setting: blind ? null : specimen.setting,
+        state: specimen.state,
+        twice: specimen.twice,
+        properties,
+        grading,
+        grades: specimen.grades[grading - 1] as GradingSheet["grades"],
+        photos: (photos as KeptEntry<"photo">[]).map(photoRowOf),
+      };
+    },
+  };
+}

@@ -1,0 +1,45 @@
+import { randomInt } from "node:crypto";
+import type { TrialActionMap, TrialReads } from "../journal/trials/calls.js";
+import type { Clock } from "../model/instant.js";
+import { createLotRecord } from "./lot-record.js";
+import { createPlanDesk, type PlanDesk, type PlanDeskParts } from "./plans/plan-desk.js";
+import { createPlanRecord } from "./plans/plan-record.js";
+
+export interface TrialsParts {
+  readonly clock: Clock;
+  readonly journal: {
+    trials<K extends keyof TrialActionMap>(
+      name: K,
+      params: TrialActionMap[K]["params"],
+    ): Promise<TrialActionMap[K]["result"]>;
+  };
+  readonly reader: {
+    trials<K extends keyof TrialReads>(
+      question: K,
+      params: TrialReads[K]["params"],
+    ): Promise<TrialReads[K]["result"]>;
+  };
+  readonly runs: PlanDeskParts["runs"];
+  readonly search: PlanDeskParts["search"];
+  readonly changed: () => void;
+  readonly failed: (error: unknown) => void;
+}
+
+const WORD = 2 ** 32;
+
+/** Lots, plans and specimens: the desk that knows the running plan, and the records that people ask for. */
+export function createTrials(parts: TrialsParts) {
+  const { clock, journal, reader } = parts;
+  const desk: PlanDesk = createPlanDesk({
+    ...parts,
+    keep: journal.trials,
+    ask: reader.trials,
+    random: () => randomInt(WORD) / WORD,
+  });
+  const record = createPlanRecord({ desk, ask: reader.trials });
+  return {
+    desk,
+    lots: createLotRecord({ clock, keep: journal.trials, ask: reader.trials }),
+    plans: { ...record, ...desk },
+  };
+}
