@@ -167,7 +167,6 @@ async function main(): Promise<void> {
   });
   const trials = createTrials({
     ...{ clock, journal, reader, runs },
-    search: () => ({ tries: [], found: [] }),
     changed: () => live.changed(),
     failed: keepFailed,
   });

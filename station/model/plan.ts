@@ -77,6 +77,9 @@ export const planFactsSchema = z
       if (lots.length * rungs.length * layout.replicates > MOST_SPECIMENS)
         expect("replicates", `at most ${MOST_SPECIMENS} cuts in a plan`);
     } else {
+      const steps = (speed: number) => speed / layout.step_mm_s;
+      if (Math.floor(steps(layout.fastest_mm_s)) <= Math.ceil(steps(layout.slowest_mm_s)))
+        expect("step_mm_s", "a step between the slowest and the fastest speed, or more");
       if (!(layout.slowest_mm_s < layout.fastest_mm_s))
         expect("fastest_mm_s", "faster than the slowest speed");
       if (facts.power_pct === undefined) expect("power_pct", "the power of all cuts");

@@ -4,6 +4,7 @@ import type { Clock } from "../model/instant.js";
 import { createLotRecord } from "./lot-record.js";
 import { createPlanDesk, type PlanDesk, type PlanDeskParts } from "./plans/plan-desk.js";
 import { createPlanRecord } from "./plans/plan-record.js";
+import { planSearch, searchesOf } from "./plans/plan-search.js";
 
 export interface TrialsParts {
   readonly clock: Clock;
@@ -20,7 +21,6 @@ export interface TrialsParts {
     ): Promise<TrialReads[K]["result"]>;
   };
   readonly runs: PlanDeskParts["runs"];
-  readonly search: PlanDeskParts["search"];
   readonly changed: () => void;
   readonly failed: (error: unknown) => void;
 }
@@ -34,6 +34,11 @@ export function createTrials(parts: TrialsParts) {
     ...parts,
     keep: journal.trials,
     ask: reader.trials,
+    async search(view) {
+      const wanted = searchesOf(view);
+      if (wanted === null) return { tries: [], found: [] };
+      return planSearch(view, await reader.trials("searches", wanted));
+    },
     random: () => randomInt(WORD) / WORD,
   });
   const record = createPlanRecord({ desk, ask: reader.trials });

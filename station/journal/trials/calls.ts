@@ -2,8 +2,9 @@ import type { Entry, EntryAnswer, KeptEntry } from "../../model/entry.js";
 import type { Instant } from "../../model/instant.js";
 import type { Lot, LotFacts } from "../../model/lot.js";
 import type { RunRow } from "../../model/now.js";
-import type { Plan, PlanFacts } from "../../model/plan.js";
+import type { Plan, PlanFacts, SpeedSearch } from "../../model/plan.js";
 import type { PlanView, Specimen } from "../../model/specimen.js";
+import type { SearchState, TrialCut } from "../../trials/search.js";
 
 export interface LotGiven {
   readonly id: string;
@@ -66,6 +67,11 @@ export interface TrialReads {
   planRecord: { params: string; result: PlanRecord | null };
   /** The same worked out, on the reading thread. */
   plan: { params: string; result: PlanView | null };
+  /** How the search of each lot stands: reckoned on the reading thread, because it takes its time. */
+  searches: {
+    params: { readonly layout: SpeedSearch; readonly cuts: readonly (readonly TrialCut[])[] };
+    result: SearchState[];
+  };
   specimen: { params: string; result: Specimen | null };
   /** Every code there is. */
   codes: { params: null; result: string[] };

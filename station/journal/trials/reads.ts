@@ -1,4 +1,5 @@
 import type { RunRow } from "../../model/now.js";
+import { searchState } from "../../trials/plans/plan-search.js";
 import { viewPlan } from "../../trials/plans/plan-view.js";
 import type { Db } from "../database.js";
 import { sound } from "../row-checks.js";
@@ -91,6 +92,7 @@ export function createTrialReads(db: Db): Answers {
       const record = planRecord(id);
       return record === null ? null : viewPlan(record);
     },
+    searches: ({ layout, cuts }) => cuts.map((each) => searchState(layout, each)),
     specimen(code) {
       const row = specimenByCode.get(code);
       return row === undefined ? null : specimenOf(row);

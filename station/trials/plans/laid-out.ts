@@ -1,4 +1,4 @@
-import type { PlanFacts, SpeedSearch } from "../../model/plan.js";
+import type { PlanFacts } from "../../model/plan.js";
 import type { Specimen, SpecimenSetting } from "../../model/specimen.js";
 import { createRandom } from "../../random.js";
 import { layBlocks } from "../layout.js";
@@ -54,14 +54,6 @@ export function layOutRound(
     setting: settingOf(facts, lot, { speed }),
     replaces: null,
   }));
-}
-
-/** A speed that the machine can be set to, within the search's own. */
-export function settableSpeed({ slowest_mm_s, fastest_mm_s, step_mm_s }: SpeedSearch, speed: number): number {
-  const steps = Math.round(
-    (Math.min(fastest_mm_s, Math.max(slowest_mm_s, speed)) - slowest_mm_s) / step_mm_s,
-  );
-  return Number((slowest_mm_s + steps * step_mm_s).toFixed(6));
 }
 
 function settingOf(

@@ -11,7 +11,8 @@ import { type Kept, keptWithin } from "../kept.js";
 import { lotName } from "../lot-view.js";
 import { runRowOf } from "../run-record.js";
 import { newCode } from "../specimen-code.js";
-import { type LaidSpecimen, layOutPlan, layOutRound, type NextTry } from "./laid-out.js";
+import { type LaidSpecimen, layOutPlan, layOutRound } from "./laid-out.js";
+import type { PlanSearch } from "./plan-search.js";
 import { viewPlan } from "./plan-view.js";
 
 type Keep = <K extends keyof TrialActionMap>(
@@ -33,10 +34,7 @@ export interface PlanDeskParts {
     setJobSheet(settings: RunSettings, at: Instant): void;
   };
   /** What a search tries next, and how it stands, in words; nothing to try once it has stopped. */
-  readonly search: (view: PlanView) => {
-    readonly tries: readonly NextTry[];
-    readonly found: readonly string[];
-  };
+  readonly search: (view: PlanView) => Promise<PlanSearch>;
   /** Uniform from 0 to 1: for codes, which nobody may foresee or repeat. */
   readonly random: () => number;
   /** Called as soon as something has changed that the pages look at. */
@@ -77,7 +75,9 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   const { clock, keep, ask, runs } = parts;
   let running: PlanRecord | null = null;
   let shown: { readonly view: PlanView; readonly now: TrialNow } | null = null;
-  let laying: Promise<unknown> = Promise.resolve();
+  /** How the search stands, of the plan that is running. */
+  let found: readonly string[] = [];
+  let searching: Promise<unknown> = Promise.resolve();
 
   function look(): void {
     const record = running;
@@ -87,11 +87,11 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
       if (view.phase !== "running") {
         running = null;
         shown = null;
-      } else shown = { view, now: trialNow(view, parts.search(view).found) };
+      } else shown = { view, now: trialNow(view, found) };
     }
     putOnJobSheet();
     parts.changed();
-    if (shown !== null && shown.view.need.need === "nothing") layNextRound(shown.view);
+    if (shown?.view.facts.layout.method === "search") search(shown.view);
   }
 
   /** The specimen that is next, or none: never the last one. */
@@ -122,18 +122,21 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   /** Codes that this desk has put on the job sheet. */
   const ours = new Set<string>();
 
-  function layNextRound(view: PlanView): void {
-    if (view.facts.layout.method !== "search") return;
-    const { tries } = parts.search(view);
-    if (tries.length === 0) return;
-    const block = view.blocks.length + 1;
-    laying = laying.then(async () => {
-      // What was laid out meanwhile has made another view.
+  /** Looks how the search stands, and lays the next round out once nothing of the last one is left to do. */
+  function search(view: PlanView): void {
+    const reckon = async () => {
       if (shown?.view !== view) return;
-      const specimens = await withCodes((codeOf) => layOutRound(view.facts, block, tries, codeOf));
-      await add(view.id, specimens);
-    });
-    laying.catch(parts.failed);
+      const answer = await parts.search(view);
+      // What came in meanwhile has made another view, which is searched after this one.
+      if (shown?.view !== view) return;
+      found = answer.found;
+      shown = { view, now: trialNow(view, found) };
+      parts.changed();
+      if (view.need.need !== "nothing" || answer.tries.length === 0) return;
+      const block = view.blocks.length + 1;
+      await add(view.id, await withCodes((codeOf) => layOutRound(view.facts, block, answer.tries, codeOf)));
+    };
+    searching = searching.then(reckon).catch(parts.failed);
   }
 
   async function add(id: string, specimens: readonly LaidSpecimen[]): Promise<void> {
@@ -187,13 +190,14 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   }
 
   async function phase(id: string, to: Exclude<PlanPhase, "ready">, by: string | null) {
-    const found = running?.plan.id === id ? running : await ask("planRecord", id);
-    if (found === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
+    const record = running?.plan.id === id ? running : await ask("planRecord", id);
+    if (record === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
     const entries = [phaseEntry(id, to, by)];
     if (to === "running") {
       if (running !== null && running.plan.id !== id)
         entries.unshift(phaseEntry(running.plan.id, "paused", by));
-      running = found;
+      running = record;
+      found = [];
     }
     const { kept } = await enter(entries);
     return { value: shown?.now ?? null, kept };

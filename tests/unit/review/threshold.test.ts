@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { createRandom } from "../../../station/random.js";
 import { type ThresholdCut, thresholdSpeed } from "../../../station/review/threshold.js";
-import { createRandom } from "../../../station/sources/bench-simulator/random.js";
 
 const cut = (speedMmS: number, through: boolean): ThresholdCut => ({ speedMmS, through });
 

@@ -43,7 +43,7 @@ export function entry<K extends EntryKind>(
 }
 
 /** A desk over a journal of its own, in this thread. The runs are begun and ended by hand. */
-export function planBench(search: PlanDeskParts["search"] = () => ({ tries: [], found: [] })) {
+export function planBench(search: PlanDeskParts["search"] = async () => ({ tries: [], found: [] })) {
   const { db, put, remove } = writerBench(sessionStart());
   const reads = createReads(db);
   const failures: unknown[] = [];

@@ -230,7 +230,7 @@ describe("a search", () => {
   it("lays out a round at a time, and goes on by whether each was cut through", async () => {
     bench.remove();
     const tried: string[] = [];
-    bench = planBench((view) => {
+    bench = planBench(async (view) => {
       const all = view.blocks.flatMap(({ specimens }) => specimens);
       tried.push(`${all.length}`);
       if (all.length >= 4) return { tries: [], found: ["stopped"] };
@@ -256,7 +256,7 @@ describe("a search", () => {
       return settings.speed_mm_s;
     };
     expect([await next(), await next(), await next(), await next()]).toEqual([10, 10, 12, 12]);
-    expect(now()).toMatchObject({ need: { need: "nothing" }, found: ["stopped"], cut: 4, of: 4 });
+    await expect.poll(now).toMatchObject({ need: { need: "nothing" }, found: ["stopped"], cut: 4, of: 4 });
     expect(new Set(specimensOf(PLAN).map(({ block, lot }) => `${block} ${lot}`)).size).toBe(4);
   });
 });

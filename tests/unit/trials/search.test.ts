@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { createRandom } from "../../../station/sources/bench-simulator/random.js";
+import { createRandom } from "../../../station/random.js";
 import { type SearchOptions, searchThrough, type TrialCut } from "../../../station/trials/search.js";
 
 const OPTIONS: SearchOptions = {
