@@ -166,10 +166,11 @@ async function main(): Promise<void> {
     failed: keepFailed,
   });
   const trials = createTrials({
-    ...{ clock, journal, reader, runs },
+    ...{ clock, journal, reader, runs, folder, reserveBytes },
     changed: () => live.changed(),
     failed: keepFailed,
   });
+  closing.add("pictures", () => trials.close());
 
   const backups = createBackups({
     settings: config.backup ?? null,
@@ -279,6 +280,7 @@ async function main(): Promise<void> {
       runs: record,
       lots: trials.lots,
       plans: trials.plans,
+      photos: trials.photos,
       alarms: {
         standing: () => alarms.standing(),
         definitions: () => alarmDefinitions,

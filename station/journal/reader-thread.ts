@@ -48,6 +48,7 @@ answerCalls<ReaderCalls>(
     specimen: (params) => opened().specimen(params),
     codes: (params) => opened().codes(params),
     entriesOf: (params) => opened().entriesOf(params),
+    entry: (params) => opened().entry(params),
     photoSums: (params) => opened().photoSums(params),
   },
   () => db?.close(),

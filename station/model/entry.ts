@@ -42,7 +42,8 @@ export const photoBodySchema = z.strictObject({
   width: z.int().min(1),
   height: z.int().min(1),
   bytes: z.int().min(1),
-  takenWall: z.int().nullable(),
+  /** As the camera wrote it, ISO 8601; local time where it told no zone. */
+  takenAt: textSchema(40).nullable(),
   note: textSchema(200),
 });
 

@@ -2,6 +2,11 @@ import { randomInt } from "node:crypto";
 import type { TrialActionMap, TrialReads } from "../journal/trials/calls.js";
 import type { Clock } from "../model/instant.js";
 import { createLotRecord } from "./lot-record.js";
+import { createPhotoDesk } from "./photos/desk.js";
+import { type PhotoSize, photoFolder } from "./photos/names.js";
+import { createPictures } from "./photos/pictures.js";
+import { createPhotoRecord } from "./photos/record.js";
+import { findPhoto } from "./photos/store.js";
 import { createPlanDesk, type PlanDesk, type PlanDeskParts } from "./plans/plan-desk.js";
 import { createPlanRecord } from "./plans/plan-record.js";
 import { planSearch, searchesOf } from "./plans/plan-search.js";
@@ -21,6 +26,9 @@ export interface TrialsParts {
     ): Promise<TrialReads[K]["result"]>;
   };
   readonly runs: PlanDeskParts["runs"];
+  /** Of the journal: photos lie beside it. */
+  readonly folder: string;
+  readonly reserveBytes: number;
   readonly changed: () => void;
   readonly failed: (error: unknown) => void;
 }
@@ -42,8 +50,20 @@ export function createTrials(parts: TrialsParts) {
     random: () => randomInt(WORD) / WORD,
   });
   const record = createPlanRecord({ desk, ask: reader.trials });
+  const pictures = createPictures();
+  const photos = photoFolder(parts.folder);
   return {
     desk,
+    photos: {
+      ...createPhotoRecord({
+        clock,
+        desk: createPhotoDesk({ folder: photos, reserveBytes: parts.reserveBytes, pictures }),
+        enter: desk.enter,
+        ask: reader.trials,
+      }),
+      find: (sha256: string, size: PhotoSize) => findPhoto(photos, sha256, size),
+    },
+    close: () => pictures.close(),
     lots: createLotRecord({ clock, keep: journal.trials, ask: reader.trials }),
     plans: { ...record, ...desk },
   };

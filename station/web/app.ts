@@ -12,6 +12,7 @@ import { type LotsService, lotRoutes } from "./routes/lots.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
+import { type PhotosService, photoRoutes } from "./routes/photos.js";
 import { type PlansService, planRoutes } from "./routes/plans.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { type TablesService, tableRoutes } from "./routes/tables.js";
@@ -22,6 +23,7 @@ export interface Services {
   readonly runs: RunsService;
   readonly lots: LotsService;
   readonly plans: PlansService;
+  readonly photos: PhotosService;
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
   readonly marks: MarksService;
@@ -43,7 +45,8 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
         useDefaults: false,
         directives: {
           defaultSrc: ["'self'"],
-          imgSrc: ["'self'", "data:"],
+          // A photo that waits to be sent is shown from the page's own memory.
+          imgSrc: ["'self'", "data:", "blob:"],
           objectSrc: ["'none'"],
           baseUri: ["'none'"],
           formAction: ["'self'"],
@@ -66,6 +69,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     runRoutes(services.runs),
     lotRoutes(services.lots),
     planRoutes(services.plans),
+    photoRoutes(services.photos),
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),
     markRoutes(services.marks),

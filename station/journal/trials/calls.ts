@@ -76,6 +76,8 @@ export interface TrialReads {
   /** Every code there is. */
   codes: { params: null; result: string[] };
   entriesOf: { params: EntriesRequest; result: KeptEntry[] };
+  /** An entry by its id. */
+  entry: { params: string; result: KeptEntry | null };
   /** The sums of all photos that an entry speaks of. */
   photoSums: { params: null; result: string[] };
 }

@@ -50,6 +50,9 @@ export function createTrialReads(db: Db): Answers {
   const entriesOf = db.prepare<[string, string], EntryRecord>(
     `SELECT * FROM trial_entry WHERE kind = ? AND subject = ? AND ${sound("trial_entry")} ORDER BY id DESC`,
   );
+  const entryById = db.prepare<[string], EntryRecord>(
+    `SELECT * FROM trial_entry WHERE entry = ? AND ${sound("trial_entry")}`,
+  );
   const runsOf = db.prepare<[number], RunRecord>(
     `SELECT run.* FROM specimen JOIN run ON json_extract(run.settings, '$.specimen') = specimen.code
      WHERE specimen.plan = ? AND ${sound("run")} ORDER BY run.number`,
@@ -99,6 +102,10 @@ export function createTrialReads(db: Db): Answers {
     },
     codes: () => codes.all(),
     entriesOf: ({ kind, subject }) => entriesOf.all(kind, subject).map(entryOf),
+    entry(id) {
+      const row = entryById.get(id);
+      return row === undefined ? null : entryOf(row);
+    },
     photoSums: () => sums.all(),
   };
 }

@@ -57,6 +57,7 @@ const services = {
       kept: true,
     })),
   },
+  photos: { add: unasked, find: unasked },
   alarms: {
     standing: () => [],
     definitions: () => [],
