@@ -167,6 +167,7 @@ async function main(): Promise<void> {
   });
   const trials = createTrials({
     ...{ clock, journal, reader, runs, folder, reserveBytes },
+    opticsCleaned: optics.cleaned,
     changed: () => live.changed(),
     failed: keepFailed,
   });
@@ -281,6 +282,7 @@ async function main(): Promise<void> {
       lots: trials.lots,
       plans: trials.plans,
       photos: trials.photos,
+      workshop: trials.workshop,
       alarms: {
         standing: () => alarms.standing(),
         definitions: () => alarmDefinitions,

@@ -48,6 +48,8 @@ answerCalls<ReaderCalls>(
     specimen: (params) => opened().specimen(params),
     codes: (params) => opened().codes(params),
     entriesOf: (params) => opened().entriesOf(params),
+    upkeep: (params) => opened().upkeep(params),
+    maintenanceLog: (params) => opened().maintenanceLog(params),
     entry: (params) => opened().entry(params),
     photoSums: (params) => opened().photoSums(params),
   },

@@ -78,10 +78,10 @@ export const planFactsSchema = z
         expect("replicates", `at most ${MOST_SPECIMENS} cuts in a plan`);
     } else {
       const steps = (speed: number) => speed / layout.step_mm_s;
-      if (Math.floor(steps(layout.fastest_mm_s)) <= Math.ceil(steps(layout.slowest_mm_s)))
-        expect("step_mm_s", "a step between the slowest and the fastest speed, or more");
       if (!(layout.slowest_mm_s < layout.fastest_mm_s))
         expect("fastest_mm_s", "faster than the slowest speed");
+      else if (Math.floor(steps(layout.fastest_mm_s)) <= Math.ceil(steps(layout.slowest_mm_s)))
+        expect("step_mm_s", "a step between the slowest and the fastest speed, or more");
       if (facts.power_pct === undefined) expect("power_pct", "the power of all cuts");
       if (!facts.properties.includes("through"))
         expect("properties", "“Cut through” among them: the search goes by it");

@@ -75,14 +75,10 @@ function differences(now: LotFacts, before: LotFacts): string[] {
   ) => {
     if (a == null || b == null) return;
     const change = a - b;
-    const size = Math.abs(change).toFixed(digits);
-    if (Number(size) === 0) return;
-    said.push(
-      `${word} ${a.toFixed(digits)} ${unit}, ${size} ${unit} ${change > 0 ? "more" : "less"} than ${b.toFixed(digits)}`.replace(
-        / {2,}/g,
-        " ",
-      ),
-    );
+    const of = (value: number) => `${value.toFixed(digits)} ${unit}`.trim();
+    const size = Math.abs(change);
+    if (Number(size.toFixed(digits)) === 0) return;
+    said.push(`${word} ${of(a)}, ${of(size)} ${change > 0 ? "more" : "less"} than ${b.toFixed(digits)}`);
   };
   say("Thickness", "mm", 2, thicknessOf(now)?.mean, thicknessOf(before)?.mean);
   say("Density", "kg/m³", 0, densityOf(now), densityOf(before));

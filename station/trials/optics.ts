@@ -20,7 +20,7 @@ export interface ClockedMoment extends Instant {
 
 export interface Optics {
   /** Marks the optics as cleaned now. */
-  cleaned(): Promise<Kept<OpticsView>>;
+  cleaned(note?: string): Promise<Kept<OpticsView>>;
   /** Takes up what the journal has said of the starts before, if it says so only now. */
   takeUp(last: Cleaning | null): void;
   /** The wall time of the last cleaning became known: the clock has been set since. */
@@ -58,12 +58,12 @@ export function createOptics(parts: {
   };
 
   return {
-    cleaned() {
+    cleaned(note = "") {
       const at = clock.now();
       last = { ...at, bootId: clock.bootId };
       const answer = view();
       parts.changed();
-      const kept = parts.keep({ kind: OPTICS_CLEANED, at, note: "" });
+      const kept = parts.keep({ kind: OPTICS_CLEANED, at, note });
       return keptWithin(
         kept.then(() => answer),
         answer,

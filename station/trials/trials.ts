@@ -1,6 +1,8 @@
 import { randomInt } from "node:crypto";
 import type { TrialActionMap, TrialReads } from "../journal/trials/calls.js";
-import type { Clock } from "../model/instant.js";
+import type { Clock, Instant } from "../model/instant.js";
+import type { MaintenanceKind, MaintenanceView } from "../model/maintenance.js";
+import { type Kept, keptWithin } from "./kept.js";
 import { createLotRecord } from "./lot-record.js";
 import { createPhotoDesk } from "./photos/desk.js";
 import { type PhotoSize, photoFolder } from "./photos/names.js";
@@ -10,6 +12,7 @@ import { findPhoto } from "./photos/store.js";
 import { createPlanDesk, type PlanDesk, type PlanDeskParts } from "./plans/plan-desk.js";
 import { createPlanRecord } from "./plans/plan-record.js";
 import { planSearch, searchesOf } from "./plans/plan-search.js";
+import { createWorkshop, type WorkshopParts } from "./workshop.js";
 
 export interface TrialsParts {
   readonly clock: Clock;
@@ -18,7 +21,8 @@ export interface TrialsParts {
       name: K,
       params: TrialActionMap[K]["params"],
     ): Promise<TrialActionMap[K]["result"]>;
-  };
+    maintenance(done: { kind: string; at: Instant; note: string }): Promise<void>;
+  } & WorkshopParts["journal"];
   readonly reader: {
     trials<K extends keyof TrialReads>(
       question: K,
@@ -26,6 +30,7 @@ export interface TrialsParts {
     ): Promise<TrialReads[K]["result"]>;
   };
   readonly runs: PlanDeskParts["runs"];
+  readonly opticsCleaned: (note: string) => Promise<Kept<unknown>>;
   /** Of the journal: photos lie beside it. */
   readonly folder: string;
   readonly reserveBytes: number;
@@ -62,6 +67,26 @@ export function createTrials(parts: TrialsParts) {
         ask: reader.trials,
       }),
       find: (sha256: string, size: PhotoSize) => findPhoto(photos, sha256, size),
+    },
+    workshop: {
+      ...createWorkshop({ clock, journal, lots: () => reader.trials("lots", null) }),
+      async maintenance(): Promise<MaintenanceView> {
+        const beforeWall = clock.now().wall;
+        return {
+          last: await reader.trials("upkeep", { beforeWall }),
+          log: await reader.trials("maintenanceLog", null),
+        };
+      },
+      maintained(kind: MaintenanceKind, note: string): Promise<Kept<unknown>> {
+        // The stamps go by when the optics were cleaned.
+        if (kind === "optics-cleaned") return parts.opticsCleaned(note);
+        const done = { kind, at: clock.now(), note };
+        return keptWithin(
+          journal.maintenance(done).then(() => done),
+          done,
+        );
+      },
+      upkeepOf: (run: string) => reader.trials("upkeep", { run }),
     },
     close: () => pictures.close(),
     lots: createLotRecord({ clock, keep: journal.trials, ask: reader.trials }),

@@ -16,6 +16,7 @@ import { type PhotosService, photoRoutes } from "./routes/photos.js";
 import { type PlansService, planRoutes } from "./routes/plans.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { type TablesService, tableRoutes } from "./routes/tables.js";
+import { type WorkshopService, workshopRoutes } from "./routes/workshop.js";
 import { refuseOtherSites } from "./same-site.js";
 
 export interface Services {
@@ -24,6 +25,7 @@ export interface Services {
   readonly lots: LotsService;
   readonly plans: PlansService;
   readonly photos: PhotosService;
+  readonly workshop: WorkshopService;
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
   readonly marks: MarksService;
@@ -70,6 +72,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     lotRoutes(services.lots),
     planRoutes(services.plans),
     photoRoutes(services.photos),
+    workshopRoutes(services.workshop),
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),
     markRoutes(services.marks),

@@ -5,6 +5,7 @@ import type { RunRow } from "../../model/now.js";
 import type { Plan, PlanFacts, SpeedSearch } from "../../model/plan.js";
 import type { PlanView, Specimen } from "../../model/specimen.js";
 import type { SearchState, TrialCut } from "../../trials/search.js";
+import type { UpkeepReads } from "./upkeep.js";
 
 export interface LotGiven {
   readonly id: string;
@@ -52,7 +53,7 @@ export interface EntriesRequest {
 }
 
 /** What the reading thread answers of trials. */
-export interface TrialReads {
+export interface TrialReads extends UpkeepReads {
   lots: { params: null; result: Lot[] };
   lot: { params: string; result: Lot | null };
   plans: {

@@ -14,6 +14,7 @@ import {
   type SpecimenRecord,
   specimenOf,
 } from "./rows.js";
+import { createUpkeepReads } from "./upkeep.js";
 
 type Answers = {
   readonly [K in keyof TrialReads]: (params: TrialReads[K]["params"]) => TrialReads[K]["result"];
@@ -81,6 +82,7 @@ export function createTrialReads(db: Db): Answers {
   }
 
   return {
+    ...createUpkeepReads(db),
     lots: () => lots.all().map(lotOf),
     lot(id) {
       const row = lotById.get(id);

@@ -12,6 +12,7 @@ import { unknownDisk } from "../../../station/journal/disk/judge.js";
 import type { SentEntry } from "../../../station/model/entry.js";
 import type { NowSnapshot, Problem } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
+import type { WorkshopFacts } from "../../../station/model/workshop.js";
 import { createApp, type Services } from "../../../station/web/app.js";
 import { emptySnapshot } from "./snapshot.js";
 
@@ -58,6 +59,14 @@ const services = {
     })),
   },
   photos: { add: unasked, find: unasked },
+  workshop: {
+    view: async () => ({ facts: {}, focus: null }),
+    put: async (facts: WorkshopFacts) => ({ value: facts, kept: true }),
+    focusFor: unasked,
+    maintenance: async () => ({ last: [], log: [] }),
+    maintained: async () => ({ value: null, kept: true }),
+    upkeepOf: async () => [],
+  },
   alarms: {
     standing: () => [],
     definitions: () => [],
