@@ -31,11 +31,12 @@ const WIDTHS = Float64Array.from(
   (_, i) => LEAST_WIDTH * (MOST_WIDTH / LEAST_WIDTH) ** (i / 11),
 );
 /**
- * How steep cut-through is before anything was cut: a lognormal about 0.05, where the speed that is through 19 times in 20 and the
- * one that is through once in 20 differ by a third, with a factor of e for one standard deviation. An assumption, no source: it
- * holds anything from a step to twice the speed and more.
+ * How steep cut-through is before anything was cut: a lognormal about this width, where the speed that is through 19 times in 20
+ * and the one that is through once in 20 differ by a third, with a factor of e for one standard deviation. An assumption, no
+ * source: it holds anything from a step to twice the speed and more.
  */
-const WIDTH_PRIOR = { middle: Math.log(0.05), spread: 1 };
+export const ASSUMED_WIDTH = 0.05;
+const WIDTH_PRIOR = { middle: Math.log(ASSUMED_WIDTH), spread: 1 };
 
 /**
  * Bayes' rule on a grid, made finer three or four times where the belief lies, so that narrow ones are as smooth as wide ones.

@@ -4,6 +4,7 @@ import { benchJournal } from "./journal.js";
 import { benchPage } from "./page.js";
 import type { BenchResult } from "./result.js";
 import { benchSealed } from "./sealed.js";
+import { benchSearch } from "./search.js";
 import { benchYears } from "./years.js";
 
 const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
@@ -13,6 +14,7 @@ const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
   edge: benchEdge,
   idle: benchIdle,
   page: benchPage,
+  search: benchSearch,
 };
 
 /** Runs those that are named, or all; prints every figure as a ratio to its baseline, and ends with 1 if one misses its bound. */

@@ -1,0 +1,74 @@
+import { type Power, smallestDeviations, USUAL_POWER } from "../review/student.js";
+import { ASSUMED_WIDTH } from "../review/threshold-belief.js";
+import { type Ladder, smallestRatio } from "./ladder-power.js";
+import { leastP } from "./layout.js";
+
+/** What a plan says of itself before anything is cut: plain sentences with their numbers. */
+export interface PlanWords {
+  /** The least p that the plan can come to, whatever it finds. */
+  readonly leastP: number;
+  /** Whether that is above the level: then it can never show a difference. */
+  readonly tooSmall: boolean;
+  readonly sentences: readonly string[];
+}
+
+/**
+ * Pieces of two lots that are graded or measured, n of each.
+ * @param n 1 or more
+ */
+export function piecesWords(n: number, asked: Power = USUAL_POWER): PlanWords {
+  if (!(Number.isInteger(n) && n >= 1))
+    throw new RangeError("A plan compares one piece of each lot, or more.");
+  const least = leastP([n]);
+  const tooSmall = least > asked.level;
+  const sentences = [
+    tooSmall
+      ? `${n} against ${n} can never come below p = ${twoDigits(least)}: by grades, no difference can be shown, however large.`
+      : `${n} against ${n} can come down to p = ${twoDigits(least)} by grades.`,
+  ];
+  const deviations = smallestDeviations(n, asked);
+  sentences.push(
+    deviations === null
+      ? "One piece of each lot shows no spread: no measured difference can be judged."
+      : `What is measured, as the press-out force: a difference of ${deviations.toFixed(1)} times the spread between pieces of one lot is found ${often(asked.power)}.`,
+  );
+  return { leastP: least, tooSmall, sentences };
+}
+
+/**
+ * A ladder of speeds cut from each of the plan's lots in blocks.
+ * @param lots 2 to 4; with more than two, each pair is compared at a share of the level (C. Bonferroni's rule)
+ */
+export function ladderWords(ladder: Ladder, lots: number, asked: Power = USUAL_POWER): PlanWords {
+  if (!(Number.isInteger(lots) && lots >= 2)) throw new RangeError("A comparison is of two lots, or more.");
+  const comparisons = (lots * (lots - 1)) / 2;
+  const level = asked.level / comparisons;
+  const pairs = ladder.rungs * ladder.blocks;
+  const least = leastP(Array.from({ length: pairs }, () => 1));
+  const { byPairs, byCurves } = smallestRatio(ladder, { ...asked, level });
+  const tooSmall = least > level;
+  const first = tooSmall
+    ? `Pair by pair within the blocks, ${pairs} can never come below p = ${twoDigits(least)}: they show no difference, however large.`
+    : byPairs === null
+      ? `Pair by pair within the blocks, no difference that fits on this ladder is found ${often(asked.power)}.`
+      : `Pair by pair within the blocks, a threshold speed that is ${percent(byPairs)} % faster is found ${often(asked.power)}.`;
+  const sentences = [
+    first,
+    `By the curves through all cuts it is ${percent(byCurves)} %, where nothing drifts between the blocks.`,
+    `Assumed, for want of a source: the speeds that are through 19 times in 20 and once in 20 differ by ${percent(19 ** (2 * ASSUMED_WIDTH))} %.`,
+  ];
+  return { leastP: least, tooSmall, sentences };
+}
+
+/** Upwards: a plan promises no more than it finds. */
+function percent(ratio: number): string {
+  return String(Math.ceil(100 * (ratio - 1) - 1e-9));
+}
+
+function twoDigits(p: number): string {
+  return p >= 0.1 ? p.toFixed(2) : String(Number(p.toPrecision(2)));
+}
+
+function often(power: number): string {
+  return `${Number((10 * power).toPrecision(2))} times in 10`;
+}

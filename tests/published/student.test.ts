@@ -1,0 +1,66 @@
+import { describe, expect, it } from "vitest";
+import {
+  smallestDeviations,
+  studentBelow,
+  studentQuantile,
+  tTestPower,
+} from "../../station/review/student.js";
+
+describe("Student's t", () => {
+  /** W. S. Gosset's table as in M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, Table 26.10 (from memory). */
+  it.each([
+    [1, 12.706],
+    [4, 2.776],
+    [10, 2.228],
+    [30, 2.042],
+    [120, 1.98],
+  ])("with %d degrees of freedom has its quantile of 0.975 at %d", (freedom, t) => {
+    expect(studentQuantile(0.975, freedom)).toBeCloseTo(t, 3);
+  });
+
+  it("is Cauchy's with one degree of freedom, and the middle is the middle", () => {
+    for (const t of [-3, -0.5, 0.2, 1, 8])
+      expect(studentBelow(t, 1)).toBeCloseTo(0.5 + Math.atan(t) / Math.PI, 6);
+    expect(studentBelow(0, 7)).toBeCloseTo(0.5, 12);
+    expect(() => studentBelow(1, 0)).toThrow(RangeError);
+  });
+});
+
+describe("the power of the t-test of two lots", () => {
+  /** The example of `power.t.test` in R's own documentation, and the power of Cohen's n as power programs print it; from memory. */
+  it.each([
+    [20, 1, 0.8689528],
+    [64, 0.5, 0.8014596],
+    [26, 0.8, 0.8074866],
+  ])("of %d pieces of each lot that are %d standard deviations apart is %d", (n, deviations, power) => {
+    expect(tTestPower(n, deviations, 0.05)).toBeCloseTo(power, 6);
+  });
+
+  it("is the level where there is no difference", () => {
+    expect(tTestPower(6, 0, 0.05)).toBeCloseTo(0.05, 8);
+  });
+
+  /**
+   * J. Cohen, Statistical Power Analysis for the Behavioral Sciences, 1988, Table 2.4.1: n of each group for a power of 0.80 at the
+   * two-sided level of 0.05. As the MRC Cognition and Brain Sciences Unit's page on unpaired t-tests prints them.
+   */
+  it.each([
+    [0.2, 393],
+    [0.5, 64],
+    [0.8, 26],
+    [1, 17],
+  ])(
+    "is 0.80 for a difference of %d deviations at Cohen's n of %d, to the next whole piece",
+    (deviations, n) => {
+      expect(smallestDeviations(n)).toBeLessThan(deviations + 2e-4);
+      expect(smallestDeviations(n - 1)).toBeGreaterThan(deviations);
+    },
+  );
+
+  it("finds with 3 against 3 what is three deviations apart, and is none for one piece", () => {
+    const found = smallestDeviations(3);
+    expect(tTestPower(3, found ?? 0, 0.05)).toBeCloseTo(0.8, 6);
+    expect(found).toBeCloseTo(3.07, 2);
+    expect(smallestDeviations(1)).toBeNull();
+  });
+});
