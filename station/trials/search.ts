@@ -95,7 +95,7 @@ export function searchThrough(cuts: readonly TrialCut[], options: SearchOptions)
   }
   const start = startOf(trials, options);
   const next = start ?? mostTelling(belief, options);
-  const sentence = `After ${counted(cuts.length)} the threshold lies between ${shown(found.lowerMmS)} and ${shown(found.upperMmS)} mm/s. Next: ${shown(next)} mm/s.`;
+  const sentence = nextSentence(next, start === null ? null : (cuts.at(-1) ?? "first"), found);
   return {
     ...found,
     nextMmS: next,
@@ -202,6 +202,19 @@ function settable(x: number, options: SearchOptions): number {
   return Number((steps * stepMmS).toPrecision(12));
 }
 
+/** @param after the cut that an up-and-down step follows, or that there is none yet; null where the search has learnt enough to choose */
+function nextSentence(
+  next: number,
+  after: TrialCut | "first" | null,
+  found: SpeedLimits & { n: number },
+): string {
+  if (after === "first") return `Begin at ${next} mm/s.`;
+  const limits = `After ${counted(found.n)} the threshold lies between ${shown(found.lowerMmS)} and ${shown(found.upperMmS)} mm/s.`;
+  const why =
+    after === null ? "where a cut should tell the most" : after.through ? "a step faster" : "a step slower";
+  return `${limits} Next: ${next} mm/s, ${why}.`;
+}
+
 /** Cuts before their order is worth a word: fewer are out of order by chance every now and then. */
 const ENOUGH = 6;
 
@@ -225,9 +238,9 @@ function stopSentence(stop: SearchStop, found: SpeedLimits & { n: number }, opti
     case "most-cuts":
       return `${after}, the most that you allowed: ${about}.`;
     case "all-through":
-      return `${after}: the threshold lies above ${shown(options.fastestMmS)} mm/s, the fastest that you allowed. Allow faster ones, or less power.`;
+      return `${after}: the threshold lies above ${options.fastestMmS} mm/s, the fastest that you allowed. Allow faster ones, or less power.`;
     case "none-through":
-      return `${after}: the threshold lies below ${shown(options.slowestMmS)} mm/s, the slowest that you allowed. Allow slower ones, or more power.`;
+      return `${after}: the threshold lies below ${options.slowestMmS} mm/s, the slowest that you allowed. Allow slower ones, or more power.`;
   }
 }
 

@@ -44,6 +44,13 @@ describe("the search for the fastest speed that cuts through", () => {
     expect(searchThrough([cut(20, false)], OPTIONS)).toMatchObject({ nextMmS: 17, chosenBy: "up-and-down" });
     const both = searchThrough([cut(20, true), cut(24, false)], OPTIONS);
     expect(both.chosenBy).toBe("learning");
+    expect(up.sentence).toMatch(
+      /^After 1 cut the threshold lies between .*\. Next: 24 mm\/s, a step faster\.$/,
+    );
+    expect(both.sentence).toMatch(/After 2 cuts .* mm\/s, where a cut should tell the most\.$/);
+    expect(searchThrough([], OPTIONS).sentence).toBe("Begin at 20 mm/s.");
+    const fast = { ...OPTIONS, fastestMmS: 200, firstMmS: 123.5 };
+    expect(searchThrough([], fast).sentence).toBe("Begin at 123.5 mm/s.");
     expect(both.nextMmS).toBeGreaterThan(19);
     expect(both.nextMmS).toBeLessThan(25);
   });
