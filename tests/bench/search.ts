@@ -1,7 +1,7 @@
+import { createRandom } from "../../station/random.js";
 import { fitFirthLine, tally } from "../../station/review/firth-line.js";
 import { thresholdSpeed } from "../../station/review/threshold.js";
 import { believe, believedQuantile } from "../../station/review/threshold-belief.js";
-import { createRandom } from "../../station/sources/bench-simulator/random.js";
 import { type SearchOptions, searchThrough, type TrialCut } from "../../station/trials/search.js";
 import { type BenchResult, quantile } from "./result.js";
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { createRandom } from "../../../station/random.js";
 import { fitFirthLine, tally } from "../../../station/review/firth-line.js";
-import { createRandom } from "../../../station/sources/bench-simulator/random.js";
 import { type Ladder, pairsPower, smallestRatio } from "../../../station/trials/ladder-power.js";
 import { ladderWords, piecesWords } from "../../../station/trials/plan-words.js";
 
