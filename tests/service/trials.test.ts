@@ -1,0 +1,160 @@
+import { randomUUID } from "node:crypto";
+import { readdirSync } from "node:fs";
+import { join } from "node:path";
+import sharp from "sharp";
+import { afterAll, beforeAll, expect, it } from "vitest";
+import type { LotView } from "../../station/model/lot.js";
+import type { NowSnapshot } from "../../station/model/now.js";
+import type { PhotoRow } from "../../station/model/photo.js";
+import type { GradingSheet, PlanView, Specimen } from "../../station/model/specimen.js";
+import { fromPhone } from "../unit/trials/photos/pictures.js";
+import { entry, LOTS, ladder, lotFacts } from "../unit/trials/plan-bench.js";
+import { Board, rigConfig, SysFolder } from "./bench-rig.js";
+import { type StationProcess, startStation, temporaryFolder } from "./station-process.js";
+
+const PLAN = randomUUID();
+const { folder, remove } = temporaryFolder();
+const sys = new SysFolder(folder);
+let board: Board;
+let station: StationProcess;
+
+const start = () => startStation(folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
+const now = () => station.get<NowSnapshot>("/api/now");
+const plan = () => station.get<PlanView>(`/api/plans/${PLAN}`);
+async function done(method: string, path: string, body?: unknown): Promise<unknown> {
+  const answer = await station.send(method, path, body);
+  expect([path, answer.status]).toEqual([path, expect.toSatisfy((status: number) => status < 300)]);
+  return answer.body;
+}
+async function sendPhoto(query: Record<string, string>, bytes: Buffer) {
+  const response = await fetch(`${station.url}/api/photos?${new URLSearchParams(query)}`, {
+    method: "POST",
+    headers: { "content-type": "image/jpeg" },
+    body: new Uint8Array(bytes),
+  });
+  return {
+    status: response.status,
+    body: (await response.json()) as PhotoRow & { code?: string; detail?: string },
+  };
+}
+async function cut(): Promise<string | undefined> {
+  const run = (await done("POST", "/api/runs", {})) as { id: string; settings: { specimen?: string } };
+  await done("POST", `/api/runs/${run.id}/end`);
+  return run.settings.specimen;
+}
+
+beforeAll(async () => {
+  board = await Board.plugIn(folder);
+  board.reportEvery(200);
+  station = await start();
+});
+afterAll(async () => {
+  await station?.stop();
+  await board?.unplug();
+  remove();
+});
+
+it("takes two lots and a plan, and gives each run to the specimen whose turn it is, over a pulled plug", async () => {
+  await done("PUT", `/api/lots/${LOTS[0]}`, { facts: lotFacts({ thickness_mm: [3, 3.1] }) });
+  await done("PUT", `/api/lots/${LOTS[1]}`, {
+    facts: lotFacts({ product: "Harbour board", stock: "plywood" }),
+  });
+  const lots = await station.get<{ lots: LotView[] }>("/api/lots");
+  expect(lots.lots.map(({ name }) => name)).toEqual(["L2 Harbour board", "L1 Quayside board"]);
+  await done("PUT", `/api/plans/${PLAN}`, ladder({ checks: ["optics"] }));
+  await done("POST", `/api/plans/${PLAN}/phase`, { phase: "running" });
+  expect((await now()).trial?.need).toEqual({ need: "checks", block: 1 });
+  await done("POST", `/api/plans/${PLAN}/checks`, { block: 1, done: ["optics"] });
+  const order = (await plan()).blocks[0]?.specimens.map(({ code }) => code) ?? [];
+  expect([await cut(), await cut()]).toEqual(order.slice(0, 2));
+  await station.kill();
+  station = await start();
+  await expect
+    .poll(async () => (await now()).trial?.need, { timeout: 20_000 })
+    .toEqual({ need: "cut", code: order[2] });
+  expect([await cut(), await cut()]).toEqual(order.slice(2, 4));
+  // Its checks were pressed, and its runs are its own, as the journal has it.
+  const view = await plan();
+  expect(view.counts).toMatchObject({ cut: 4, waiting: 8 });
+  const [first] = view.blocks[0]?.specimens ?? [];
+  expect(first?.runs[0]?.flags).toBeDefined();
+  expect(first?.runs[0]?.otherwise).toEqual([]);
+});
+
+it("tells who grades blind neither lot nor setting, and keeps what is sent twice once", async () => {
+  const [first] = (await plan()).blocks[0]?.specimens ?? [];
+  const code = first?.code ?? "";
+  const typed = `${code.slice(0, 2).toLowerCase()}-${code.slice(2)}`;
+  const sheet = await station.get<GradingSheet>(`/api/specimens/${typed}`);
+  expect(sheet).toMatchObject({ code, blind: true, lotName: null, setting: null, grades: {} });
+  expect(JSON.stringify(sheet)).not.toMatch(/Quayside|Harbour|mm_s/);
+  const given = entry("grade", code, { value: 2, grading: 1 }, "through");
+  const answers = [await done("POST", "/api/entries", { entries: [given] })];
+  answers.push(await done("POST", "/api/entries", { entries: [given] }));
+  expect(answers).toMatchObject([{ entries: [{ became: "kept" }] }, { entries: [{ became: "known" }] }]);
+  const second = await station.get<GradingSheet>(`/api/specimens/${code}?grading=2`);
+  expect(second.grades).toEqual({});
+  const wrong = await fetch(`${station.url}/api/specimens/${code.slice(0, 4)}`);
+  expect([wrong.status, (await wrong.json()).detail]).toEqual([404, "A code has 5 characters, this has 4."]);
+});
+
+it("keeps a photo once, without its place, and gives it back; what is none is refused with words", async () => {
+  const code = (await plan()).blocks[0]?.specimens[0]?.code ?? "";
+  const query = { entry: randomUUID(), subject: code, note: "edge" };
+  const sent = await fromPhone();
+  expect(sent.includes("Exif")).toBe(true);
+  const { status, body } = await sendPhoto(query, sent);
+  expect([status, body]).toMatchObject([201, { note: "edge", width: 300, height: 400 }]);
+  expect((await sendPhoto(query, sent)).body.sha256).toBe(body.sha256);
+  const kept = Buffer.from(await (await fetch(`${station.url}/api/photos/${body.sha256}.jpg`)).arrayBuffer());
+  expect(kept.byteLength).toBe(body.bytes);
+  const metadata = await sharp(kept).metadata();
+  expect([metadata.exif, metadata.orientation]).toEqual([undefined, undefined]);
+  const small = await fetch(`${station.url}/api/photos/${body.sha256}-small.jpg`);
+  expect([small.status, small.headers.get("content-type")]).toEqual([200, "image/jpeg"]);
+  const script = Buffer.from('<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>');
+  const refused = await sendPhoto({ ...query, entry: randomUUID() }, script);
+  expect([refused.status, refused.body.code]).toEqual([415, "photo-type"]);
+  for (const name of ["..%2f..%2fjournal.sqlite", "%2e%2e.jpg", `${"0".repeat(64)}.jpg`]) {
+    const answer = await fetch(`${station.url}/api/photos/${name}`);
+    expect([name, answer.status]).toEqual([
+      name,
+      expect.toSatisfy((code: number) => code === 400 || code === 404),
+    ]);
+  }
+  const sheet = await station.get<GradingSheet>(`/api/specimens/${code}`);
+  expect(sheet.photos.map(({ sha256 }) => sha256)).toEqual([body.sha256]);
+  const files = readdirSync(join(folder, "journal", "photos"), { recursive: true, withFileTypes: true });
+  expect(files.filter((file) => file.isFile())).toHaveLength(2);
+});
+
+it("lets a piece be cut again under a code of its own, and pauses and goes on", async () => {
+  const spoilt = (await plan()).blocks[0]?.specimens[0]?.code ?? "";
+  await done("POST", "/api/entries", { entries: [entry("step", spoilt, { step: "spoilt", why: "belt" })] });
+  const again = (await done("POST", `/api/specimens/${spoilt}/again`)) as Specimen;
+  expect(again).toMatchObject({ replaces: spoilt, place: 7 });
+  await done("POST", `/api/plans/${PLAN}/phase`, { phase: "paused" });
+  expect((await now()).trial).toBeNull();
+  expect(await cut()).toBeUndefined();
+  await done("POST", `/api/plans/${PLAN}/phase`, { phase: "running" });
+  await done("POST", "/api/entries", { entries: [entry("step", again.code, { step: "chosen", why: "" })] });
+  expect(await cut()).toBe(again.code);
+});
+
+it("keeps what is done to the machine, and what the owner says of it", async () => {
+  await done("POST", "/api/maintenance", { kind: "lens-swapped", note: "50 mm" });
+  await done("POST", "/api/maintenance", { kind: "optics-cleaned" });
+  await cut();
+  const { last } = await station.get<{ last: { kind: string; laserHours: number }[] }>("/api/maintenance");
+  expect(last.map(({ kind }) => kind)).toEqual(["optics-cleaned", "lens-swapped"]);
+  expect(last.every(({ laserHours }) => laserHours >= 0 && laserHours < 0.1)).toBe(true);
+  expect((await now()).optics.cleanedWall).not.toBeNull();
+  const facts = { lens_focal_mm: 50.8, beam_mm: 6, spacer_mm: 7, spacer_for_mm: 3 };
+  await done("PUT", "/api/workshop", { facts });
+  await station.stop();
+  station = await start();
+  const workshop = await station.get<{ facts: object; focus: { spotMm: number } }>("/api/workshop");
+  expect(workshop).toMatchObject({ facts });
+  const focus = await station.get<{ lots: { spacerMm: number }[] }>(`/api/focus?lots=${LOTS.join(",")}`);
+  expect(focus.lots.map(({ spacerMm }) => spacerMm)).toEqual([6.975, null]);
+});
