@@ -43,6 +43,7 @@ answerCalls<ReaderCalls>(
     lot: (params) => opened().lot(params),
     plans: (params) => opened().plans(params),
     plan: (params) => opened().plan(params),
+    preview: (params) => opened().preview(params),
     searches: (params) => opened().searches(params),
     planRecord: (params) => opened().planRecord(params),
     specimen: (params) => opened().specimen(params),

@@ -107,3 +107,10 @@ export type PlanPhase = "ready" | "running" | "paused" | "closed";
 export function planMark({ number }: Pick<Plan, "number">): string {
   return `P${number}`;
 }
+
+/** What a plan can show, before anything is cut. */
+export interface PlanPreview {
+  /** Of a search the most that there may be. */
+  readonly cuts: number;
+  readonly sentences: readonly string[];
+}

@@ -2,7 +2,7 @@ import type { Entry, EntryAnswer, KeptEntry } from "../../model/entry.js";
 import type { Instant } from "../../model/instant.js";
 import type { Lot, LotFacts } from "../../model/lot.js";
 import type { RunRow } from "../../model/now.js";
-import type { Plan, PlanFacts, SpeedSearch } from "../../model/plan.js";
+import type { Plan, PlanFacts, PlanPreview, SpeedSearch } from "../../model/plan.js";
 import type { PlanView, Specimen } from "../../model/specimen.js";
 import type { SearchState, TrialCut } from "../../trials/search.js";
 import type { UpkeepReads } from "./upkeep.js";
@@ -73,6 +73,7 @@ export interface TrialReads extends UpkeepReads {
     params: { readonly layout: SpeedSearch; readonly cuts: readonly (readonly TrialCut[])[] };
     result: SearchState[];
   };
+  preview: { params: PlanFacts; result: PlanPreview };
   specimen: { params: string; result: Specimen | null };
   /** Every code there is. */
   codes: { params: null; result: string[] };

@@ -1,4 +1,5 @@
 import type { RunRow } from "../../model/now.js";
+import { previewPlan } from "../../trials/plans/plan-preview.js";
 import { searchState } from "../../trials/plans/plan-search.js";
 import { viewPlan } from "../../trials/plans/plan-view.js";
 import type { Db } from "../database.js";
@@ -97,6 +98,7 @@ export function createTrialReads(db: Db): Answers {
       const record = planRecord(id);
       return record === null ? null : viewPlan(record);
     },
+    preview: previewPlan,
     searches: ({ layout, cuts }) => cuts.map((each) => searchState(layout, each)),
     specimen(code) {
       const row = specimenByCode.get(code);

@@ -1,7 +1,7 @@
 import { AppError } from "../../errors.js";
 import type { TrialReads } from "../../journal/trials/calls.js";
 import type { KeptEntry } from "../../model/entry.js";
-import type { PlanPhase } from "../../model/plan.js";
+import type { PlanFacts, PlanPhase, PlanPreview } from "../../model/plan.js";
 import type { GradingSheet, PlanRow, PlanView, SpecimenView } from "../../model/specimen.js";
 import { lotName, photoRowOf } from "../lot-view.js";
 import { readCode } from "../specimen-code.js";
@@ -41,6 +41,7 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
   return {
     find,
     specimenOf,
+    preview: (facts: PlanFacts): Promise<PlanPreview> => ask("preview", facts),
     /** Newest first. */
     async list(): Promise<PlanRow[]> {
       const rows = await ask("plans", null);

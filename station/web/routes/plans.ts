@@ -7,6 +7,7 @@ import {
   type CheckId,
   type PlanFacts,
   type PlanPhase,
+  type PlanPreview,
   planFactsSchema,
 } from "../../model/plan.js";
 import type { GradingSheet, PlanRow, PlanView, Specimen, TrialNow } from "../../model/specimen.js";
@@ -17,6 +18,7 @@ import { valid } from "../validate.js";
 export interface PlansService {
   list(): Promise<readonly PlanRow[]>;
   find(id: string): Promise<PlanView>;
+  preview(facts: PlanFacts): Promise<PlanPreview>;
   lay(id: string, facts: PlanFacts): Promise<Kept<{ readonly id: string }>>;
   phase(id: string, phase: Exclude<PlanPhase, "ready">, by: string | null): Promise<Kept<TrialNow | null>>;
   checked(
@@ -43,6 +45,9 @@ export function planRoutes(service: PlansService): Router {
 
   routes.get("/plans", async (_request, response) => {
     response.json({ plans: await service.list() });
+  });
+  routes.post("/plans/preview", async (request, response) => {
+    response.json(await service.preview(valid(planFactsSchema, request.body, "body")));
   });
   routes.get("/plans/:id", async (request, response) => {
     response.json(await service.find(idIn(request.params)));

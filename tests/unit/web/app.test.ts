@@ -48,6 +48,7 @@ const services = {
   plans: {
     list: async () => [],
     find: unasked,
+    preview: async () => ({ cuts: 1, sentences: [] }),
     lay: vi.fn(async (id: string) => ({ value: { id }, kept: true })),
     phase: unasked,
     checked: unasked,

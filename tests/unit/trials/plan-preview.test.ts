@@ -1,0 +1,43 @@
+import { expect, it } from "vitest";
+import { previewPlan } from "../../../station/trials/plans/plan-preview.js";
+import { LOTS, ladder } from "./plan-bench.js";
+
+const rungs = [10, 12, 14];
+
+it("says of three against three that it can never show a difference", () => {
+  const facts = ladder({
+    layout: { method: "ladder", vary: "power", rungs: [50], replicates: 3 },
+    speed_mm_s: 12,
+  });
+  const { cuts, sentences } = previewPlan(facts);
+  expect(cuts).toBe(6);
+  expect(sentences[0]).toMatch(/^3 against 3 can never come below p = 0\.10/);
+});
+
+it("names the smallest difference of a ladder of speeds, and none of one lot", () => {
+  const two = previewPlan(ladder({ layout: { method: "ladder", vary: "speed", rungs, replicates: 4 } }));
+  expect(two.cuts).toBe(24);
+  expect(two.sentences.join(" ")).toMatch(/a threshold speed that is \d+ % faster is found 8 times in 10/);
+  const one = previewPlan(
+    ladder({ lots: [LOTS[0]], layout: { method: "ladder", vary: "speed", rungs, replicates: 1 } }),
+  );
+  expect(one.sentences).toEqual([
+    expect.stringMatching(/^One lot: nothing is compared/),
+    "3 cuts say little: six or more give limits that are worth having.",
+  ]);
+});
+
+it("states the stop of a search, and how many cuts it may take", () => {
+  const layout = {
+    method: "search",
+    slowest_mm_s: 5,
+    fastest_mm_s: 30,
+    step_mm_s: 0.5,
+    within_pct: 3,
+    most_cuts: 20,
+    through_up_to: 1,
+  } as const;
+  const { cuts, sentences } = previewPlan(ladder({ layout }));
+  expect(cuts).toBe(40);
+  expect(sentences[0]).toMatch(/within 3 % either way, at 90 in 100, or 20 times/);
+});
