@@ -2,8 +2,9 @@ import { resolve } from "node:path";
 import { loadConfig } from "./config-file.js";
 import { type Contents, damageWords } from "./journal/backup/copy.js";
 import type { Keep } from "./journal/backup/generations.js";
-import { makeBackup } from "./journal/backup/make.js";
+import { makeWholeBackup, photosWords, restorePhotos } from "./journal/backup/photos.js";
 import { restore } from "./journal/backup/restore.js";
+import type { PhotosCopied } from "./trials/photos/copies.js";
 import { folderOfCall, JOURNAL_OPTIONS, Misuse, print, type Verb, type VerbCall } from "./verb.js";
 
 const day = (wall: number | null) => (wall === null ? "never" : new Date(wall).toISOString());
@@ -11,6 +12,12 @@ const day = (wall: number | null) => (wall === null ? "never" : new Date(wall).t
 function damageLine(contents: Contents, then: string): string {
   const words = damageWords(contents);
   return words === null ? "" : `${words}. ${then}\n`;
+}
+
+function photosLine(photos: PhotosCopied, done: string): string {
+  const lost = photosWords(photos);
+  const copied = photos.copied === 0 ? "" : `${photos.copied} photos were ${done}.\n`;
+  return `${copied}${lost === null ? "" : `Of its photos, ${lost}.\n`}`;
 }
 
 function deletedLine(count: number): string {
@@ -27,12 +34,13 @@ export const backupVerb: Verb = {
   async run(call) {
     const journal = await folderOfCall(call);
     const { to, keep } = await destination(call);
-    const made = makeBackup({ journal, to, keep, wall: Date.now() });
-    const { file, bytes, contents, removed } = made;
+    const made = await makeWholeBackup({ journal, to, keep, wall: Date.now() });
+    const { file, bytes, contents, removed, photos } = made;
     const words =
       `${file}: ${(bytes / 1e6).toFixed(1)} MB, checked, ${contents.runs} runs, ` +
       `last start of the station ${day(contents.lastStartWall)}\n` +
       damageLine(contents, "No older backup was deleted, for one may have it whole.") +
+      photosLine(photos, "copied") +
       deletedLine(removed.length);
     print(call.json ? `${JSON.stringify(made)}\n` : words);
     return 0;
@@ -59,13 +67,16 @@ export const restoreVerb: Verb = {
   async run(call) {
     const folder = await folderOfCall(call);
     const stamp = new Date().toISOString().slice(0, 19).replaceAll(":", "");
-    const restored = restore(call.operands[0] ?? "", folder, `${stamp}Z`);
+    const backup = call.operands[0] ?? "";
+    const restored = restore(backup, folder, `${stamp}Z`);
+    const photos = await restorePhotos(resolve(backup), folder);
     const { contents, movedTo } = restored;
     const words =
       `The journal in ${folder} has ${contents.runs} runs again, last start ${day(contents.lastStartWall)}.\n` +
       damageLine(contents, "Another backup may have it whole.") +
+      photosLine(photos, "put back") +
       (movedTo === null ? "" : `What was there before is now ${movedTo}.\n`);
-    print(call.json ? `${JSON.stringify({ journal: folder, ...restored })}\n` : words);
+    print(call.json ? `${JSON.stringify({ journal: folder, ...restored, photos })}\n` : words);
     return 0;
   },
 };

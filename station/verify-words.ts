@@ -1,3 +1,4 @@
+import { photosWords } from "./journal/backup/photos.js";
 import type { Noted, ReadingsReport } from "./journal/soundness/readings-report.js";
 import type { VerifyReport } from "./verify.js";
 
@@ -11,6 +12,7 @@ const RESTORE = `put back a backup (${STATION} restore FILE)`;
 export function wordsOfVerification(report: VerifyReport): string {
   const lines = [`Journal: ${report.journal}`, ...fileLines(report)];
   if (report.readings !== null) lines.push(...readingLines(report.readings));
+  if (report.photos !== null) lines.push(...photoLines(report.photos));
   lines.push(...runLines(report));
   return `${lines.join("\n")}\n`;
 }
@@ -23,6 +25,16 @@ function fileLines({ damage, repair }: VerifyReport): string[] {
     repair ? "      Nothing was mended: a damaged file is not written to." : "      Keep the file as it is.",
     `      Next: ${RESTORE}. Without one, export what can still be read (${STATION} export --help) and import it into`,
     "      a new journal.",
+  ];
+}
+
+function photoLines({ missing, damaged }: NonNullable<VerifyReport["photos"]>): string[] {
+  const lost = photosWords({ copied: 0, bytes: 0, missing, damaged });
+  if (lost === null) return ["  ok  all photos that are spoken of are there"];
+  return [
+    `  !!  ${lost}:`,
+    ...[...missing, ...damaged].slice(0, MOST_NAMED).map((sha256) => `        ${sha256}.jpg`),
+    `      Next: ${RESTORE} beside which they lie; it brings back photos that are missing or damaged.`,
   ];
 }
 

@@ -12,6 +12,8 @@ import { type ReadingsReport, reportReadings } from "./journal/soundness/reading
 import { keptRules } from "./kept-rules.js";
 import { type Difference, differences } from "./trials/differences.js";
 import { type KeptRules, rulesOf } from "./trials/past-rules.js";
+import { type Inventory, takeInventory } from "./trials/photos/inventory.js";
+import { photoFolder } from "./trials/photos/names.js";
 import { restamp } from "./trials/recover.js";
 import { folderOfCall, JOURNAL_OPTIONS, print, type Verb } from "./verb.js";
 import { wordsOfVerification } from "./verify-words.js";
@@ -43,6 +45,8 @@ export interface VerifyReport extends RunsReport {
   readonly readings: ReadingsReport | null;
   /** Whether it was asked to make wrong rollups anew. */
   readonly repair: boolean;
+  /** The files of photos against their rows; null where the file is damaged, and they were not looked at. */
+  readonly photos: Pick<Inventory, "missing" | "damaged" | "strays"> | null;
   /** What could not be looked at in a damaged file; null if all could. */
   readonly unseen: string | null;
 }
@@ -61,6 +65,8 @@ export interface Verification {
   readonly repair: boolean;
   /** Looks at every sealed block and rollup, and makes them anew where that was asked for. */
   readings(): Promise<ReadingsReport>;
+  /** Reads every photo that has a row. */
+  photos(): Promise<Pick<Inventory, "missing" | "damaged" | "strays">>;
 }
 
 /**
@@ -69,10 +75,11 @@ export interface Verification {
  */
 export async function verifyJournal(
   reader: VerifyReader,
-  { journal, repair, readings: lookAtReadings }: Verification,
+  { journal, repair, readings: lookAtReadings, photos: lookAtPhotos }: Verification,
 ): Promise<VerifyReport> {
   const damage = await reader.integrity();
   const readings = damage.length > 0 ? null : await lookAtReadings();
+  const photos = damage.length > 0 ? null : await lookAtPhotos();
   let stamps: RunsReport = { runs: 0, agree: 0, open: 0, doubtful: [] };
   let unseen: string | null = null;
   try {
@@ -83,8 +90,9 @@ export async function verifyJournal(
     unseen = `the runs (${error instanceof Error ? error.message : String(error)})`;
   }
   const sound = readings !== null && readings.damaged.count + readings.wrong.count === 0;
-  const ok = damage.length === 0 && sound && stamps.doubtful.length === 0;
-  return { ok, journal, damage, readings, repair, unseen, ...stamps };
+  const pictured = photos !== null && photos.missing.length + photos.damaged.length === 0;
+  const ok = damage.length === 0 && sound && pictured && stamps.doubtful.length === 0;
+  return { ok, journal, damage, readings, photos, repair, unseen, ...stamps };
 }
 
 async function verifyRuns(reader: VerifyReader): Promise<RunsReport> {
@@ -166,6 +174,7 @@ export const verifyVerb: Verb = {
       const report = await verifyJournal(reader, {
         journal: folder,
         repair,
+        photos: async () => takeInventory(photoFolder(folder), await reader.trials("photoSums", null)),
         readings: () => (repair ? mendReadings(folder, progress) : lookAt(folder, progress)),
       });
       print(call.json ? `${JSON.stringify(report)}\n` : wordsOfVerification(report));

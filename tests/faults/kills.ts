@@ -187,7 +187,8 @@ async function verifyStamps(folder: string, figures: KillFigures): Promise<void>
     // Blocks and rollups have been looked at.
     const none = { count: 0, named: [] };
     const readings = async () => ({ blocks: 0, damaged: none, wrong: none, mended: none });
-    const report = await verifyJournal(reader, { journal: folder, repair: false, readings });
+    const photos = async () => ({ missing: [], damaged: [], strays: [] });
+    const report = await verifyJournal(reader, { journal: folder, repair: false, readings, photos });
     expect(report.doubtful).toEqual([]);
     figures.runsVerified += report.runs;
   } finally {

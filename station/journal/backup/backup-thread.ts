@@ -1,11 +1,12 @@
 /** The thread that makes a backup: it may take minutes, and neither readings nor charts wait for it. */
 import { answerCalls } from "../thread.js";
 import { type Contents, type CopyRequest, copyForSending } from "./copy.js";
-import { type BackupMade, type BackupRequest, makeBackup } from "./make.js";
+import type { BackupRequest } from "./make.js";
+import { makeWholeBackup, type WholeBackup } from "./photos.js";
 
 export interface BackupCalls {
-  make: { params: BackupRequest; result: BackupMade };
+  make: { params: BackupRequest; result: WholeBackup };
   copy: { params: CopyRequest; result: Contents };
 }
 
-answerCalls<BackupCalls>({ make: makeBackup, copy: copyForSending }, () => {});
+answerCalls<BackupCalls>({ make: makeWholeBackup, copy: copyForSending }, () => {});

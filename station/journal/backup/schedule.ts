@@ -8,7 +8,8 @@ import { damageWords } from "./copy.js";
 import { isDue, isToCome, lastTimeOfDay, nextTimeOfDay } from "./due.js";
 import { backupsIn } from "./folder.js";
 import { generationsOf, type Keep } from "./generations.js";
-import type { BackupMade, BackupRequest } from "./make.js";
+import type { BackupRequest } from "./make.js";
+import { photosWords, type WholeBackup } from "./photos.js";
 
 export interface BackupSettings {
   readonly folder: string;
@@ -102,7 +103,7 @@ export function createBackups(parts: BackupParts): Backups {
     making = true;
     try {
       const request = { journal, to: folder, wall: now.wall, keep, reserveBytes };
-      const { file, wall, bytes, removed, contents } = await makeOnThread(url, request);
+      const { file, wall, bytes, removed, contents, photos } = await makeOnThread(url, request);
       failedMono = null;
       failure = null;
       const why = damageWords(contents);
@@ -110,6 +111,8 @@ export function createBackups(parts: BackupParts): Backups {
       if (why === null) {
         lastGoodWall = wall;
         log("info", "a backup was made and checked", { file, bytes, removed: removed.length });
+        const lost = photosWords(photos);
+        if (lost !== null) damage = `${lost}: look with npm run station -- verify.`;
       } else {
         damagedWalls.add(wall);
         log("error", "a backup was made of a journal that is damaged", { file, bytes, why });
@@ -184,7 +187,7 @@ export function createBackups(parts: BackupParts): Backups {
   };
 }
 
-async function makeOnThread(url: URL, request: BackupRequest): Promise<BackupMade> {
+async function makeOnThread(url: URL, request: BackupRequest): Promise<WholeBackup> {
   const thread = startThread<BackupCalls>(url);
   try {
     return await thread.call("make", request);

@@ -31,7 +31,9 @@ export function photoRoutes(service: PhotosService): Router {
   const routes = Router();
   routes.post("/photos", async (request, response) => {
     const { entry, subject, note, enteredWall = null, by = null } = valid(sentSchema, request.query, "query");
-    answerKept(response, await service.add({ entry, subject, note, enteredWall, by }, request), 201);
+    // What is refused before it has all come is answered all the same.
+    const body = request.iterator({ destroyOnReturn: false });
+    answerKept(response, await service.add({ entry, subject, note, enteredWall, by }, body), 201);
   });
   routes.get("/photos/:name", async (request, response) => {
     const { name } = valid(nameSchema, request.params, "address");

@@ -53,7 +53,8 @@ function journalOf(
 
 const NONE = { count: 0, named: [] };
 const SOUND = { blocks: 3, damaged: NONE, wrong: NONE, mended: NONE };
-const HERE: Verification = { journal: "here", repair: false, readings: async () => SOUND };
+const photos = async () => ({ missing: [] as string[], damaged: [] as string[], strays: [] as string[] });
+const HERE: Verification = { journal: "here", repair: false, readings: async () => SOUND, photos };
 
 describe("verifying a journal", () => {
   const before = channelsChanged(1, rules.definitions);
@@ -110,7 +111,7 @@ describe("verifying a journal", () => {
       mended = true;
       return SOUND;
     };
-    const report = await verifyJournal(torn, { journal: "here", repair: true, readings });
+    const report = await verifyJournal(torn, { ...HERE, repair: true, readings });
     expect(report).toMatchObject({ ok: false, readings: null, damage: ["page 7 is torn"] });
     expect(mended).toBe(false);
     const words = wordsOfVerification(report);
@@ -138,10 +139,30 @@ describe("verifying a journal", () => {
     expect(words).toMatch(/run 41: its stamp cannot be worked out again. The readings of water are damaged/);
   });
 
+  it("is not well while a photo that is spoken of is not there, and is where one is there that nobody speaks of", async () => {
+    const found = async (lost: object) => {
+      const photos = async () => ({ missing: [], damaged: [], strays: [], ...lost });
+      const report = await verifyJournal(journalOf([], [], []), { ...HERE, photos });
+      return [report.ok, wordsOfVerification(report)];
+    };
+    expect(await found({ strays: ["ab"] })).toEqual([
+      true,
+      expect.stringContaining("all photos that are spoken of"),
+    ]);
+    expect(await found({ missing: ["ab"] })).toEqual([
+      false,
+      expect.stringMatching(/1 photo is missing:\n +ab\.jpg/),
+    ]);
+    expect(await found({ damaged: ["cd"] })).toEqual([
+      false,
+      expect.stringMatching(/1 photo is damaged:\n +cd\.jpg/),
+    ]);
+  });
+
   it("is not well while rollups are wrong, and is once they have been made anew", async () => {
     const some = { count: 2, named: ["a", "b"] };
     const at = async (readings: ReadingsReport, repair: boolean) =>
-      verifyJournal(journalOf([], [], []), { journal: "here", repair, readings: async () => readings });
+      verifyJournal(journalOf([], [], []), { ...HERE, repair, readings: async () => readings });
     const wrong = await at({ ...SOUND, wrong: some }, false);
     expect(wrong.ok).toBe(false);
     expect(wordsOfVerification(wrong)).toMatch(
