@@ -282,6 +282,7 @@ async function main(): Promise<void> {
       lots: trials.lots,
       plans: trials.plans,
       photos: trials.photos,
+      pastRuns: trials.pastRuns,
       workshop: trials.workshop,
       alarms: {
         standing: () => alarms.standing(),

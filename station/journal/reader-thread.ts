@@ -51,6 +51,7 @@ answerCalls<ReaderCalls>(
     entriesOf: (params) => opened().entriesOf(params),
     upkeep: (params) => opened().upkeep(params),
     maintenanceLog: (params) => opened().maintenanceLog(params),
+    pastRuns: (params) => opened().pastRuns(params),
     entry: (params) => opened().entry(params),
     photoSums: (params) => opened().photoSums(params),
   },

@@ -1,6 +1,7 @@
 import { z } from "zod";
 import { textSchema } from "./channel.js";
 import { gradeBodySchema, PROPERTY_IDS, unfitValue } from "./grade.js";
+import { pastRunSchema } from "./past-run.js";
 import { CHECK_IDS } from "./plan.js";
 
 /** A code as it is kept; what somebody typed is read by the station first. */
@@ -55,6 +56,7 @@ const BODIES = {
   decision: decisionSchema,
   sheet: sheetLineSchema,
   photo: photoBodySchema,
+  past: pastRunSchema,
 } as const;
 export type EntryKind = keyof typeof BODIES;
 export type EntryBody<K extends EntryKind> = z.infer<(typeof BODIES)[K]>;
@@ -67,7 +69,7 @@ export type Entry<K extends EntryKind = EntryKind> = {
   [N in K]: {
     readonly entry: string;
     readonly kind: N;
-    /** The code of a specimen, or the id of a plan or a lot. */
+    /** The code of a specimen, the id of a plan or a lot, or the name of a past run. */
     readonly subject: string;
     /** Of a grade the property, of a sheet's line what it is for; else empty. */
     readonly property: string;

@@ -4,6 +4,7 @@ import type { Clock, Instant } from "../model/instant.js";
 import type { MaintenanceKind, MaintenanceView } from "../model/maintenance.js";
 import { type Kept, keptWithin } from "./kept.js";
 import { createLotRecord } from "./lot-record.js";
+import { createPastRuns } from "./past/take.js";
 import { createPhotoDesk } from "./photos/desk.js";
 import { type PhotoSize, photoFolder } from "./photos/names.js";
 import { createPictures } from "./photos/pictures.js";
@@ -67,6 +68,10 @@ export function createTrials(parts: TrialsParts) {
         ask: reader.trials,
       }),
       find: (sha256: string, size: PhotoSize) => findPhoto(photos, sha256, size),
+    },
+    pastRuns: {
+      ...createPastRuns({ clock, keep: journal.trials }),
+      list: () => reader.trials("pastRuns", null),
     },
     workshop: {
       ...createWorkshop({ clock, journal, lots: () => reader.trials("lots", null) }),

@@ -12,6 +12,7 @@ import { type LotsService, lotRoutes } from "./routes/lots.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
+import { type PastRunsService, pastRunRoutes } from "./routes/past-runs.js";
 import { type PhotosService, photoRoutes } from "./routes/photos.js";
 import { type PlansService, planRoutes } from "./routes/plans.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
@@ -25,6 +26,7 @@ export interface Services {
   readonly lots: LotsService;
   readonly plans: PlansService;
   readonly photos: PhotosService;
+  readonly pastRuns: PastRunsService;
   readonly workshop: WorkshopService;
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
@@ -72,6 +74,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     lotRoutes(services.lots),
     planRoutes(services.plans),
     photoRoutes(services.photos),
+    pastRunRoutes(services.pastRuns),
     workshopRoutes(services.workshop),
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),

@@ -158,3 +158,32 @@ it("keeps what is done to the machine, and what the owner says of it", async () 
   const focus = await station.get<{ lots: { spacerMm: number }[] }>(`/api/focus?lots=${LOTS.join(",")}`);
   expect(focus.lots.map(({ spacerMm }) => spacerMm)).toEqual([6.975, null]);
 });
+
+it("takes past runs in from a spreadsheet: tried first, all or none, and once", async () => {
+  const head = "run,started_at,material,speed_mm_s,power_pct,outcome,coolant_C,glue\n";
+  const good = `${head}A1,2026-05-04T14:30Z,board,12,60,finger,18.5,none\nA2,,board,14,60,stayed,,\n`;
+  const post = async (text: string, query: string) => {
+    const response = await fetch(`${station.url}/api/past-runs${query}`, {
+      method: "POST",
+      headers: { "content-type": "text/csv" },
+      body: text,
+    });
+    return [response.status, await response.json()];
+  };
+  expect(await post(good, "")).toMatchObject([200, { rows: 2, badRows: 0, kept: null, notes: ["glue"] }]);
+  const wrong = `${good}A3,,board,,60,stayed,,\n`;
+  const bad = [{ line: 4, column: "speed_mm_s", found: "" }];
+  expect(await post(wrong, "?dry=false")).toMatchObject([200, { bad, kept: null }]);
+  expect(await station.get("/api/past-runs")).toEqual({ runs: [] });
+  expect(await post(good, "?dry=false")).toMatchObject([200, { kept: { now: 2, before: 0 } }]);
+  expect(await post(good, "?dry=false")).toMatchObject([200, { kept: { now: 0, before: 2 } }]);
+  const { runs } = await station.get<{ runs: { body: object }[] }>("/api/past-runs");
+  expect(runs.map(({ body }) => body)).toMatchObject([
+    { run: "A2", conditions: {} },
+    { run: "A1", conditions: { coolant_C: 18.5 }, notes: { glue: "none" } },
+  ]);
+  const { columns } = await station.get<{ columns: { name: string }[] }>("/api/past-runs/columns");
+  expect(columns.map(({ name }) => name)).toContain("focus_error_mm");
+  const [status, problem] = await post("run;material\n", "");
+  expect([status, problem]).toMatchObject([400, { code: "import-refused" }]);
+});

@@ -43,10 +43,13 @@ export interface CsvRow {
 type State = "cell begins" | "bare" | "in quotes" | "quote in quotes" | "after CR";
 
 /**
- * The rows of a CSV text. A line may end with LF alone, as some programs write it. @throws Refused for a quote in a cell
+ * The rows of a CSV text. Some spreadsheets write a semicolon between cells (common practice, no source). A line may end with LF alone, as some programs write it. @throws Refused for a quote in a cell
  * that does not begin with one, for text behind a closing quote, for a lone CR, and for a quote that is never closed
  */
-export async function* csvRows(text: AsyncIterable<string>): AsyncGenerator<CsvRow, void> {
+export async function* csvRows(
+  text: AsyncIterable<string>,
+  separator: "," | ";" = ",",
+): AsyncGenerator<CsvRow, void> {
   let state: State = "cell begins";
   let cells: string[] = [];
   let cell = "";
@@ -76,7 +79,7 @@ export async function* csvRows(text: AsyncIterable<string>): AsyncGenerator<CsvR
       } else if (state === "after CR") {
         if (character !== "\n") throw new Refused(line, "a lone CR", "CR and LF at the end of a line");
         yield closeRow();
-      } else if (character === ",") closeCell();
+      } else if (character === separator) closeCell();
       else if (character === "\r") state = "after CR";
       else if (character === "\n") yield closeRow();
       else if (character === '"' && state === "cell begins") state = "in quotes";

@@ -73,6 +73,7 @@ export function createTrialActions(
 
   /** The number of the plan that an entry belongs to; null for what is about a lot. Undefined where there is no such subject. */
   function planOfEntry({ kind, subject }: Entry): number | null | undefined {
+    if (kind === "past") return null;
     if (kind === "grade" || kind === "step") return planOfSpecimen.get(subject);
     if (kind === "sheet") return lotById.get(subject) === undefined ? undefined : null;
     const plan = planById.get(subject)?.number;

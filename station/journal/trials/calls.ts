@@ -80,6 +80,8 @@ export interface TrialReads extends UpkeepReads {
   entriesOf: { params: EntriesRequest; result: KeptEntry[] };
   /** An entry by its id. */
   entry: { params: string; result: KeptEntry | null };
+  /** Newest first. */
+  pastRuns: { params: null; result: KeptEntry<"past">[] };
   /** The sums of all photos that an entry speaks of. */
   photoSums: { params: null; result: string[] };
 }

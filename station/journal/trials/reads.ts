@@ -1,3 +1,4 @@
+import type { KeptEntry } from "../../model/entry.js";
 import type { RunRow } from "../../model/now.js";
 import { previewPlan } from "../../trials/plans/plan-preview.js";
 import { searchState } from "../../trials/plans/plan-search.js";
@@ -55,6 +56,9 @@ export function createTrialReads(db: Db): Answers {
   const entryById = db.prepare<[string], EntryRecord>(
     `SELECT * FROM trial_entry WHERE entry = ? AND ${sound("trial_entry")}`,
   );
+  const pastRuns = db.prepare<[], EntryRecord>(
+    `SELECT * FROM trial_entry WHERE kind = 'past' AND ${sound("trial_entry")} ORDER BY id DESC`,
+  );
   const runsOf = db.prepare<[number], RunRecord>(
     `SELECT run.* FROM specimen JOIN run ON json_extract(run.settings, '$.specimen') = specimen.code
      WHERE specimen.plan = ? AND ${sound("run")} ORDER BY run.number`,
@@ -110,6 +114,7 @@ export function createTrialReads(db: Db): Answers {
       const row = entryById.get(id);
       return row === undefined ? null : entryOf(row);
     },
+    pastRuns: () => pastRuns.all().map(entryOf) as KeptEntry<"past">[],
     photoSums: () => sums.all(),
   };
 }

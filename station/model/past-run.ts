@@ -1,0 +1,56 @@
+import { z } from "zod";
+import { textSchema } from "./channel.js";
+
+/** Columns of a spreadsheet of past runs that are conditions of the cut: what review may explain an outcome by. */
+export const PAST_CONDITIONS = {
+  coolant_C: "°C, of the coolant going in",
+  room_C: "°C",
+  humidity_pct: "% relative humidity of the room",
+  airflow_1_min: "1/min, of the extraction's fan",
+  hours_since_optics_cleaned: "hours",
+  focus_error_mm: "mm, above 0 where the focus is too low in the sheet",
+} as const;
+export type PastCondition = keyof typeof PAST_CONDITIONS;
+
+/** A run from before the station, as a spreadsheet has it. What a cell does not say is not known. */
+export const pastRunSchema = z.strictObject({
+  run: textSchema(40).min(1),
+  startedWall: z.int().nullable(),
+  material: textSchema(80),
+  lot: textSchema(40).nullable(),
+  block: textSchema(40).nullable(),
+  thickness_mm: z.number().nullable(),
+  speed_mm_s: z.number(),
+  power_pct: z.number(),
+  passes: z.int(),
+  through: z.boolean(),
+  /** A place among the grades of “Cut through”; null where the sheet says no more than whether it was. */
+  grade: z.int().min(0).max(3).nullable(),
+  conditions: z.partialRecord(z.enum(Object.keys(PAST_CONDITIONS) as [PastCondition]), z.number()),
+  /** By the column's name. */
+  notes: z.record(z.string().max(80), z.string().max(500)),
+});
+export type PastRun = z.infer<typeof pastRunSchema>;
+
+/** A cell that is not right: of the row that begins on this line. */
+export interface BadCell {
+  readonly line: number;
+  readonly column: string;
+  readonly found: string;
+  readonly expected: string;
+}
+
+/** What an import of past runs came to, or would. */
+export interface PastImport {
+  readonly rows: number;
+  /** At most 100; `badRows` says how many rows have one. */
+  readonly bad: readonly BadCell[];
+  readonly badRows: number;
+  readonly conditions: readonly PastCondition[];
+  /** Columns that are kept as notes. */
+  readonly notes: readonly string[];
+  /** Null where it was only tried, or a row is bad: then none is kept. */
+  readonly kept: { readonly now: number; readonly before: number } | null;
+  /** The first rows as they were understood. */
+  readonly shown: readonly PastRun[];
+}
