@@ -89,9 +89,12 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
   app.get("/metrics", metricsRoute(services.metrics));
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
-  app.get(["/", "/runs", "/runs/:id", "/history", "/alarms", "/safety", "/journal"], (_request, response) => {
-    response.sendFile("index.html", { root: pagesFolder });
-  });
+  app.get(
+    ["/", "/runs", "/runs/:id", "/history", "/alarms", "/safety", "/journal", "/grade", "/s/:code"],
+    (_request, response) => {
+      response.sendFile("index.html", { root: pagesFolder });
+    },
+  );
   app.use(pageForPeople(pagesFolder));
   app.use(noSuchAddress);
   app.use(answerProblems(log));

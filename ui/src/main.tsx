@@ -1,4 +1,5 @@
 import { render } from "preact";
+import { startSending } from "./grading/outbox.js";
 import { startBeat } from "./link/heard.js";
 import { startLink } from "./link/live.js";
 import { Shell } from "./shell/shell.js";
@@ -19,12 +20,15 @@ import "./styles/alarms.css";
 import "./styles/safety.css";
 import "./styles/journal.css";
 import "./styles/forms.css";
+import "./styles/grading.css";
+import "./styles/waiting.css";
 import "./styles/widths.css";
 
 startTheme();
 startLink();
 startBeat();
 startAnnunciator();
+startSending();
 
 const root = document.getElementById("app");
 if (root) render(<Shell />, root);

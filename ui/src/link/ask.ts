@@ -6,6 +6,7 @@ import type { JournalView } from "../../../station/model/journal.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
 import type { PlacedRun, Run, RunSettings } from "../../../station/model/run.js";
+import type { GradingSheet, PlanView } from "../../../station/model/specimen.js";
 import { patience } from "./patience.js";
 
 /** The station, or the way to it, said no. `message` is for people. */
@@ -125,5 +126,8 @@ export const ask = {
   backups: () => call<BackupsView>("GET", "/backups"),
   backUpNow: () => call<BackupsView>("POST", "/backups", { body: {} }),
   exports: () => call<ExportsView>("GET", "/exports"),
+  plan: (id: string) => call<PlanView>("GET", `/plans/${encodeURIComponent(id)}`),
+  specimen: (typed: string, grading: 1 | 2) =>
+    call<GradingSheet>("GET", `/specimens/${encodeURIComponent(typed)}?grading=${grading}`),
   cautions: () => call<CautionsAnswer>("GET", "/cautions"),
 };

@@ -38,6 +38,8 @@ const SIGNS = {
   "zoom-in": <path d="M16 7v18M7 16h18" />,
   "zoom-out": <path d="M7 16h18" />,
   journal: <path d="M8 4.500h17v23H8zM8 4.500v23M5 9.500h5M5 16h5M5 22.500h5M14 11h7M14 16h7" />,
+  chosen: <path d="M5 17l7.5 7.500L27 8" />,
+  camera: <path d="M4 9.500h6l2-4h8l2 4h6v16.500H4zM16 12.500a5 5 0 1 0 0 10 5 5 0 0 0 0-10z" />,
   note: <path d="M6 4.500h14l6 6v17H6zM20 4.500v6h6M10.5 16h11M10.5 21h8" />,
 } satisfies Record<string, ComponentChild>;
 

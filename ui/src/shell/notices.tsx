@@ -1,3 +1,6 @@
+import { waiting } from "../grading/outbox.js";
+import { tallyOf } from "../grading/waiting.js";
+import { tallyWords } from "../grading/words.js";
 import { now } from "../link/live.js";
 import { Sign } from "../marks/signs.js";
 import { soundState } from "../sound/annunciator.js";
@@ -6,12 +9,23 @@ import { soundState } from "../sound/annunciator.js";
 export function Notices() {
   const simulated = now.value?.simulated ?? false;
   const sound = soundState.value;
-  if (!simulated && sound === "allowed") return null;
+  const tally = tallyOf(waiting.value);
+  const undone = tally.count + tally.refused > 0;
+  if (!simulated && sound === "allowed" && !undone) return null;
   return (
     <div class="notices">
       {simulated && (
         <p class="notice notice-simulated" data-testid="simulated">
           <strong>SIMULATED</strong> <span class="notice-more">No real sensor is behind these values.</span>
+        </p>
+      )}
+      {undone && (
+        <p class="notice" data-testid="waiting-notice">
+          <a href="/grade">
+            {tally.count > 0 && `${tallyWords(tally)} for the station`}
+            {tally.count > 0 && tally.refused > 0 && ", "}
+            {tally.refused > 0 && `${tally.refused} not taken`}
+          </a>
         </p>
       )}
       {sound === "withheld" && (

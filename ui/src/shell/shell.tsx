@@ -1,6 +1,9 @@
 import { useEffect, useRef } from "preact/hooks";
 import { LocationProvider, Route, Router, useLocation } from "preact-iso/router";
 import { AlarmsPage } from "../alarms/alarms-page.js";
+import { goesOnAlone } from "../grading/addresses.js";
+import { GradePage } from "../grading/grade-page.js";
+import { SpecimenPage } from "../grading/specimen-page.js";
 import { HistoryPage } from "../history/history-page.js";
 import { JournalPage } from "../journal/journal-page.js";
 import { ask } from "../link/ask.js";
@@ -31,6 +34,8 @@ function Nowhere() {
 function Frame() {
   const { path } = useLocation();
   const main = useRef<HTMLElement>(null);
+  // Grading goes on without the station: it says so in the page, and lies over nothing.
+  const covered = lost.value && !goesOnAlone(path);
   useEffect(() => {
     main.current?.scrollTo(0, 0);
   }, [path]);
@@ -47,7 +52,7 @@ function Frame() {
   return (
     <>
       <UrgentVoice />
-      <div class={lost.value ? "frame frame-lost" : "frame"} inert={lost.value}>
+      <div class={covered ? "frame frame-lost" : "frame"} inert={covered}>
         <Bar />
         <Notices />
         <main class="main" ref={main}>
@@ -59,6 +64,8 @@ function Frame() {
             <Route path="/alarms" component={AlarmsPage} />
             <Route path="/safety" component={SafetyPage} />
             <Route path="/journal" component={JournalPage} />
+            <Route path="/grade" component={GradePage} />
+            <Route path="/s/:code" component={SpecimenPage} />
             <Route default component={Nowhere} />
           </Router>
           <footer class="footer">
@@ -66,7 +73,7 @@ function Frame() {
           </footer>
         </main>
       </div>
-      <LostStation />
+      {covered && <LostStation />}
     </>
   );
 }

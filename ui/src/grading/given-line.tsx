@@ -1,0 +1,79 @@
+import type { GivenGrade } from "../../../station/model/specimen.js";
+import { Sign } from "../marks/signs.js";
+import { isoText, whenText } from "../words/time.js";
+import type { CardProps } from "./grade-card.js";
+import { valueWords } from "./words.js";
+
+function Moment({ wall, today }: { wall: number; today: number }) {
+  return <time dateTime={isoText(wall)}>{whenText(wall, today)}</time>;
+}
+
+function Was({
+  id,
+  before,
+  today,
+}: {
+  id: CardProps["id"];
+  before: GivenGrade["before"][number];
+  today: number;
+}) {
+  return (
+    <>
+      {valueWords(id, before.value)} (<Moment wall={before.wall} today={today} />
+      {before.by !== null && `, ${before.by}`})
+    </>
+  );
+}
+
+/** When it was given and by whom, what it was before, and the way to take it back. Its room is there from the start. */
+export function GivenLine({ id, given, waits, today, put }: CardProps) {
+  const [last, ...older] = given?.before ?? [];
+  return (
+    <div class="given" data-testid={`given-${id}`}>
+      <div class="given-words">
+        {given === undefined ? (
+          <p class="soft">Not given yet.</p>
+        ) : (
+          <p>
+            {waits ? (
+              <strong class="given-waits">
+                <Sign name="clock" /> waits here
+              </strong>
+            ) : (
+              "Kept"
+            )}
+            , <Moment wall={given.wall} today={today} />
+            {given.by !== null && `, ${given.by}`}
+          </p>
+        )}
+        {last !== undefined && (
+          <p class="given-before">
+            Was: <Was id={id} before={last} today={today} />
+          </p>
+        )}
+        {older.length > 0 && (
+          <details class="given-before">
+            <summary>And before that</summary>
+            <ul>
+              {older.map((each) => (
+                <li key={`${each.wall} ${each.value}`}>
+                  <Was id={id} before={each} today={today} />
+                </li>
+              ))}
+            </ul>
+          </details>
+        )}
+      </div>
+      {given !== undefined && (
+        <button
+          type="button"
+          class="button take-back"
+          data-testid={`take-back-${id}`}
+          onClick={() => put(id, null)}
+        >
+          Take back
+        </button>
+      )}
+    </div>
+  );
+}
