@@ -5,6 +5,7 @@ import { benchPage } from "./page.js";
 import type { BenchResult } from "./result.js";
 import { benchSealed } from "./sealed.js";
 import { benchSearch } from "./search.js";
+import { benchTrials } from "./trials.js";
 import { benchYears } from "./years.js";
 
 const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
@@ -15,6 +16,7 @@ const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
   idle: benchIdle,
   page: benchPage,
   search: benchSearch,
+  trials: benchTrials,
 };
 
 /** Runs those that are named, or all; prints every figure as a ratio to its baseline, and ends with 1 if one misses its bound. */
