@@ -27,7 +27,8 @@ export function withChecksum(name: BytesName, format: number, body: Uint8Array):
 
 /** @throws DamagedBytes where the format or the checksum is another */
 export function checkedBody(name: BytesName, format: number, bytes: Uint8Array): Uint8Array {
-  if (bytes[0] !== format || bytes.length < 1 + CRC_BYTES) {
+  // In a damaged row there may be anything in their place, or nothing.
+  if (!(bytes instanceof Uint8Array) || bytes[0] !== format || bytes.length < 1 + CRC_BYTES) {
     throw new DamagedBytes("The bytes are of another format.");
   }
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);

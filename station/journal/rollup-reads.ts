@@ -39,7 +39,8 @@ export function createRollupReads(db: Db): RollupReads {
   const minutes = db.prepare<
     { channel: number; from: number; to: number },
     { sealed: number; data: Uint8Array }
-  >(overlappingBlocks("b.sealed, m.data", "CROSS JOIN block_minutes m ON m.block = b.id"));
+    // LEFT JOIN: minutes that are gone are refused and not left out.
+  >(overlappingBlocks("b.sealed, m.data", "LEFT JOIN block_minutes m ON m.block = b.id"));
   const pages = db.prepare<[number, number, number, number], { page: number; data: Uint8Array }>(
     "SELECT page, data FROM rollup_page WHERE channel = ? AND width = ? AND page BETWEEN ? AND ?",
   );

@@ -65,12 +65,13 @@ export function createWindows(db: Db): Windows {
     `${piecesSql(`max_mono >= @from AND min_mono <= @to AND last_id > @after AND (@session IS NULL OR session = @session)
        AND max_wall >= @fromWall AND min_wall <= @toWall`)} ORDER BY first LIMIT @most`,
   );
+  // LEFT JOIN: of a channel that is gone from its table the readings are refused and not left out.
   const replayRows = db.prepare<
     { first: number; last: number; from: number; to: number; channels: string | null; most: number },
     ReadingRecord
   >(
     `SELECT r.id, c.name AS channel, r.wall, r.mono, r.value, r.quality, r.reason
-     FROM reading r CROSS JOIN channel c ON c.id = r.channel
+     FROM reading r LEFT JOIN channel c ON c.id = r.channel
      WHERE ${sound("channel", "c")} AND r.id BETWEEN @first AND @last AND r.mono >= @from AND r.mono <= @to
        AND (@channels IS NULL OR c.name IN (SELECT value FROM json_each(@channels)))
      ORDER BY r.id LIMIT @most`,
@@ -84,7 +85,7 @@ export function createWindows(db: Db): Windows {
        WHERE s.session IN ${sessionsOf("@bootId")} AND s.max_mono >= @from AND s.min_mono < @to
          AND r.mono >= @from AND r.mono < @to
        GROUP BY r.channel) l
-     JOIN channel c ON c.id = l.channel AND ${sound("channel", "c")}`,
+     LEFT JOIN channel c ON c.id = l.channel WHERE ${sound("channel", "c")}`,
   );
   const groupsBefore = db
     .prepare<{ bootId: string; from: number; to: number }, number>(
