@@ -30,6 +30,7 @@ import { alarmTable, runTable } from "./journal/exchange/export.js";
 import { journalFolder } from "./journal/folder.js";
 import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";
+import { createSoundnessWatch } from "./journal/soundness/watch.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
 import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
@@ -113,6 +114,8 @@ async function main(): Promise<void> {
   const reader = await openReader({ folder });
   closing.add("journal", () => journal.close());
   closing.add("journal's reading side", () => reader.close());
+  const soundness = createSoundnessWatch({ folder, journal, now: () => clock.now(), log });
+  closing.add("look through the journal", () => soundness.close());
   const recalling = journal.ready.then(() =>
     recall({
       journal,
@@ -201,6 +204,7 @@ async function main(): Promise<void> {
     standing: () => alarms.standing(),
     opticsHours: (now) => optics.hoursAt(now),
     journal: () => journal.health(),
+    soundness: () => soundness.view(),
     disk: () => disk.view(),
     backups: () => backups.state(),
     clockState: () => clock.state(),
@@ -256,6 +260,7 @@ async function main(): Promise<void> {
     cautions: (now) => situation.cautions(now),
     journal: () => journal.health(),
     disk: () => disk.view(),
+    doubt: () => soundness.view().doubt,
   });
   const record = createRunRecord({
     clock,
@@ -270,6 +275,7 @@ async function main(): Promise<void> {
   const retention = createRetention({
     days: config.journal.keep_full_resolution_days ?? null,
     ...{ clock, journal, reader, log },
+    sound: () => soundness.view().doubt === null,
   });
   const app = createApp(
     {
@@ -292,7 +298,9 @@ async function main(): Promise<void> {
       },
       marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
       cautions: { cautions: Object.values(CAUTIONS), statement: STATEMENT },
-      journal: { view: () => ({ file: join(folder, JOURNAL_FILE), disk: disk.view() }) },
+      journal: {
+        view: () => ({ file: join(folder, JOURNAL_FILE), disk: disk.view(), soundness: soundness.view() }),
+      },
       backups: {
         view: () => backups.view(clock.now().wall),
         makeNow: () => backups.makeNow(clock.now()),
@@ -301,6 +309,7 @@ async function main(): Promise<void> {
       exports: {
         ...{ view: downloads.view, readings: downloads.readings, journal: downloads.journal },
         wall: () => clock.now().wall,
+        soundness: () => soundness.view().state,
       },
       metrics: {
         version: VERSION,
@@ -337,6 +346,7 @@ async function main(): Promise<void> {
     line.tick(clock.now());
     backups.tick(clock.now());
     disk.tick(clock.now().mono);
+    soundness.tick(clock.now());
     retention.tick(clock.now());
     // A pin that could not be set is tried again here.
     annunciate();
@@ -357,6 +367,8 @@ async function main(): Promise<void> {
         alarms.restoreResting(late.alarms);
         announce([]);
       }
+      // What is closed now is stamped for good, and old readings go for good.
+      await soundness.first;
       await takeUpAgain({
         ...{ journal, reader, config, clock, startedAt, log },
         rules: stampRules,

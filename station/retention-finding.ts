@@ -48,7 +48,7 @@ async function wordsOf(
   { days, now, clock }: RetentionQuestion & { readonly days: number },
   reader: Parameters<typeof ruleChanges>[0] & Pick<ReturnType<typeof openReader>, "thinnable">,
 ): Promise<Pick<Finding, "found" | "mend">> {
-  const { from } = ruleAt(await ruleChanges(reader), days, now);
+  const { from } = ruleAt(await ruleChanges(reader, now), days, now);
   const { readings, ...span } = await reader.thinnable({ beforeWall: now - days * DAY_MS });
   const of =
     span.from === null || span.to === null

@@ -4,6 +4,7 @@ import type { StampReach } from "./journal/thinning/keeping.js";
 import type { Log } from "./log.js";
 import type { Clock, Instant } from "./model/instant.js";
 import { type RuleChange, ruleAt } from "./retention-rule.js";
+import { changedWall } from "./rule-times.js";
 import { KEEP_PATH, SETTINGS_SUBJECT } from "./setting-changes.js";
 import { LATEST_NEWS_MS } from "./trials/recent-past.js";
 import { REPLAY_LEAD_MS } from "./trials/replay.js";
@@ -22,13 +23,18 @@ const EVERY_MS = 3_600_000;
 const DAY_MS = 86_400_000;
 const PAGE_ROWS = 500;
 
+/** What the rule is read from. */
+export type RuleReader = Pick<JournalReader, "settingChanges" | "sessions" | "clockSteps">;
+
 export interface RetentionParts {
   /** As configured; null: every reading is kept for ever. */
   readonly days: number | null;
   readonly clock: Pick<Clock, "now" | "state">;
   readonly journal: { thin(order: ThinOrder): Promise<void> };
-  readonly reader: Pick<JournalReader, "settingChanges">;
+  readonly reader: RuleReader;
   readonly log: Log;
+  /** Whether the journal was looked through and nothing was found: what a damaged one says of runs is not gone by. */
+  readonly sound: () => boolean;
 }
 
 /** Carries out the owner's rule of how long readings keep their full resolution. */
@@ -38,7 +44,7 @@ export interface Retention {
   tick(now: Instant): void;
 }
 
-export function createRetention({ days, clock, journal, reader, log }: RetentionParts): Retention {
+export function createRetention({ days, clock, journal, reader, log, sound }: RetentionParts): Retention {
   let nextMono: number | null = null;
   let told: string | null = null;
 
@@ -54,8 +60,12 @@ export function createRetention({ days, clock, journal, reader, log }: Retention
       tell(`${ruleWords(configured)}. Nothing is taken away while it is not known that the clock is right`);
       return;
     }
+    if (!sound()) {
+      tell(`${ruleWords(configured)}. Nothing is taken away while it is not known that the journal is sound`);
+      return;
+    }
     const { wall } = clock.now();
-    const { inForce, from } = ruleAt(await ruleChanges(reader), configured, wall);
+    const { inForce, from } = ruleAt(await ruleChanges(reader, wall), configured, wall);
     if (from !== null) tell(`${ruleWords(configured)}. This is new: it is in force from ${iso(from)} on`);
     else tell(ruleWords(configured));
     if (inForce !== null) await journal.thin({ beforeWall: wall - inForce * DAY_MS, reach: STAMP_REACH });
@@ -83,8 +93,12 @@ export function ruleWords(days: number): string {
   );
 }
 
-/** The rule as the journal has kept it, oldest first. */
-export async function ruleChanges(reader: Pick<JournalReader, "settingChanges">): Promise<RuleChange[]> {
+/**
+ * The rule as the journal has kept it, oldest first.
+ * @param now wall milliseconds: when a change was made of which no right clock has told
+ */
+export async function ruleChanges(reader: RuleReader, now: number): Promise<RuleChange[]> {
+  const clocks = { sessions: await reader.sessions(), steps: await reader.clockSteps() };
   const found: RuleChange[] = [];
   for (let before: number | undefined; ; ) {
     const { changes, more } = await reader.settingChanges({
@@ -92,8 +106,10 @@ export async function ruleChanges(reader: Pick<JournalReader, "settingChanges">)
       limit: PAGE_ROWS,
       ...(before === undefined ? {} : { before }),
     });
-    for (const { path, new: value, at } of changes) {
-      if (path === KEEP_PATH) found.push({ wall: at.wall, days: typeof value === "number" ? value : null });
+    for (const change of changes) {
+      if (change.path !== KEEP_PATH) continue;
+      const days = typeof change.new === "number" ? change.new : null;
+      found.push({ wall: changedWall(change, clocks) ?? now, days });
     }
     before = changes.at(-1)?.id;
     if (!more) return found.reverse();

@@ -12,6 +12,7 @@ import type { Readiness } from "./model/now.js";
 import type { ChannelKind, ConditionId } from "./model/quantity.js";
 import type { Reading } from "./model/reading.js";
 import type { Run, RunSettings } from "./model/run.js";
+import type { SoundnessView } from "./model/soundness.js";
 
 export interface SituationParts {
   readonly definitions: readonly ChannelDefinition[];
@@ -25,6 +26,7 @@ export interface SituationParts {
   readonly standing: () => readonly StandingAlarm[];
   readonly opticsHours: (now: Instant) => number | null;
   readonly journal: () => StationPicture["journal"];
+  readonly soundness: () => SoundnessView;
   readonly disk: () => DiskView;
   readonly backups: () => BackupsState;
   readonly clockState: () => ClockState;
@@ -74,6 +76,7 @@ export function createSituation(parts: SituationParts): Situation {
         laserOn: readingOf(laser)?.value === 1,
         coolantRange,
         journal: parts.journal(),
+        soundness: parts.soundness(),
         disk: parts.disk(),
         backups: parts.backups(),
         clock: parts.clockState(),

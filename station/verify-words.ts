@@ -1,4 +1,5 @@
 import { photosWords } from "./journal/backup/photos.js";
+import { indexAtOdds } from "./journal/soundness/indexes.js";
 import type { Noted, ReadingsReport } from "./journal/soundness/readings-report.js";
 import type { VerifyReport } from "./verify.js";
 
@@ -17,8 +18,17 @@ export function wordsOfVerification(report: VerifyReport): string {
   return `${lines.join("\n")}\n`;
 }
 
-function fileLines({ damage, repair }: VerifyReport): string[] {
-  if (damage.length === 0) return ["  ok  the file is sound"];
+function fileLines({ damage, repair, indexes }: VerifyReport): string[] {
+  const made =
+    indexes.length === 0 ? [] : [`  ok  indexes were made anew from the records: ${indexes.join(", ")}`];
+  if (damage.length === 0) return ["  ok  the file is sound", ...made];
+  if (!repair && damage.every((words) => indexAtOdds(words) !== null)) {
+    return [
+      "  !!  indexes of the file have lost entries, so that some of what is recorded may not be found:",
+      ...damage.map(detail),
+      `      Next: start the station, which makes them anew, or do it now (${STATION} verify --repair). Nothing is lost.`,
+    ];
+  }
   return [
     "  !!  the file is damaged:",
     ...damage.map(detail),

@@ -6,7 +6,7 @@ import { JOURNAL_FILE, openForReading } from "./journal/database.js";
 import { eachRow } from "./journal/pages.js";
 import type { AfterRequest, KeptRun } from "./journal/protocol.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
-import { mendReadings } from "./journal/soundness/mend.js";
+import { mendIndexes, mendReadings } from "./journal/soundness/mend.js";
 import { createProgress, type Progress } from "./journal/soundness/progress.js";
 import { type ReadingsReport, reportReadings } from "./journal/soundness/readings-report.js";
 import { keptRules } from "./kept-rules.js";
@@ -39,14 +39,16 @@ export interface RunsReport {
 export interface VerifyReport extends RunsReport {
   readonly ok: boolean;
   readonly journal: string;
-  /** What SQLite's quick check finds wrong with the file; empty if nothing. */
+  /** What SQLite's check finds wrong with the file; empty if nothing. */
   readonly damage: readonly string[];
   /** Sealed blocks and rollups; null where the file is damaged, and they were not looked at. */
   readonly readings: ReadingsReport | null;
-  /** Whether it was asked to make wrong rollups anew. */
+  /** Whether it was asked to make wrong rollups and indexes anew. */
   readonly repair: boolean;
   /** The files of photos against their rows; null where the file is damaged, and they were not looked at. */
   readonly photos: Pick<Inventory, "missing" | "damaged" | "strays"> | null;
+  /** Indexes that were made anew from their tables. */
+  readonly indexes: readonly string[];
   /** What could not be looked at in a damaged file; null if all could. */
   readonly unseen: string | null;
 }
@@ -63,6 +65,8 @@ export interface Verification {
   /** The folder. */
   readonly journal: string;
   readonly repair: boolean;
+  /** Makes the indexes anew that have lost entries, where that was asked for; their names. */
+  indexes?(): readonly string[];
   /** Looks at every sealed block and rollup, and makes them anew where that was asked for. */
   readings(): Promise<ReadingsReport>;
   /** Reads every photo that has a row. */
@@ -71,12 +75,19 @@ export interface Verification {
 
 /**
  * Checks the file, then what the readings say: every sealed block and every rollup, and every ended run's stamp worked out
- * again by the rules of its time. Nothing is written into a file that is damaged.
+ * again by the rules of its time. Nothing is written into a file that is damaged in more than its indexes.
  */
 export async function verifyJournal(
   reader: VerifyReader,
-  { journal, repair, readings: lookAtReadings, photos: lookAtPhotos }: Verification,
+  {
+    journal,
+    repair,
+    indexes: mendThem = () => [],
+    readings: lookAtReadings,
+    photos: lookAtPhotos,
+  }: Verification,
 ): Promise<VerifyReport> {
+  const indexes = mendThem();
   const damage = await reader.integrity();
   const readings = damage.length > 0 ? null : await lookAtReadings();
   const photos = damage.length > 0 ? null : await lookAtPhotos();
@@ -92,7 +103,7 @@ export async function verifyJournal(
   const sound = readings !== null && readings.damaged.count + readings.wrong.count === 0;
   const pictured = photos !== null && photos.missing.length + photos.damaged.length === 0;
   const ok = damage.length === 0 && sound && pictured && stamps.doubtful.length === 0;
-  return { ok, journal, damage, readings, photos, repair, unseen, ...stamps };
+  return { ok, journal, damage, readings, photos, repair, indexes, unseen, ...stamps };
 }
 
 async function verifyRuns(reader: VerifyReader): Promise<RunsReport> {
@@ -160,7 +171,7 @@ async function lookAt(folder: string, progress: Progress): Promise<ReadingsRepor
 
 export const verifyVerb: Verb = {
   help: `  verify           whether the journal is sound: the file, every block of readings and its rollups, every run's stamp
-    --repair         repairs wrong rollups from the readings, and touches nothing else; stop the station first
+    --repair         repairs wrong rollups and indexes from the readings, and touches nothing else; stop the station first
 `,
   options: { ...JOURNAL_OPTIONS, repair: { type: "boolean" } },
   operands: 0,
@@ -175,6 +186,7 @@ export const verifyVerb: Verb = {
         journal: folder,
         repair,
         photos: async () => takeInventory(photoFolder(folder), await reader.trials("photoSums", null)),
+        indexes: () => (repair ? mendIndexes(folder) : []),
         readings: () => (repair ? mendReadings(folder, progress) : lookAt(folder, progress)),
       });
       print(call.json ? `${JSON.stringify(report)}\n` : wordsOfVerification(report));

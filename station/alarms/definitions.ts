@@ -176,6 +176,29 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     action:
       "Look at the page Journal: put the backup drive in, or press Back up now, and read there what stands in the way.",
   },
+  "journal-damaged": {
+    title: "The journal is damaged",
+    priority: "medium",
+    deadband: null,
+    unit: null,
+    onDelayS: 0,
+    offDelayS: 0,
+    consequence:
+      "Some of what was recorded cannot be read, or is missing where it is shown or saved. It may grow worse: the card may be failing.",
+    action:
+      "Keep the older backups. Stop the station, run `npm run station -- verify` to read what is damaged, and put back a backup that has it (`restore FILE`), on a new card if this one is old.",
+  },
+  "charts-damaged": {
+    title: "Charts may be wrong",
+    priority: "low",
+    deadband: null,
+    unit: null,
+    onDelayS: 0,
+    offDelayS: 0,
+    consequence:
+      "Charts of days and longer may show what was not measured. The readings themselves are sound.",
+    action: "Stop the station between jobs, run `npm run station -- verify --repair`, and start it again.",
+  },
 };
 
 /** A dead sensor counts as high where its loss blinds the station to what can do harm within one cut. */

@@ -58,6 +58,8 @@ export const alarmsEntrySchema = z.strictObject({
   "disk-filling": sizeOverride.optional(),
   "disk-slow": stateOverride.optional(),
   "backup-old": daysOverride.optional(),
+  "journal-damaged": stateOverride.optional(),
+  "charts-damaged": stateOverride.optional(),
   /** The disk is filling up as well where it would last for fewer days than this. */
   disk_filling_days: z.number().min(0).max(3650).optional(),
   /** The least flow the tube's maker asks for, L/min. Without it a flow sensor raises its alarm at 0 only. */
@@ -125,6 +127,8 @@ function applies(kind: AlarmKind, { channels, backups = false }: AlarmSubjects):
     case "disk-nearly-full":
     case "disk-filling":
     case "disk-slow":
+    case "journal-damaged":
+    case "charts-damaged":
       return true;
     case "backup-old":
       return backups;

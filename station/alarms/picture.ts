@@ -5,6 +5,7 @@ import type { ClockState, Instant } from "../model/instant.js";
 import type { ExtractionView } from "../model/now.js";
 import type { ChannelKind } from "../model/quantity.js";
 import { type Quality, REASONS, type Reading } from "../model/reading.js";
+import type { SoundnessView } from "../model/soundness.js";
 import type { CoolantRange } from "./entry.js";
 import { duration } from "./wording.js";
 
@@ -33,6 +34,7 @@ export interface StationPicture {
     readonly slow: boolean;
     readonly text: string;
   };
+  readonly soundness: SoundnessView;
   readonly disk: DiskView;
   readonly backups: BackupsState;
   /** Whether the wall clock may be held against times of other days. */

@@ -8,6 +8,7 @@ import { isExtraction } from "./definitions.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
+import { journalFound } from "./soundness-rule.js";
 import { againstSetpoint } from "./wording.js";
 
 export type { StationPicture } from "./picture.js";
@@ -79,6 +80,8 @@ function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boo
     case "disk-filling":
     case "disk-slow":
     case "backup-old":
+    case "journal-damaged":
+    case "charts-damaged":
       return false;
   }
 }
@@ -141,6 +144,10 @@ function observeOne(definition: AlarmDefinition, picture: StationPicture, memory
       return diskSlow(picture);
     case "backup-old":
       return backupOld(definition, picture, memory.sinceMono);
+    case "journal-damaged":
+      return journalFound("damaged", picture);
+    case "charts-damaged":
+      return journalFound("rollups", picture);
   }
 }
 

@@ -19,6 +19,7 @@ import type {
 } from "./protocol.js";
 import { sound } from "./row-checks.js";
 import { jsonOrNull, type RunRecord, runOf, type TransitionRecord, transitionOf } from "./rows.js";
+import { makeIndex } from "./soundness/indexes.js";
 import { createTrialActions } from "./trials/actions.js";
 
 /** Actions that write nothing themselves: nothing has to reach the disk for them. */
@@ -230,6 +231,10 @@ export function createActions(
     maintenance,
     clockStepped,
     flush: () => null,
+    indexMade: (name) => {
+      makeIndex(db, name);
+      return null;
+    },
     thin: (order) => {
       thin(order);
       return null;

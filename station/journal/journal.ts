@@ -79,6 +79,11 @@ export interface Journal {
    */
   thin(order: ThinOrder): Promise<void>;
   /**
+   * Makes an index anew from its table, which takes a second or two where the journal is large.
+   * @throws AppError "request-invalid", "journal-unusable", "internal" where its rows do not allow it
+   */
+  makeIndex(name: string): Promise<void>;
+  /**
    * Keeps that the wall clock was set, or became known to be. Once it resolves the alarms, maintenance and settings from before
    * have their true times; readings get them one after another.
    */
@@ -158,6 +163,7 @@ export function openJournal(options: JournalOptions): Journal {
     maintenance: (done) => tell("maintenance", done),
     lastMaintenance: (kind) => ask("lastMaintenance", kind),
     thin: (order) => tell("thin", order),
+    makeIndex: (name) => tell("indexMade", name),
     clockStepped: (step) => tell("clockStepped", step),
     trials: (name, params) => ask(name, params as never) as never,
     health: () => delivery.health(),

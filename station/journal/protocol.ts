@@ -82,6 +82,8 @@ export interface ActionMap extends TrialActionMap {
   clockStepped: { params: ClockStep; result: null };
   flush: { params: null; result: null };
   thin: { params: ThinOrder; result: null };
+  /** The name of an index that does not have what its table holds. */
+  indexMade: { params: string; result: null };
   openRuns: { params: null; result: Run[] };
   /** Monotonic milliseconds of the first start after the one of the run, in the same boot. */
   startAfterRun: { params: string; result: number | null };

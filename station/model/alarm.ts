@@ -18,6 +18,8 @@ export const ALARM_KINDS = [
   "disk-filling",
   "disk-slow",
   "backup-old",
+  "journal-damaged",
+  "charts-damaged",
 ] as const;
 export type AlarmKind = (typeof ALARM_KINDS)[number];
 

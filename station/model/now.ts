@@ -142,6 +142,8 @@ export interface NowSnapshot {
     readonly held: boolean;
     readonly waiting: number;
     readonly text: string;
+    /** What is to be said beside what is drawn of earlier days; absent or null where the journal was found sound. */
+    readonly doubt?: string | null;
   };
 }
 

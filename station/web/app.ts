@@ -65,6 +65,9 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
   app.use("/api", express.json({ limit: "64kb" }));
   app.use("/api", (_request, response, next) => {
     response.set("Cache-Control", "no-store");
+    const { state } = services.journal.view().soundness;
+    // For programs; people read it on the page.
+    if (state !== "sound") response.set("Journal-Soundness", state);
     next();
   });
   app.use(

@@ -54,6 +54,7 @@ export interface SnapshotParts {
   readonly cautions: (now: Instant) => readonly Caution[];
   readonly journal: () => NowSnapshot["journal"];
   readonly disk: () => DiskView;
+  readonly doubt: () => string | null;
 }
 
 /** @returns a maker of snapshots; `whole` gives all of the coolant line, else only its newest buckets */
@@ -87,7 +88,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       alarms: parts.standing(),
       annunciation: parts.annunciation(),
       cautions: parts.cautions(now),
-      journal: { writing, held, waiting, text: `${text} ${parts.disk().text}` },
+      journal: { writing, held, waiting, text: `${text} ${parts.disk().text}`, doubt: parts.doubt() },
     };
   };
 }

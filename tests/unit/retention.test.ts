@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { LoggedSettingChange, ThinOrder } from "../../station/journal/protocol.js";
+import type { KeptSession, LoggedSettingChange, ThinOrder } from "../../station/journal/protocol.js";
 import type { ClockState } from "../../station/model/instant.js";
 import { createRetention, STAMP_REACH } from "../../station/retention.js";
 import { KEEP_PATH, SETTINGS_SUBJECT } from "../../station/setting-changes.js";
@@ -17,10 +17,11 @@ function station(
   days: number | null,
   changes: readonly LoggedSettingChange[],
   state: ClockState = "synchronised",
+  sessions: KeptSession[] = [],
 ) {
   const orders: ThinOrder[] = [];
   const lines: string[] = [];
-  const clock = { mono: 0, state };
+  const clock = { mono: 0, state, sound: true };
   const ordered: (() => void)[] = [];
   const retention = createRetention({
     days,
@@ -33,11 +34,14 @@ function station(
     },
     // Two to a page, newest first, as the journal gives them.
     reader: {
+      sessions: async () => sessions,
+      clockSteps: async () => [],
       settingChanges: async ({ before = Number.POSITIVE_INFINITY }) => {
         const older = changes.filter(({ id }) => id < before).sort((a, b) => b.id - a.id);
         return { changes: older.slice(0, 2), more: older.length > 2 };
       },
     },
+    sound: () => clock.sound,
     log: (_level, words) => {
       lines.push(words);
       for (const go of ordered.splice(0)) go();
@@ -107,6 +111,40 @@ describe("carrying out the rule of keeping", () => {
       await new Promise<void>((go) => setImmediate(go));
       expect(orders).toHaveLength(1);
     }
+  });
+
+  it("takes nothing away while the journal is not known to be sound, and says so", async () => {
+    const { retention, orders, lines, clock, tick } = station(90, stood);
+    clock.sound = false;
+    retention.begin();
+    await tick(0);
+    expect(lines).toEqual([expect.stringMatching(/Nothing is taken away while .* the journal is sound$/)]);
+    expect(orders).toEqual([]);
+    clock.sound = true;
+    await tick(HOUR);
+    await new Promise<void>((go) => setImmediate(go));
+    expect(orders).toHaveLength(1);
+  });
+
+  it("gives a rule its seven days though a clock that was not set dated it years ago", async () => {
+    const begun = (number: number, daysAgo: number, clock: ClockState): KeptSession => ({
+      ...{ session: number, start: `start-${number}`, bootId: `boot-${number}`, clock },
+      ...{ at: { wall: NOW - daysAgo * DAY, mono: 0 }, version: "1", simulated: false, configHash: "" },
+    });
+    const late = { ...changed(5, 2000, KEEP_PATH, 45), session: 2 };
+    const sessions = [begun(1, 400, "synchronised"), begun(2, 2000, "not synchronised")];
+    const unset = station(45, [...stood, late], "synchronised", sessions);
+    unset.retention.begin();
+    await unset.tick(0);
+    await new Promise<void>((go) => setImmediate(go));
+    expect(unset.orders[0]?.beforeWall).toBe(NOW - 90 * DAY);
+    // The first start whose clock was right is when it has stood for certain.
+    const set = station(45, [...stood, late], "synchronised", [...sessions, begun(3, 2, "synchronised")]);
+    set.retention.begin();
+    await set.tick(0);
+    await new Promise<void>((go) => setImmediate(go));
+    expect(set.orders[0]?.beforeWall).toBe(NOW - 90 * DAY);
+    expect(set.lines[0]).toMatch(/in force from 2030-01-06T/);
   });
 
   it("is silent and does nothing without a rule", () => {

@@ -4,6 +4,7 @@ import { unlessDamaged } from "../kept-minutes.js";
 import { pageName } from "../rollup-codec.js";
 import { type BlockRecord, spanWords } from "../sealed.js";
 import { pageWords } from "../soundness/pages.js";
+import type { Found } from "../soundness/part.js";
 
 type Named<Row> = Row & { readonly name: string };
 
@@ -16,19 +17,25 @@ interface PageRecord {
 
 const NAME = "coalesce(c.name, 'channel ' || x.channel) AS name";
 
-/**
- * Blocks, their minutes and pages of rollups whose bytes are not what was written, in words. Goes by the checksums alone,
- * which takes little more than reading the file; what the readings say is for `checkReadings`.
- */
+/** What `damagedBytes` finds, in words. */
 export function damagedSealed(db: Db): string[] {
-  const found: string[] = [];
+  return damagedBytes(db).map(({ words }) => words);
+}
+
+/**
+ * Blocks, their minutes and pages of rollups whose bytes are not what was written. Goes by the checksums alone, which takes
+ * little more than reading the file; what the readings say is for `checkReadings`.
+ */
+export function damagedBytes(db: Db): Found[] {
+  const found: Found[] = [];
+  const note = (what: Found["what"], words: string) => found.push({ what, words, mended: false });
   const blocks = db.prepare<[], Named<BlockRecord>>(
     `SELECT x.channel, x.sealed, x.min_wall, x.max_wall, x.data, ${NAME}
      FROM block x LEFT JOIN channel c ON c.id = x.channel ORDER BY x.id`,
   );
   for (const block of blocks.iterate()) {
     if (isDamaged(nameOf(block), FORMATS.block, block.data)) {
-      found.push(`The readings of ${spanWords(block.name, block)}`);
+      note("readings", `The readings of ${spanWords(block.name, block)}`);
     }
   }
   const minutes = db.prepare<[], Named<BlockRecord>>(
@@ -37,7 +44,7 @@ export function damagedSealed(db: Db): string[] {
   );
   for (const block of minutes.iterate()) {
     if (isDamaged(nameOf(block), FORMATS.minutes, block.data)) {
-      found.push(`The minutes of ${spanWords(block.name, block)}`);
+      note("rollups", `The minutes of ${spanWords(block.name, block)}`);
     }
   }
   const pages = db.prepare<[], Named<PageRecord>>(
@@ -46,7 +53,7 @@ export function damagedSealed(db: Db): string[] {
   );
   for (const { channel, width, page, data, name } of pages.iterate()) {
     if (isDamaged(pageName(channel, width, page), FORMATS.page, data)) {
-      found.push(pageWords(name, width, page));
+      note("rollups", pageWords(name, width, page));
     }
   }
   return found;

@@ -42,8 +42,11 @@ export interface Seen {
   readonly lost: Pick<StoredBlock, "min_wall" | "max_wall">[];
 }
 
-/** Every sealed block, in the order they were made: can it be read, and are its minutes what its readings say? */
-export function createBlockCheck(db: Db, seen: Seen, mend: boolean): Part {
+/**
+ * Every sealed block, in the order they were made: can it be read, and are its minutes what its readings say?
+ * @param since those with a greater id only
+ */
+export function createBlockCheck(db: Db, seen: Seen, mend: boolean, since = 0): Part {
   // A block whose channel nobody knows is looked at too.
   const some = db.prepare<[number, number], StoredBlock & GroupSpan>(
     `SELECT ${BLOCK_COLUMNS}, b.data, coalesce(c.name, 'an unknown channel') AS name,
@@ -55,8 +58,11 @@ export function createBlockCheck(db: Db, seen: Seen, mend: boolean): Part {
     "INSERT INTO block_minutes (block, data) VALUES (?, ?) ON CONFLICT (block) DO UPDATE SET data = excluded.data",
   );
   const resolutionOf = resolutions(db);
-  const of = db.prepare<[], number>("SELECT count(*) FROM block").pluck().get() as number;
-  let after = 0;
+  const of = db
+    .prepare<[number], number>("SELECT count(*) FROM block WHERE id > ?")
+    .pluck()
+    .get(since) as number;
+  let after = since;
   let done = 0;
 
   function touch({ id, channel }: StoredBlock, minutes: readonly Rollup[], doubtful: boolean): void {

@@ -14,15 +14,21 @@ interface GroupRecord {
   readonly there: number;
 }
 
-/** Every sealed group: are all its blocks there? Those that are gone leave no trace of themselves. */
-export function createGroupCheck(db: Db, seen: Seen): Part {
+/**
+ * Every sealed group: are all its blocks there? Those that are gone leave no trace of themselves.
+ * @param since those with a greater first id only
+ */
+export function createGroupCheck(db: Db, seen: Seen, since = Number.MIN_SAFE_INTEGER): Part {
   const some = db.prepare<[number, number], GroupRecord>(
     `SELECT s.first_id, s.min_wall, s.max_wall, s.blocks,
        (SELECT count(*) FROM block b WHERE b.id BETWEEN s.first_block AND s.first_block + s.blocks - 1 AND b.sealed = s.first_id) AS there
      FROM sealed s WHERE s.first_id > ? ORDER BY s.first_id LIMIT ?`,
   );
-  const of = db.prepare<[], number>("SELECT count(*) FROM sealed").pluck().get() as number;
-  let after = Number.MIN_SAFE_INTEGER;
+  const of = db
+    .prepare<[number], number>("SELECT count(*) FROM sealed WHERE first_id > ?")
+    .pluck()
+    .get(since) as number;
+  let after = since;
   let done = 0;
   return {
     step() {

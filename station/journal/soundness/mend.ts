@@ -3,10 +3,34 @@ import { AppError } from "../../errors.js";
 import { type Db, openForWriting } from "../database.js";
 import { lockFolder } from "../lock.js";
 import { openingTrouble } from "../trouble.js";
+import { makeIndex } from "./indexes.js";
+import { lookThrough } from "./look.js";
 import type { Progress } from "./progress.js";
 import { type ReadingsReport, reportReadings } from "./readings-report.js";
 
 const BUSY_TIMEOUT_MS = 5000;
+
+/**
+ * Makes the indexes anew that do not have what their tables hold, where nothing else is damaged. The folder is locked
+ * meanwhile, as a station locks it.
+ * @returns their names
+ * @throws as `mendReadings`
+ */
+export function mendIndexes(folder: string): string[] {
+  let db: Db | null = null;
+  const lock = lockedFolder(folder);
+  try {
+    db = openForWriting(folder, { busyTimeoutMs: BUSY_TIMEOUT_MS });
+    const { indexes } = lookThrough(db);
+    for (const name of indexes) makeIndex(db, name);
+    return [...indexes];
+  } catch (error) {
+    throw inWords(folder, error);
+  } finally {
+    db?.close();
+    lock.release();
+  }
+}
 
 /**
  * Makes the rollups that are wrong anew from the readings, then looks at everything once more: what it says is how things

@@ -40,8 +40,9 @@ interface Place {
 /**
  * The wider rollups of sealed readings, four months of a channel at a time: are they what the minutes of the blocks add up
  * to? Begun after the blocks have been looked at, whose minutes are then right or known to be doubtful.
+ * @param which "touched": only where those blocks lie
  */
-export function createPageCheck(db: Db, seen: Seen, mend: boolean): Part {
+export function createPageCheck(db: Db, seen: Seen, mend: boolean, which: "all" | "touched" = "all"): Part {
   // Those that have been sealed since the blocks were looked at.
   const byTime = db.prepare<Window, number>(overlappingBlocks("b.id", "")).pluck();
   const kept = db.prepare<[number], Omit<StoredBlock, "data" | "name">>(
@@ -110,7 +111,7 @@ export function createPageCheck(db: Db, seen: Seen, mend: boolean): Part {
 
   return {
     step() {
-      places ??= placesOf(db, seen);
+      places ??= placesOf(db, seen, which === "all");
       const place = places[done];
       if (place === undefined) return null;
       done++;
@@ -130,7 +131,7 @@ function within({ min_wall, max_wall }: Span, width: number, page: number): bool
   return pageOf(Math.floor(min_wall / width)) <= page && page <= pageOf(Math.floor(max_wall / width));
 }
 
-function placesOf(db: Db, seen: Seen): Place[] {
+function placesOf(db: Db, seen: Seen, untouched: boolean): Place[] {
   const stored = db
     .prepare<[number, number], number>("SELECT page FROM rollup_page WHERE channel = ? AND width = ?")
     .pluck();
@@ -138,7 +139,7 @@ function placesOf(db: Db, seen: Seen): Place[] {
   return channels.all().flatMap(({ id: channel, name }) => {
     const touched = seen.pages.get(channel);
     const pages = new Set(touched?.keys());
-    for (const width of PAGED_WIDTHS) {
+    for (const width of untouched ? PAGED_WIDTHS : []) {
       for (const page of stored.all(channel, width)) pages.add(Math.floor(page / (DAY_MS / width)));
     }
     return [...pages]

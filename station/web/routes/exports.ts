@@ -4,12 +4,14 @@ import { backupName } from "../../journal/backup/folder.js";
 import type { Downloads } from "../../journal/exchange/downloads.js";
 import type { ReadingsFormat, ReadingsQuery } from "../../journal/exchange/export.js";
 import { idSchema } from "../../model/channel.js";
+import type { SoundnessView } from "../../model/soundness.js";
 import { sendDownload } from "../send-download.js";
 import { valid, wholeNumber } from "../validate.js";
 
 export interface ExportsService extends Pick<Downloads, "readings" | "journal" | "view"> {
   /** Wall milliseconds now. */
   wall(): number;
+  soundness(): SoundnessView["state"];
 }
 
 /**
@@ -37,11 +39,25 @@ const readingsSchema = z
   });
 const nothingSchema = z.strictObject({});
 
+/** A table has no room for a notice, and its name goes wherever it goes. */
+const DOUBTS: Readonly<Record<SoundnessView["state"], string>> = {
+  sound: "",
+  // An export is made of readings alone.
+  rollups: "",
+  looking: "-unchecked",
+  unknown: "-unchecked",
+  damaged: "-damaged",
+};
+
 /** Times in names of files: ISO 8601 in its basic form, which has no colons. */
-function nameOf({ from, to }: ReadingsQuery, format: ReadingsFormat): string {
+function nameOf(
+  { from, to }: ReadingsQuery,
+  format: ReadingsFormat,
+  soundness: SoundnessView["state"],
+): string {
   const basic = (wall: number | null) =>
     wall === null ? "" : `-${new Date(wall).toISOString().replace(/[-:]|\.\d+/g, "")}`;
-  return `readings${basic(from)}${basic(to)}.${format === "csv" ? "csv" : "senml.ndjson"}`;
+  return `readings${basic(from)}${basic(to)}${DOUBTS[soundness]}.${format === "csv" ? "csv" : "senml.ndjson"}`;
 }
 
 export function exportRoutes(service: ExportsService): Router {
@@ -50,7 +66,7 @@ export function exportRoutes(service: ExportsService): Router {
   const readings = (format: ReadingsFormat) => async (request: Request, response: Response) => {
     const { from = null, to = null, channel = null } = valid(readingsSchema, request.query, "query");
     const query = { from, to, channels: channel };
-    const sent = { name: nameOf(query, format), type: TYPES[format] };
+    const sent = { name: nameOf(query, format, service.soundness()), type: TYPES[format] };
     await sendDownload(response, sent, await service.readings(query, format));
   };
   // Express would answer HEAD by doing all of GET, for an answer that nobody gets.

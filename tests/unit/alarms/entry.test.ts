@@ -10,7 +10,15 @@ const define = (entry: AlarmsEntry, ...kinds: ChannelKind[]) =>
 const ids = (entry: AlarmsEntry, ...kinds: ChannelKind[]) => define(entry, ...kinds).map(({ id }) => id);
 
 /** Of the journal and its disk, which every station has. */
-const KEEPING = ["journal-not-writing", "readings-held", "disk-nearly-full", "disk-filling", "disk-slow"];
+const KEEPING = [
+  "journal-not-writing",
+  "readings-held",
+  "disk-nearly-full",
+  "disk-filling",
+  "disk-slow",
+  "journal-damaged",
+  "charts-damaged",
+];
 
 describe("the alarms of a station", () => {
   it("are only those whose channels exist", () => {

@@ -66,6 +66,12 @@ export function picture(seconds: number, changes: Partial<StationPicture> = {}):
     run: null,
     laserOn: false,
     coolantRange: RANGE,
+    soundness: {
+      state: "sound",
+      lookedWall: 0,
+      text: "The journal was looked through and is sound.",
+      doubt: null,
+    },
     disk: disk(),
     backups: { looked: true, lastGoodWall: at(seconds).wall, trouble: null },
     clock: "synchronised",

@@ -12,6 +12,7 @@ import { unknownDisk } from "../../../station/journal/disk/judge.js";
 import type { SentEntry } from "../../../station/model/entry.js";
 import type { NowSnapshot, Problem } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
+import type { SoundnessView } from "../../../station/model/soundness.js";
 import type { WorkshopFacts } from "../../../station/model/workshop.js";
 import { createApp, type Services } from "../../../station/web/app.js";
 import { emptySnapshot } from "./snapshot.js";
@@ -20,6 +21,7 @@ const run = { id: randomUUID(), number: 1, settings: {}, startWall: 0, endWall: 
 const unasked = async (): Promise<never> => {
   throw new Error("Nobody asks for it here.");
 };
+const SOUND: SoundnessView = { state: "sound", lookedWall: 0, text: "It is sound.", doubt: null };
 const services = {
   now: {
     snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
@@ -86,7 +88,7 @@ const services = {
     span: async () => ({ from: 5, to: 9 }),
   },
   cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
-  journal: { view: () => ({ file: "/somewhere/journal.sqlite", disk: unknownDisk(null) }) },
+  journal: { view: () => ({ file: "/somewhere/journal.sqlite", disk: unknownDisk(null), soundness: SOUND }) },
   tables: {
     runs: vi.fn(async function* (): AsyncGenerator<string> {
       yield "run,start\r\n";
@@ -98,6 +100,7 @@ const services = {
   },
   exports: {
     wall: () => 0,
+    soundness: () => "sound" as const,
     view: () => ({ running: false, trouble: null }),
     readings: unasked,
     journal: unasked,

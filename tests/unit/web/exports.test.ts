@@ -5,6 +5,7 @@ import express from "express";
 import { afterAll, beforeAll, beforeEach, describe, expect, it, vi } from "vitest";
 import { AppError } from "../../../station/errors.js";
 import type { Download } from "../../../station/journal/exchange/downloads.js";
+import type { SoundnessView } from "../../../station/model/soundness.js";
 import { answerProblems } from "../../../station/web/problem.js";
 import { exportRoutes } from "../../../station/web/routes/exports.js";
 
@@ -15,6 +16,7 @@ function download(texts: readonly string[], bytes: number | null): Download {
 
 const service = {
   wall: () => Date.UTC(2026, 10, 26, 12),
+  soundness: vi.fn((): SoundnessView["state"] => "sound"),
   view: () => ({ running: false, trouble: null }),
   readings: vi.fn(async () => download(["time\r\n", "now\r\n"], null)),
   journal: vi.fn(async () => download(["SQL", "ite"], 6)),
@@ -56,6 +58,18 @@ describe("the addresses of exports", () => {
     expect(senml.headers.get("content-type")).toBe("application/x-ndjson");
     await senml.text();
     expect(service.readings).toHaveBeenLastCalledWith({ from: null, to: null, channels: ["a"] }, "senml");
+  });
+
+  it.each([
+    ["looking", "-unchecked"],
+    ["unknown", "-unchecked"],
+    ["damaged", "-damaged"],
+    ["rollups", ""],
+  ] as const)("say in the name that the journal is not known to be sound (%s)", async (state, said) => {
+    service.soundness.mockReturnValueOnce(state);
+    const csv = await fetch(`${url}/readings.csv`);
+    expect(csv.headers.get("content-disposition")).toBe(`attachment; filename="readings${said}.csv"`);
+    await csv.text();
   });
 
   it("give the whole journal with its length, under the name of a backup", async () => {

@@ -2,6 +2,7 @@ import { useMemo, useRef, useState } from "preact/hooks";
 import { NO_TRACE, PLOT_LEFT_PX, PLOT_RIGHT_PX, type Trace } from "../charts/panel-spec.js";
 import { ask, type Refusal, refusalOf } from "../link/ask.js";
 import { now } from "../link/live.js";
+import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { momentText, spanText } from "../words/time.js";
@@ -113,6 +114,7 @@ function Charts({ all }: { all: readonly Charted[] }) {
         refusal={spanRefusal ?? loaded.refusal}
         again={() => (spanRefusal ? showAll() : loaded.again())}
       />
+      <JournalDoubt />
       <div class="history-stage" aria-busy={loaded.loading}>
         <MarkLane happenings={happenings} span={span} widthPx={widthPx} show={showMarked} />
         <section

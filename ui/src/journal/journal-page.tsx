@@ -2,6 +2,7 @@ import { bytesText } from "../../../station/model/disk.js";
 import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
+import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { dateText, isoText } from "../words/time.js";
@@ -11,7 +12,9 @@ import { Exports } from "./exports.js";
 /** Whether what is measured and cut is being kept, for how long, and where else there is a copy of it. */
 export function JournalPage() {
   usePageTitle("Journal");
-  const journal = useAsked(start.value, ask.journal);
+  const doubt = now.value?.journal.doubt ?? null;
+  // Asked again when the look through it is over.
+  const journal = useAsked(`${start.value} ${doubt}`, ask.journal);
   const span = useAsked(start.value, ask.span);
   const wall = now.value?.wall ?? Date.now();
   const from = span.answer?.from ?? null;
@@ -23,6 +26,13 @@ export function JournalPage() {
         <section class="card" aria-labelledby="journal-title">
           <h2 id="journal-title">What is kept</h2>
           <p data-testid="journal-words">{now.value?.journal.text ?? "…"}</p>
+          {doubt !== null ? (
+            <JournalDoubt />
+          ) : (
+            <p class="soft" data-testid="soundness">
+              {journal.answer?.soundness.text ?? "…"}
+            </p>
+          )}
           <dl class="facts">
             <dt>Readings since</dt>
             <dd>

@@ -6,6 +6,7 @@ import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { FlagMark, flagWords } from "../marks/flag.js";
+import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { afterOpening } from "../words/opening.js";
@@ -149,6 +150,7 @@ export function RunPage() {
         {run ? `Run ${run.number}` : "Run"}
         {run?.simulated && <span class="made-up">SIMULATED</span>}
       </h1>
+      <JournalDoubt />
       <RefusalText refusal={refusal} again={again} />
       {run === null && refusal === null && <p role="status">Fetching the run.</p>}
       {run && <RunRecord run={run} changed={setCorrected} />}

@@ -2,6 +2,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import type { RunRow } from "../../../station/model/now.js";
 import { ask, type Refusal, refusalOf } from "../link/ask.js";
 import { now, start } from "../link/live.js";
+import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { RunLine } from "./run-line.js";
@@ -79,6 +80,7 @@ export function RunsPage() {
           <span>Flagged only</span>
         </label>
       </header>
+      <JournalDoubt />
       <RefusalText refusal={refusal} again={again} />
       {held === null && refusal === null && <p role="status">Fetching the runs.</p>}
       {held?.runs.length === 0 && (
