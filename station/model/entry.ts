@@ -127,8 +127,3 @@ export interface EntryAnswer {
   readonly became: "kept" | "known" | "refused";
   readonly why: string | null;
 }
-
-/** The body of an entry as it is in the journal. @throws z.ZodError */
-export function readBody<K extends EntryKind>(kind: K, body: unknown): EntryBody<K> {
-  return BODIES[kind].parse(body) as EntryBody<K>;
-}

@@ -37,12 +37,16 @@ export interface TrialActionMap {
   entriesKept: { params: EntriesGiven; result: EntryAnswer[] };
 }
 
-/** A plan with everything that was entered about it, and the runs its specimens were cut in, oldest first. */
+/**
+ * A plan with everything that was entered about it but the photos, which are counted by the codes of specimens, and the runs its
+ * specimens were cut in, oldest first.
+ */
 export interface PlanRecord {
   readonly plan: Plan;
   readonly lots: readonly Lot[];
   readonly specimens: readonly Specimen[];
   readonly entries: readonly KeptEntry[];
+  readonly photos: Readonly<Record<string, number>>;
   readonly runs: readonly RunRow[];
 }
 

@@ -7,6 +7,7 @@ import type { Db } from "../database.js";
 import { sound } from "../row-checks.js";
 import { type RunRecord, runRowOf } from "../rows.js";
 import type { PlanRecord, TrialReads } from "./calls.js";
+import { createEntriesOfPlan } from "./kept-entries.js";
 import {
   type EntryRecord,
   entryOf,
@@ -27,6 +28,10 @@ const SPECIMENS = `SELECT specimen.code, plan.id AS plan_id, specimen.block, spe
   FROM specimen JOIN plan ON plan.number = specimen.plan JOIN lot ON lot.number = specimen.lot
   WHERE ${sound("specimen")}`;
 
+/** Through the index: the plus takes the column's affinity away, which the expression of the index has none of. */
+const CUT_IN = `json_extract(run.settings, '$.specimen') = +specimen.code
+  AND json_extract(run.settings, '$.specimen') IS NOT NULL`;
+
 /** Every question about trials, over the read-only connection. */
 export function createTrialReads(db: Db): Answers {
   const lots = db.prepare<[], NumberedRecord>(`SELECT * FROM lot WHERE ${sound("lot")} ORDER BY number DESC`);
@@ -35,7 +40,7 @@ export function createTrialReads(db: Db): Answers {
     `SELECT plan.*,
        (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number) AS specimens,
        (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number AND EXISTS (
-          SELECT 1 FROM run WHERE json_extract(run.settings, '$.specimen') = specimen.code)) AS cut,
+          SELECT 1 FROM run WHERE ${CUT_IN})) AS cut,
        (SELECT json_extract(body, '$.phase') FROM trial_entry WHERE trial_entry.plan = plan.number AND kind = 'phase'
         ORDER BY id DESC LIMIT 1) AS phase
      FROM plan WHERE ${sound("plan")} ORDER BY number DESC`,
@@ -47,8 +52,9 @@ export function createTrialReads(db: Db): Answers {
     `${SPECIMENS} AND specimen.plan = ? ORDER BY specimen.block, specimen.place`,
   );
   const specimenByCode = db.prepare<[string], SpecimenRecord>(`${SPECIMENS} AND specimen.code = ?`);
-  const entriesOfPlan = db.prepare<[number], EntryRecord>(
-    `SELECT * FROM trial_entry WHERE plan = ? AND ${sound("trial_entry")} ORDER BY id`,
+  const entriesOfPlan = createEntriesOfPlan(db);
+  const photosOfPlan = db.prepare<[number], { subject: string; photos: number }>(
+    "SELECT subject, count(*) AS photos FROM trial_entry WHERE plan = ? AND kind = 'photo' GROUP BY subject",
   );
   const entriesOf = db.prepare<[string, string], EntryRecord>(
     `SELECT * FROM trial_entry WHERE kind = ? AND subject = ? AND ${sound("trial_entry")} ORDER BY id DESC`,
@@ -60,7 +66,7 @@ export function createTrialReads(db: Db): Answers {
     `SELECT * FROM trial_entry WHERE kind = 'past' AND ${sound("trial_entry")} ORDER BY id DESC`,
   );
   const runsOf = db.prepare<[number], RunRecord>(
-    `SELECT run.* FROM specimen JOIN run ON json_extract(run.settings, '$.specimen') = specimen.code
+    `SELECT run.* FROM specimen CROSS JOIN run ON ${CUT_IN}
      WHERE specimen.plan = ? AND ${sound("run")} ORDER BY run.number`,
   );
   const codes = db.prepare<[], string>("SELECT code FROM specimen").pluck();
@@ -81,7 +87,10 @@ export function createTrialReads(db: Db): Answers {
         return found === undefined ? [] : [lotOf(found)];
       }),
       specimens: specimensOf.all(row.number).map(specimenOf),
-      entries: entriesOfPlan.all(row.number).map(entryOf),
+      entries: entriesOfPlan(row.number),
+      photos: Object.fromEntries(
+        photosOfPlan.all(row.number).map(({ subject, photos }) => [subject, photos]),
+      ),
       runs: runsOf.all(row.number).map((run): RunRow => runRowOf(run)),
     };
   }

@@ -1,4 +1,4 @@
-import { type EntryKind, type KeptEntry, readBody } from "../../model/entry.js";
+import type { EntryKind, KeptEntry } from "../../model/entry.js";
 import type { Lot, LotFacts } from "../../model/lot.js";
 import type { Plan, PlanFacts } from "../../model/plan.js";
 import type { Specimen, SpecimenSetting } from "../../model/specimen.js";
@@ -50,6 +50,7 @@ export interface EntryRecord {
 export function entryOf(row: EntryRecord): KeptEntry {
   const { id, entry, wall, subject, property, by } = row;
   const kind = row.kind as EntryKind;
-  const body = readBody(kind, JSON.parse(row.body));
+  // As it was written: its checksum is looked at in the question, and looking at its form again takes ten times as long.
+  const body = JSON.parse(row.body) as KeptEntry["body"];
   return { id, entry, wall, kind, subject, property, body, enteredWall: row.entered_wall, by } as KeptEntry;
 }

@@ -7,7 +7,7 @@ import { groupedBy } from "./grouped.js";
 import { viewSpecimen } from "./specimen-view.js";
 
 /** A plan as it stands: from what was planned, what was entered about it, and the runs its specimens were cut in. */
-export function viewPlan({ plan, lots, specimens, entries, runs }: PlanRecord): PlanView {
+export function viewPlan({ plan, lots, specimens, entries, photos: kept, runs }: PlanRecord): PlanView {
   const of = <K extends KeptEntry["kind"]>(kind: K) =>
     entries.filter((entry) => entry.kind === kind) as KeptEntry<K>[];
   const [steps, grades, photos, checks, phases] = [
@@ -29,7 +29,7 @@ export function viewPlan({ plan, lots, specimens, entries, runs }: PlanRecord): 
     viewSpecimen(specimen, {
       steps: stepsOf.get(specimen.code) ?? [],
       grades: gradesOf.get(specimen.code) ?? [],
-      photos: photosOf.get(specimen.code)?.length ?? 0,
+      photos: (kept[specimen.code] ?? 0) + (photosOf.get(specimen.code)?.length ?? 0),
       runs: runsOf.get(specimen.code) ?? [],
       twice: twice.has(specimen.code),
       replacedBy: replacedBy.get(specimen.code) ?? null,

@@ -126,6 +126,11 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
       return done;
     },
     act,
+    /** As a worn card would: without the checksum that goes with it. */
+    damage(sql: string) {
+      db.exec("DROP TRIGGER temp.trial_entry_updated");
+      db.exec(sql);
+    },
     remove,
   };
 }
