@@ -54,3 +54,11 @@ export interface PastImport {
   /** The first rows as they were understood. */
   readonly shown: readonly PastRun[];
 }
+
+/** A line of the column guide. */
+export interface PastColumn {
+  readonly name: string;
+  readonly required: boolean;
+  /** What is expected in its cells, for people. */
+  readonly expected: string;
+}

@@ -38,6 +38,20 @@ export interface Services {
   readonly metrics: MetricsService;
 }
 
+/** Addresses that the pages answer by themselves. */
+const PAGES = [
+  "/",
+  "/runs",
+  "/runs/:id",
+  "/past-runs",
+  "/history",
+  "/alarms",
+  "/safety",
+  "/journal",
+  "/grade",
+  "/s/:code",
+];
+
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
 export function createApp(services: Services, pagesFolder: string, log: Log): Express {
   const app = express();
@@ -92,12 +106,9 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
   app.get("/metrics", metricsRoute(services.metrics));
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
-  app.get(
-    ["/", "/runs", "/runs/:id", "/history", "/alarms", "/safety", "/journal", "/grade", "/s/:code"],
-    (_request, response) => {
-      response.sendFile("index.html", { root: pagesFolder });
-    },
-  );
+  app.get(PAGES, (_request, response) => {
+    response.sendFile("index.html", { root: pagesFolder });
+  });
   app.use(pageForPeople(pagesFolder));
   app.use(noSuchAddress);
   app.use(answerProblems(log));

@@ -19,6 +19,7 @@ import "./styles/history-marks.css";
 import "./styles/alarms.css";
 import "./styles/safety.css";
 import "./styles/journal.css";
+import "./styles/past-runs.css";
 import "./styles/forms.css";
 import "./styles/grading.css";
 import "./styles/waiting.css";

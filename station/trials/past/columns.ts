@@ -1,12 +1,4 @@
-import { PAST_CONDITIONS, type PastCondition } from "../../model/past-run.js";
-
-/** What a cell of a column may be: a reader of its text, which gives undefined for what is not right. */
-export interface PastColumn {
-  readonly name: string;
-  readonly required: boolean;
-  /** What is expected, for people. */
-  readonly expected: string;
-}
+import { PAST_CONDITIONS, type PastColumn, type PastCondition } from "../../model/past-run.js";
 
 export interface Outcome {
   readonly through: boolean;

@@ -1,8 +1,14 @@
 import { AppError } from "../../errors.js";
 import { type CsvRow, csvRows, textOfCell } from "../../journal/exchange/csv.js";
 import { Refused } from "../../journal/exchange/refused.js";
-import { type BadCell, type PastCondition, type PastRun, pastRunSchema } from "../../model/past-run.js";
-import { isCondition, momentOf, numberOf, outcomeOf, PAST_COLUMNS, type PastColumn } from "./columns.js";
+import {
+  type BadCell,
+  type PastColumn,
+  type PastCondition,
+  type PastRun,
+  pastRunSchema,
+} from "../../model/past-run.js";
+import { isCondition, momentOf, numberOf, outcomeOf, PAST_COLUMNS } from "./columns.js";
 
 export interface PastRead {
   readonly runs: readonly PastRun[];

@@ -1,10 +1,13 @@
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
 import type { BackupsView } from "../../../station/model/backup.js";
 import type { Caution } from "../../../station/model/caution.js";
+import type { KeptEntry } from "../../../station/model/entry.js";
 import type { ExportsView } from "../../../station/model/exports.js";
 import type { JournalView } from "../../../station/model/journal.js";
+import type { Upkeep } from "../../../station/model/maintenance.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
+import type { PastColumn, PastImport } from "../../../station/model/past-run.js";
 import type { PlacedRun, Run, RunSettings } from "../../../station/model/run.js";
 import type { GradingSheet, PlanView } from "../../../station/model/specimen.js";
 import { patience } from "./patience.js";
@@ -35,11 +38,13 @@ const ANSWER_WITHIN_MS = 15_000;
 
 interface Sent {
   readonly body?: object;
+  /** In the place of a body: sent as it is. */
+  readonly file?: Blob;
   /** Gives the question up. */
   readonly signal?: AbortSignal;
 }
 
-async function call<T>(method: string, path: string, { body, signal }: Sent = {}): Promise<T> {
+async function call<T>(method: string, path: string, { body, file, signal }: Sent = {}): Promise<T> {
   const waiting = patience(ANSWER_WITHIN_MS, signal);
   try {
     const response = await fetch(`/api${path}`, {
@@ -47,6 +52,7 @@ async function call<T>(method: string, path: string, { body, signal }: Sent = {}
       signal: waiting.signal,
       headers: { accept: "application/json", ...(body ? { "content-type": "application/json" } : {}) },
       ...(body ? { body: JSON.stringify(body) } : {}),
+      ...(file ? { body: file } : {}),
     });
     const answer: unknown = await response.json().catch(() => null);
     if (response.ok && answer !== null) return answer as T;
@@ -129,5 +135,11 @@ export const ask = {
   plan: (id: string) => call<PlanView>("GET", `/plans/${encodeURIComponent(id)}`),
   specimen: (typed: string, grading: 1 | 2) =>
     call<GradingSheet>("GET", `/specimens/${encodeURIComponent(typed)}?grading=${grading}`),
+  pastRuns: () => call<{ runs: KeptEntry<"past">[] }>("GET", "/past-runs"),
+  pastColumns: () => call<{ columns: PastColumn[] }>("GET", "/past-runs/columns"),
+  /** @param dry only says what would become of it */
+  takePastRuns: (file: Blob, dry: boolean) =>
+    call<PastImport>("POST", `/past-runs?${searchOf({ dry: String(dry) })}`, { file }),
+  upkeepOf: (run: string) => call<{ upkeep: Upkeep[] }>("GET", `/runs/${encodeURIComponent(run)}/upkeep`),
   cautions: () => call<CautionsAnswer>("GET", "/cautions"),
 };

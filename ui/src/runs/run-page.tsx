@@ -1,6 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { useRoute } from "preact-iso/router";
 import type { ClockState } from "../../../station/model/instant.js";
+import { MAINTENANCE } from "../../../station/model/maintenance.js";
 import type { PlacedRun, Run, RunEnd } from "../../../station/model/run.js";
 import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
@@ -38,6 +39,7 @@ function placedWords({ clockAtStart, placed }: PlacedRun): string {
 
 function Facts({ run }: { run: PlacedRun }) {
   const { stamp } = run;
+  const { answer } = useAsked(`upkeep ${run.id}`, () => ask.upkeepOf(run.id));
   const startWall = run.placed?.startWall ?? run.startWall;
   const endWall = run.placed?.endWall ?? run.endWall;
   return (
@@ -85,6 +87,16 @@ function Facts({ run }: { run: PlacedRun }) {
             <dd>cleaned {Math.round(stamp.opticsHours)} h before</dd>
           </div>
         )}
+        {answer !== null && answer.upkeep.length > 0 && (
+          <div>
+            <dt>Hours of beam since</dt>
+            <dd>
+              {answer.upkeep
+                .map(({ kind, laserHours }) => `${MAINTENANCE[kind].toLowerCase()}: ${hoursText(laserHours)}`)
+                .join("; ")}
+            </dd>
+          </div>
+        )}
         <div>
           <dt>Start of the Pi (boot id)</dt>
           <dd class="boot-id">{run.bootId}</dd>
@@ -92,6 +104,10 @@ function Facts({ run }: { run: PlacedRun }) {
       </dl>
     </section>
   );
+}
+
+function hoursText(hours: number): string {
+  return hours < 10 ? `${hours.toFixed(1)} h` : `${Math.round(hours)} h`;
 }
 
 /** By the monotonic clock where both ends have it; the wall clock can have been set in between. */

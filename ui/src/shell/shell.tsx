@@ -10,6 +10,7 @@ import { ask } from "../link/ask.js";
 import { lost } from "../link/heard.js";
 import { start } from "../link/live.js";
 import { NowPage } from "../now/now-page.js";
+import { PastRunsPage } from "../past/past-runs-page.js";
 import { RunPage } from "../runs/run-page.js";
 import { RunsPage } from "../runs/runs-page.js";
 import { SafetyPage } from "../safety/safety-page.js";
@@ -60,6 +61,7 @@ function Frame() {
             <Route path="/" component={NowPage} />
             <Route path="/runs" component={RunsPage} />
             <Route path="/runs/:id" component={RunPage} />
+            <Route path="/past-runs" component={PastRunsPage} />
             <Route path="/history" component={HistoryPage} />
             <Route path="/alarms" component={AlarmsPage} />
             <Route path="/safety" component={SafetyPage} />

@@ -1,0 +1,37 @@
+import type { PastRun } from "../../../station/model/past-run.js";
+import { fullText } from "../words/time.js";
+
+const MOST_SHOWN = 200;
+
+export function PastTable({ runs }: { runs: readonly PastRun[] }) {
+  return (
+    <div class="wide-table">
+      <table>
+        <thead>
+          <tr>
+            {["Run", "When", "Material", "Lot", "mm/s", "%", "Passes", "Cut through"].map((word) => (
+              <th key={word} scope="col">
+                {word}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {runs.slice(0, MOST_SHOWN).map((run) => (
+            <tr key={run.run}>
+              <th scope="row">{run.run}</th>
+              <td>{run.startedWall === null ? "not known" : fullText(run.startedWall)}</td>
+              <td>{run.material}</td>
+              <td>{run.lot ?? ""}</td>
+              <td class="number">{run.speed_mm_s}</td>
+              <td class="number">{run.power_pct}</td>
+              <td class="number">{run.passes}</td>
+              <td>{run.through ? "yes" : "no"}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      {runs.length > MOST_SHOWN && <p>and {runs.length - MOST_SHOWN} more, in the journal.</p>}
+    </div>
+  );
+}
