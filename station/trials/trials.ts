@@ -1,6 +1,7 @@
 import { randomInt } from "node:crypto";
 import type { TrialActionMap, TrialReads } from "../journal/trials/calls.js";
 import type { Clock, Instant } from "../model/instant.js";
+import type { LightnessAsked } from "../model/lightness.js";
 import type { MaintenanceKind, MaintenanceView } from "../model/maintenance.js";
 import { type Kept, keptWithin } from "./kept.js";
 import { createLotRecord } from "./lot-record.js";
@@ -68,6 +69,10 @@ export function createTrials(parts: TrialsParts) {
         ask: reader.trials,
       }),
       find: (sha256: string, size: PhotoSize) => findPhoto(photos, sha256, size),
+      async lightness(sha256: string, asked: LightnessAsked) {
+        const { file } = await findPhoto(photos, sha256, "full");
+        return pictures.call("lightness", { file, asked });
+      },
     },
     pastRuns: {
       ...createPastRuns({ clock, keep: journal.trials }),

@@ -50,6 +50,7 @@ const PAGES = [
   "/journal",
   "/grade",
   "/s/:code",
+  "/s/:code/photo/:photo",
 ];
 
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */

@@ -128,6 +128,43 @@ it("keeps a photo once, without its place, and gives it back; what is none is re
   expect(files.filter((file) => file.isFile())).toHaveLength(2);
 });
 
+it("measures how light an edge is after the grey card in the photo", async () => {
+  const code = (await plan()).blocks[0]?.specimens[1]?.code ?? "";
+  // A card of two patches, and an edge between them in lightness, in a photo that has half of the light.
+  const grey = (value: number, left: number) => ({
+    input: {
+      create: { width: 100, height: 100, channels: 3 as const, background: { r: value, g: value, b: value } },
+    },
+    ...{ left, top: 0 },
+  });
+  const photo = await sharp({ create: { width: 300, height: 100, channels: 3, background: "black" } })
+    .composite([grey(60, 0), grey(150, 100), grey(119, 200)])
+    .png()
+    .toBuffer();
+  const { body } = await sendPhoto({ entry: randomUUID(), subject: code }, photo);
+  const area = (x: number) => ({ x: x + 10, y: 10, width: 80, height: 80 });
+  // sRGB 60, 150 and 119 are 4.5, 30.5 and 18.4 % of the luminance of white (IEC 61966-2-1); twice as much is L* 36.1, 82.4
+  // and 67.2 (CIE 15; both reckoned by hand from the formulas, which are from memory).
+  const card = [
+    { ...area(0), known: 36.1 },
+    { ...area(100), known: 82.4 },
+  ];
+  const answer = await done("POST", `/api/photos/${body.sha256}.jpg/lightness`, {
+    card,
+    areas: { edge: area(200) },
+  });
+  const { edge } = answer as { edge: { lightness: number; sd: number; n: number; warnings: string[] } };
+  expect(edge).toMatchObject({ n: 6400, warnings: [] });
+  expect(Math.abs(edge.lightness - 67.2)).toBeLessThan(0.7);
+  expect(edge.sd).toBeLessThan(1);
+  const outside = { card, areas: { edge: area(250) } };
+  const refused = await station.send("POST", `/api/photos/${body.sha256}.jpg/lightness`, outside);
+  expect(refused).toMatchObject({
+    status: 400,
+    body: { detail: expect.stringMatching(/An area lies in the picture/) },
+  });
+});
+
 it("lets a piece be cut again under a code of its own, and pauses and goes on", async () => {
   const spoilt = (await plan()).blocks[0]?.specimens[0]?.code ?? "";
   await done("POST", "/api/entries", { entries: [entry("step", spoilt, { step: "spoilt", why: "belt" })] });

@@ -1,3 +1,4 @@
+import type { LightnessAsked, MeasuredAreas } from "../../model/lightness.js";
 import type { PhotoLimits } from "./limits.js";
 
 /** A photo that is on the disk. */
@@ -21,7 +22,14 @@ export interface KeepRequest {
   readonly limits: PhotoLimits;
 }
 
+export interface LightnessRequest {
+  /** A photo that is kept. */
+  readonly file: string;
+  readonly asked: LightnessAsked;
+}
+
 /** What the process that reads pictures does. */
 export interface PictureCalls {
   keep: { params: KeepRequest; result: KeptPhoto };
+  lightness: { params: LightnessRequest; result: MeasuredAreas };
 }

@@ -7,6 +7,7 @@ import { readFile } from "node:fs/promises";
 import { refusalOf } from "../../journal/refusal.js";
 import { acceptPhoto } from "./accept.js";
 import type { KeepRequest, KeptPhoto, PictureCalls } from "./calls.js";
+import { measureLightness } from "./measure.js";
 import type { PictureReply, PictureRequest } from "./pictures.js";
 import { keepPhoto } from "./store.js";
 
@@ -21,10 +22,12 @@ const answers: {
   [K in keyof PictureCalls]: (params: PictureCalls[K]["params"]) => Promise<PictureCalls[K]["result"]>;
 } = {
   keep,
+  lightness: measureLightness,
 };
 
 process.on("message", (request: PictureRequest) => {
-  answers[request.name](request.params).then(
+  const answer = answers[request.name] as (params: PictureRequest["params"]) => Promise<unknown>;
+  answer(request.params).then(
     (result) => reply({ result }),
     (error: unknown) => reply({ refused: refusalOf(error) }),
   );

@@ -1,6 +1,7 @@
 import { Router } from "express";
 import { z } from "zod";
 import { textSchema } from "../../model/channel.js";
+import { type LightnessAsked, lightnessSchema, type MeasuredAreas } from "../../model/lightness.js";
 import type { PhotoRow } from "../../model/photo.js";
 import type { Kept } from "../../trials/kept.js";
 import type { SentPhoto } from "../../trials/photos/record.js";
@@ -11,6 +12,8 @@ export interface PhotosService {
   add(photo: SentPhoto, body: AsyncIterable<Uint8Array>): Promise<Kept<PhotoRow>>;
   /** The file of a photo that is kept. @throws AppError `photo-unknown` */
   find(sha256: string, size: "full" | "small"): Promise<{ readonly file: string }>;
+  /** How light areas of a photo are, after the grey card in it. */
+  lightness(sha256: string, asked: LightnessAsked): Promise<MeasuredAreas>;
 }
 
 const LAST_INSTANT = 8_640_000_000_000_000;
@@ -24,6 +27,7 @@ const sentSchema = z.strictObject({
   enteredWall: wholeNumber(0, LAST_INSTANT).optional(),
   by: textSchema(40).optional(),
 });
+const SUM_LENGTH = 64;
 const NAME = /^([0-9a-f]{64})(-small)?\.jpg$/;
 const nameSchema = z.object({ name: z.string().regex(NAME, "64 hexadecimal digits and .jpg") });
 
@@ -43,6 +47,11 @@ export function photoRoutes(service: PhotosService): Router {
     response.set("Cache-Control", "private, max-age=31536000, immutable");
     response.type("image/jpeg");
     response.sendFile(file, { cacheControl: false, dotfiles: "allow" });
+  });
+  routes.post("/photos/:name/lightness", async (request, response) => {
+    const { name } = valid(nameSchema, request.params, "address");
+    const asked = valid(lightnessSchema, request.body, "body");
+    response.json(await service.lightness(name.slice(0, SUM_LENGTH), asked));
   });
   return routes;
 }

@@ -61,7 +61,7 @@ const services = {
       kept: true,
     })),
   },
-  photos: { add: unasked, find: unasked },
+  photos: { add: unasked, find: unasked, lightness: unasked },
   pastRuns: { list: async () => [], take: unasked },
   workshop: {
     view: async () => ({ facts: {}, focus: null }),

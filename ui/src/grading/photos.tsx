@@ -53,6 +53,7 @@ export function Photos({ code, title, photos, waiting, today }: Props) {
             <p class="photo-words">
               <time dateTime={isoText(photo.wall)}>{whenText(photo.wall, today)}</time>
               {photo.note !== "" && <span>{photo.note}</span>}
+              <a href={`/s/${code}/photo/${photo.sha256}`}>How light is it?</a>
             </p>
           </li>
         ))}

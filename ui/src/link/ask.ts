@@ -4,6 +4,7 @@ import type { Caution } from "../../../station/model/caution.js";
 import type { KeptEntry } from "../../../station/model/entry.js";
 import type { ExportsView } from "../../../station/model/exports.js";
 import type { JournalView } from "../../../station/model/journal.js";
+import type { LightnessAsked, MeasuredAreas } from "../../../station/model/lightness.js";
 import type { Upkeep } from "../../../station/model/maintenance.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
@@ -140,6 +141,8 @@ export const ask = {
   /** @param dry only says what would become of it */
   takePastRuns: (file: Blob, dry: boolean) =>
     call<PastImport>("POST", `/past-runs?${searchOf({ dry: String(dry) })}`, { file }),
+  lightness: (sha256: string, asked: LightnessAsked) =>
+    call<MeasuredAreas>("POST", `/photos/${sha256}.jpg/lightness`, { body: asked }),
   upkeepOf: (run: string) => call<{ upkeep: Upkeep[] }>("GET", `/runs/${encodeURIComponent(run)}/upkeep`),
   cautions: () => call<CautionsAnswer>("GET", "/cautions"),
 };

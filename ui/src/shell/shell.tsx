@@ -6,6 +6,7 @@ import { GradePage } from "../grading/grade-page.js";
 import { SpecimenPage } from "../grading/specimen-page.js";
 import { HistoryPage } from "../history/history-page.js";
 import { JournalPage } from "../journal/journal-page.js";
+import { LightnessPage } from "../lightness/lightness-page.js";
 import { ask } from "../link/ask.js";
 import { lost } from "../link/heard.js";
 import { start } from "../link/live.js";
@@ -61,6 +62,7 @@ function Frame() {
             <Route path="/" component={NowPage} />
             <Route path="/runs" component={RunsPage} />
             <Route path="/runs/:id" component={RunPage} />
+            <Route path="/s/:code/photo/:photo" component={LightnessPage} />
             <Route path="/past-runs" component={PastRunsPage} />
             <Route path="/history" component={HistoryPage} />
             <Route path="/alarms" component={AlarmsPage} />
