@@ -61,13 +61,13 @@ export function createActions(
 ): Actions {
   const runById = db.prepare<[string], RunRecord>(`SELECT * FROM run WHERE id = ? AND ${sound("run")}`);
   const insertRun = db.prepare(
-    `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, simulated, placed_start)
-     VALUES ((SELECT coalesce(max(number), 0) + 1 FROM run), ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+    `INSERT INTO run (number, id, session, cause, start_wall, start_mono, boot_id, clock_at_start, settings, specimen, simulated, placed_start)
+     VALUES ((SELECT coalesce(max(number), 0) + 1 FROM run), ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
   );
   const endRun = db.prepare(
     "UPDATE run SET end_wall = ?, end_mono = ?, end_cause = ?, stamp = ?, placed_end = ? WHERE id = ?",
   );
-  const setRunSettings = db.prepare("UPDATE run SET settings = ? WHERE id = ?");
+  const setRunSettings = db.prepare("UPDATE run SET settings = ?, specimen = ? WHERE id = ?");
   const openRuns = db.prepare<[], RunRecord>(
     `SELECT * FROM run WHERE ${sound("run")} AND end_wall IS NULL ORDER BY number`,
   );
@@ -130,7 +130,19 @@ export function createActions(
       const json = JSON.stringify(settings);
       const placed = placedWall(clock.spansOf(bootId), startMono);
       insertRun.run(
-        ...[id, session, cause, startWall, startMono, bootId, clockAtStart, json, simulated ? 1 : 0, placed],
+        ...[
+          id,
+          session,
+          cause,
+          startWall,
+          startMono,
+          bootId,
+          clockAtStart,
+          json,
+          settings.specimen ?? null,
+          simulated ? 1 : 0,
+          placed,
+        ],
       );
     }
     return existingRun(run.id);
@@ -159,7 +171,7 @@ export function createActions(
       if (before[path] === settings[path]) continue;
       settingChanged({ subject: `run:${id}`, path, old: before[path], new: settings[path], at, by });
     }
-    setRunSettings.run(JSON.stringify(settings), id);
+    setRunSettings.run(JSON.stringify(settings), settings.specimen ?? null, id);
     return null;
   }
 

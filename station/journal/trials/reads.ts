@@ -28,10 +28,6 @@ const SPECIMENS = `SELECT specimen.code, plan.id AS plan_id, specimen.block, spe
   FROM specimen JOIN plan ON plan.number = specimen.plan JOIN lot ON lot.number = specimen.lot
   WHERE ${sound("specimen")}`;
 
-/** Through the index: the plus takes the column's affinity away, which the expression of the index has none of. */
-const CUT_IN = `json_extract(run.settings, '$.specimen') = +specimen.code
-  AND json_extract(run.settings, '$.specimen') IS NOT NULL`;
-
 /** Every question about trials, over the read-only connection. */
 export function createTrialReads(db: Db): Answers {
   const lots = db.prepare<[], NumberedRecord>(`SELECT * FROM lot WHERE ${sound("lot")} ORDER BY number DESC`);
@@ -40,7 +36,7 @@ export function createTrialReads(db: Db): Answers {
     `SELECT plan.*,
        (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number) AS specimens,
        (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number AND EXISTS (
-          SELECT 1 FROM run WHERE ${CUT_IN})) AS cut,
+          SELECT 1 FROM run WHERE run.specimen = specimen.code)) AS cut,
        (SELECT json_extract(body, '$.phase') FROM trial_entry WHERE trial_entry.plan = plan.number AND kind = 'phase'
         ORDER BY id DESC LIMIT 1) AS phase
      FROM plan WHERE ${sound("plan")} ORDER BY number DESC`,
@@ -66,7 +62,7 @@ export function createTrialReads(db: Db): Answers {
     `SELECT * FROM trial_entry WHERE kind = 'past' AND ${sound("trial_entry")} ORDER BY id DESC`,
   );
   const runsOf = db.prepare<[number], RunRecord>(
-    `SELECT run.* FROM specimen CROSS JOIN run ON ${CUT_IN}
+    `SELECT run.* FROM specimen JOIN run ON run.specimen = specimen.code
      WHERE specimen.plan = ? AND ${sound("run")} ORDER BY run.number`,
   );
   const codes = db.prepare<[], string>("SELECT code FROM specimen").pluck();
