@@ -6,7 +6,7 @@ import { nextUngraded, plainCode, sheetFromPlan } from "../../../ui/src/grading/
 import { withEntered } from "../../../ui/src/grading/overlay.js";
 import { propertiesOf, SECOND_AFTER_MS, secondOffer } from "../../../ui/src/grading/second.js";
 import { fitted } from "../../../ui/src/grading/smaller.js";
-import { typedNumber } from "../../../ui/src/grading/typed-number.js";
+import { inKg, typedNumber } from "../../../ui/src/grading/typed-number.js";
 import { tallyWords, valueWords } from "../../../ui/src/grading/words.js";
 import { newId } from "../../../ui/src/link/new-id.js";
 import { gradeOf, photoOf, queued, sheetOf } from "./entered.js";
@@ -122,9 +122,20 @@ describe("a number as it was typed", () => {
     expect(typedNumber("press_out_N", "  ")).toBeNull();
   });
 
+  it("takes a force as a luggage scale shows it, and a length never", () => {
+    // 1 kg on a scale is 9.80665 N: the standard acceleration of free fall (3rd CGPM, 1901).
+    expect(typedNumber("press_out_N", "1 kg")).toEqual({ value: 9.81 });
+    expect(typedNumber("press_out_N", "2,5", "kg")).toEqual({ value: 24.52 });
+    expect(typedNumber("press_out_N", "2,5 N", "kg")).toEqual({ value: 2.5 });
+    expect(typedNumber("bend_span_mm", "60", "kg")).toEqual({ value: 60 });
+    expect(typedNumber("bend_span_mm", "60 kg")).toEqual({ expected: "a number, as 12.5 or 12,5" });
+    for (const kg of [0.05, 2.5, 12.34, 500])
+      expect(inKg((typedNumber("press_out_N", `${kg} kg`) as { value: number }).value)).toBe(kg);
+  });
+
   it("says what was expected of anything else", () => {
     const { least, most, unit } = PROPERTIES.press_out_N;
-    for (const typed of ["1.234,5", "12 5", "e3", "0x10", "Infinity", "12,5 kg"])
+    for (const typed of ["1.234,5", "12 5", "e3", "0x10", "Infinity"])
       expect(typedNumber("press_out_N", typed), typed).toEqual({ expected: "a number, as 12.5 or 12,5" });
     for (const typed of ["-1", "5000,1"])
       expect(typedNumber("press_out_N", typed)).toEqual({ expected: `${least} to ${most} ${unit}` });

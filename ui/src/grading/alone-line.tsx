@@ -3,7 +3,7 @@ import { Sign } from "../marks/signs.js";
 import { silenceHere, sounding } from "../sound/annunciator.js";
 import { timeOfDay } from "../words/time.js";
 
-/** On the pages that go on alone: that nothing is heard of the station. It lies over nothing, so that grading goes on. */
+/** On the pages that go on alone: that nothing is heard of the station. */
 export function AloneLine() {
   if (!lost.value) return null;
   const since = lastHeardWall.value;
@@ -16,8 +16,7 @@ export function AloneLine() {
             ? "No word from the station yet."
             : `No word from the station since ${timeOfDay(since)}.`}
         </strong>{" "}
-        Go on: what you enter is kept on this phone and sent when the station answers. Alarms do not reach
-        this screen now.
+        Go on: what you enter is kept here and sent later. Alarms do not reach this screen.
       </p>
       {sounding.value !== null && (
         <button type="button" class="button" onClick={silenceHere}>

@@ -30,7 +30,7 @@ export function GivenLine({ id, given, waits, today, put }: CardProps) {
   const [last, ...older] = given?.before ?? [];
   return (
     <div class="given" data-testid={`given-${id}`}>
-      <div class="given-words">
+      <div class="given-words" aria-live="polite">
         {given === undefined ? (
           <p class="soft">Not given yet.</p>
         ) : (

@@ -11,6 +11,7 @@ import { AloneLine } from "./alone-line.js";
 import type { Lately } from "./kept-here.js";
 import { plainCode } from "./next.js";
 import { keptHere, waiting } from "./outbox.js";
+import { usePlan } from "./use-plan.js";
 import { sheetHere } from "./use-sheet.js";
 import { Refused, WaitingCard } from "./waiting-card.js";
 
@@ -157,6 +158,8 @@ function NameForm() {
 export function GradePage() {
   usePageTitle("Grade");
   const wall = now.value?.wall ?? Date.now();
+  // Whoever goes to the bench from here finds the specimens of the running plan without a connection, too.
+  usePlan(now.value?.trial?.plan.id ?? null);
   return (
     <div class="page grading">
       <h1>Grade a specimen</h1>

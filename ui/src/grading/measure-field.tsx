@@ -1,8 +1,10 @@
 import { useId, useState } from "preact/hooks";
 import { propertyOf } from "../../../station/model/grade.js";
+import { forceUnit, nextForceUnit } from "./force-unit.js";
 import { GivenLine } from "./given-line.js";
 import { type CardProps, cardId } from "./grade-card.js";
-import { typedNumber } from "./typed-number.js";
+import { inKg, isForce, typedNumber } from "./typed-number.js";
+import { valueWords } from "./words.js";
 
 /** A number field with its unit. It is kept when the field is left, too: nothing that was typed is lost by scrolling on. */
 export function MeasureField({
@@ -20,9 +22,12 @@ export function MeasureField({
   const property = propertyOf(id);
   if (property.as !== "measure") return null;
   const Heading = heading;
+  const force = isForce(id);
+  const unit = force ? forceUnit.value : "own";
+  const shown = given === undefined ? "" : String(unit === "kg" ? inKg(given.value) : given.value);
   const keep = () => {
     if (typed === null) return;
-    const read = typedNumber(id, typed);
+    const read = typedNumber(id, typed, unit);
     if (read !== null && "expected" in read) {
       setExpected(read.expected);
       return;
@@ -53,21 +58,35 @@ export function MeasureField({
             inputMode="decimal"
             autoComplete="off"
             enterKeyHint="done"
-            value={typed ?? (given === undefined ? "" : String(given.value))}
+            value={typed ?? shown}
             aria-invalid={expected !== null}
             aria-describedby={`${field}-about`}
             onInput={(event) => setTyped(event.currentTarget.value)}
             onBlur={keep}
           />
         </span>
-        <span class="measure-unit">{property.unit}</span>
+        {force ? (
+          <button
+            type="button"
+            class="button measure-unit"
+            data-testid={`unit-${id}`}
+            onClick={nextForceUnit}
+          >
+            {unit === "kg" ? "kg" : "N"}
+            <span class="unseen">: type it in {unit === "kg" ? "N" : "kg"} instead</span>
+          </button>
+        ) : (
+          <span class="measure-unit">{property.unit}</span>
+        )}
         <button type="submit" class="button" data-testid={`keep-${id}`}>
           Keep
         </button>
       </div>
       <p id={`${field}-about`} class={expected === null ? "soft" : "field-expected"}>
         {expected === null
-          ? `${property.least} to ${property.most} ${property.unit}`
+          ? `${property.least} to ${property.most} ${property.unit}${
+              force && given !== undefined ? `. Given: ${valueWords(id, given.value)}` : ""
+            }`
           : `Not kept. Expected: ${expected}`}
       </p>
       <GivenLine id={id} given={given} waits={waits} today={today} put={put} />

@@ -3,7 +3,7 @@ import { propertyOf } from "../../../station/model/grade.js";
 import type { GradingSheet } from "../../../station/model/specimen.js";
 import { specimenAddress } from "./addresses.js";
 import { cardId } from "./grade-card.js";
-import { propertiesOf } from "./second.js";
+import { isComplete, propertiesOf } from "./second.js";
 
 function goTo(id: PropertyId): void {
   const heading = document.getElementById(cardId(id));
@@ -12,7 +12,7 @@ function goTo(id: PropertyId): void {
   heading?.focus({ preventScroll: true });
 }
 
-/** At the foot: how far it is, and the way to what is not given yet, or to the next specimen. */
+/** How far it is, and the way to what is not given yet, or to the next specimen. */
 export function Progress({ sheet, next }: { sheet: GradingSheet; next: string | null }) {
   const ids = propertiesOf(sheet);
   const missing = ids.filter((id) => sheet.grades[id] === undefined);
@@ -25,17 +25,19 @@ export function Progress({ sheet, next }: { sheet: GradingSheet; next: string | 
         </strong>{" "}
         given
       </p>
-      {first !== undefined ? (
+      {first !== undefined && (
         <button type="button" class="button" data-testid="go-on" onClick={() => goTo(first)}>
           To: {propertyOf(first).name}
         </button>
-      ) : next !== null ? (
-        <a class="button button-main" href={specimenAddress(next)} data-testid="next-specimen">
-          Next: {next}
-        </a>
-      ) : (
-        <a class="button button-main" href="/grade" data-testid="next-code">
-          Next specimen
+      )}
+      {/* What is measured may come later, as bending or paint does. */}
+      {isComplete(sheet) && (
+        <a
+          class="button button-main"
+          href={next === null ? "/grade" : specimenAddress(next)}
+          data-testid={next === null ? "next-code" : "next-specimen"}
+        >
+          {next === null ? "Next specimen" : `Next: ${next}`}
         </a>
       )}
     </div>

@@ -1,25 +1,25 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { useLocation, useRoute } from "preact-iso/router";
 import type { PropertyId } from "../../../station/model/grade.js";
-import type { GradingSheet, PlanView, SpecimenState } from "../../../station/model/specimen.js";
+import type { GradingSheet, SpecimenState } from "../../../station/model/specimen.js";
 import { now } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { screenName } from "../shell/screen-name.js";
 import { asEntered } from "../words/number.js";
 import { specimenAddress } from "./addresses.js";
-import { AloneLine } from "./alone-line.js";
+import { Foot } from "./foot.js";
 import { nextUngraded, plainCode } from "./next.js";
-import { enterGrade, keptHere, settled, waiting } from "./outbox.js";
+import { enterGrade, settled, waiting } from "./outbox.js";
 import { withEntered } from "./overlay.js";
 import { Photos } from "./photos.js";
 import { Progress } from "./progress.js";
 import { Properties } from "./properties.js";
 import { secondOffer } from "./second.js";
 import { SecondGate, SecondNote } from "./second-card.js";
+import { usePlan } from "./use-plan.js";
 import { useSheet } from "./use-sheet.js";
-import { tallyOf } from "./waiting.js";
-import { KeepingWords, Refused, WaitingLine } from "./waiting-card.js";
+import { KeepingWords, Refused } from "./waiting-card.js";
 
 const STATE_WORDS: Readonly<Record<SpecimenState, string | null>> = {
   waiting: "The station has no run of it: it has not been cut, or its run was not noted.",
@@ -60,25 +60,6 @@ function Head({ sheet }: { sheet: GradingSheet }) {
   );
 }
 
-/** The plan as this browser has it, for the next specimen. */
-function usePlanHere(id: string | null, change: unknown): PlanView | null {
-  const [plan, setPlan] = useState<PlanView | null>(null);
-  useEffect(() => {
-    if (id === null) return;
-    let wanted = true;
-    keptHere()
-      .then((kept) => kept.plan(id))
-      .then(
-        (found) => wanted && setPlan(found),
-        () => undefined,
-      );
-    return () => {
-      wanted = false;
-    };
-  }, [id, change]);
-  return plan;
-}
-
 /** Grading of one specimen, as its label's code opens it. */
 export function SpecimenPage() {
   const { params } = useRoute();
@@ -92,7 +73,6 @@ export function SpecimenPage() {
   }, [answered?.code]);
   return (
     <div class="page grading">
-      <AloneLine />
       <RefusalText refusal={answered === null || refusal?.final ? refusal : null} again={again} />
       {answered === null && refusal === null && <p role="status">Fetching the specimen.</p>}
       {answered === null && refusal !== null && (
@@ -118,7 +98,7 @@ function Sheet({ answered }: { answered: GradingSheet }) {
     sheet.grading === 1 ? secondOffer(sheet, screenName(), Date.now()) : "no",
   );
   const [wrong, setWrong] = useState<string | null>(null);
-  const plan = usePlanHere(sheet.plan.id, answered);
+  const plan = usePlan(sheet.plan.id);
   const underWay = useRef(new Map<PropertyId, number | null>());
   const title = `P${sheet.plan.number}, ${sheet.plan.title}`;
 
@@ -141,12 +121,6 @@ function Sheet({ answered }: { answered: GradingSheet }) {
     <>
       <Head sheet={sheet} />
       <Refused wall={today} />
-      {wrong !== null && (
-        <p class="refusal not-kept" role="alert" data-testid="not-kept">
-          {wrong}
-        </p>
-      )}
-      <WaitingLine tally={tallyOf(waiting.value)} wall={Date.now()} />
       {gate ? (
         <SecondGate code={code} open={() => setLooked(true)} />
       ) : (
@@ -172,9 +146,14 @@ function Sheet({ answered }: { answered: GradingSheet }) {
         </a>
       </p>
       <KeepingWords />
-      {!gate && (
-        <Progress sheet={sheet} next={plan === null ? null : nextUngraded(plan, code, waiting.value)} />
-      )}
+      <Foot wrong={wrong}>
+        {!gate && (
+          <Progress
+            sheet={sheet}
+            next={plan === null ? null : nextUngraded(plan, code, [...settled.value, ...waiting.value])}
+          />
+        )}
+      </Foot>
     </>
   );
 }

@@ -43,9 +43,7 @@ export function useSheet(typed: string, grading: 1 | 2) {
       try {
         const sheet = await ask.specimen(typed, grading);
         show({ sheet, fresh: true, refusal: null });
-        const kept = await keptHere();
-        await kept.keepSheet(sheet);
-        await kept.keepPlan(await ask.plan(sheet.plan.id));
+        await (await keptHere()).keepSheet(sheet);
       } catch (reason) {
         const refusal = refusalOf(reason);
         // What the station does not know any more is not shown from here either.

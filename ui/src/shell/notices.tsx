@@ -1,3 +1,5 @@
+import { useLocation } from "preact-iso/router";
+import { goesOnAlone } from "../grading/addresses.js";
 import { waiting } from "../grading/outbox.js";
 import { tallyOf } from "../grading/waiting.js";
 import { tallyWords } from "../grading/words.js";
@@ -7,10 +9,12 @@ import { soundState } from "../sound/annunciator.js";
 
 /** One row under the bar for what is true of every page. Empty, it takes no room. */
 export function Notices() {
+  const { path } = useLocation();
   const simulated = now.value?.simulated ?? false;
   const sound = soundState.value;
   const tally = tallyOf(waiting.value);
-  const undone = tally.count + tally.refused > 0;
+  // The pages where it is entered tell of it themselves, where nothing moves because of it.
+  const undone = tally.count + tally.refused > 0 && !goesOnAlone(path);
   if (!simulated && sound === "allowed" && !undone) return null;
   return (
     <div class="notices">
