@@ -159,6 +159,7 @@ describe("grading with care for what may go wrong", () => {
         await screen.at("photos").scrollIntoViewIfNeeded();
         await look("photos-alone");
         await screen.at("grade-through-0").scrollIntoViewIfNeeded();
+        await screen.page.evaluate(() => document.querySelector(".main")?.scrollTo(0, 0));
         await look("alone");
         await screen.page.getByRole("link", { name: "Another code, and what waits" }).click();
         await screen.at("waiting-line").waitFor();

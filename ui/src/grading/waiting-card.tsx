@@ -4,16 +4,19 @@ import { dismiss, keeping, promised, sendNow, trouble, waiting } from "./outbox.
 import { type Tally, tallyOf, type Waiting } from "./waiting.js";
 import { enteredWords, tallyWords } from "./words.js";
 
+const WORTH_SAYING_MS = 60_000;
+
 /** What was not sent yet in a sentence; says nothing where nothing waits. */
 export function WaitingLine({ tally, wall }: { tally: Tally; wall: number }) {
   if (tally.count === 0 || tally.since === null) return null;
+  const age = wall - tally.since;
   return (
     <p class="waiting-line" data-testid="waiting-line">
       <Sign name="clock" />
       <span>
         <strong>{tallyWords(tally)}</strong> for the station since{" "}
-        <time dateTime={isoText(tally.since)}>{whenText(tally.since, wall)}</time> (
-        {ageText(Math.max(0, wall - tally.since))}).
+        <time dateTime={isoText(tally.since)}>{whenText(tally.since, wall)}</time>
+        {age >= WORTH_SAYING_MS && `, for ${ageText(age)}`}.
       </span>
     </p>
   );
