@@ -87,7 +87,11 @@ export async function openKeptHere(wall: () => number): Promise<KeptHere> {
         }
       }),
     refuse: (item, why) =>
-      write(["waiting"], (tx) => tx.objectStore("waiting").put({ ...item, refused: why })),
+      write(["waiting"], async (tx) => {
+        // Another page may have been told the same, and a person have read it there.
+        const there = await tx.objectStore("waiting").get(item.place);
+        if (there?.entry === item.entry) await tx.objectStore("waiting").put({ ...item, refused: why });
+      }),
     dismiss: (item) =>
       write(["waiting", "pictures"], async (tx) => {
         await tx.objectStore("waiting").delete(item.place);

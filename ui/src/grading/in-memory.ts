@@ -26,7 +26,7 @@ export function createInMemory(): KeptHere {
       for (const [key, sheet] of sheets) sheets.set(key, settledSheet(sheet, item, answer));
     },
     async refuse(item, why) {
-      waiting.set(item.place, { ...item, refused: why });
+      if (waiting.has(item.place)) waiting.set(item.place, { ...item, refused: why });
     },
     async dismiss(item) {
       waiting.delete(item.place);

@@ -14,8 +14,11 @@ export function Notices() {
   const sound = soundState.value;
   const tally = tallyOf(waiting.value);
   // The pages where it is entered tell of it themselves, where nothing moves because of it.
-  const undone = tally.count + tally.refused > 0 && !goesOnAlone(path);
-  if (!simulated && sound === "allowed" && !undone) return null;
+  const grading = goesOnAlone(path);
+  const undone = tally.count + tally.refused > 0 && !grading;
+  // It goes at the first touch, and on a page of many buttons what was touched would move away before the finger is lifted.
+  const withheld = sound === "withheld" && !grading;
+  if (!simulated && !withheld && sound !== "missing" && !undone) return null;
   return (
     <div class="notices">
       {simulated && (
@@ -32,7 +35,7 @@ export function Notices() {
           </a>
         </p>
       )}
-      {sound === "withheld" && (
+      {withheld && (
         <p class="notice notice-sound" data-testid="sound-withheld" role="status">
           <Sign name="sound-off" /> Sound is off until you touch the screen.
         </p>
