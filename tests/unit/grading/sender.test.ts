@@ -99,6 +99,16 @@ describe("what waits", () => {
     ]);
   });
 
+  it("does not bring back what a person has dismissed, where two pages were told the same", async () => {
+    await enter(1);
+    const [item] = await here.waiting();
+    if (item === undefined) throw new Error("One waits.");
+    await here.refuse(item, "no such specimen");
+    await here.dismiss(item);
+    await here.refuse(item, "no such specimen");
+    expect(await here.waiting()).toEqual([]);
+  });
+
   it("asks about each alone where one that is not right has all refused, and loses none of the others", async () => {
     const entries = await enter(4);
     const strict = (parcel: readonly Waiting[]): Delivery =>
