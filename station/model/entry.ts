@@ -1,6 +1,7 @@
 import { z } from "zod";
 import { textSchema } from "./channel.js";
-import { gradeBodySchema, PROPERTY_IDS, unfitValue } from "./grade.js";
+import { PROPERTY_IDS, unfitValue } from "./grade.js";
+import { gradeBodySchema } from "./grade-schema.js";
 import { pastRunSchema } from "./past-run.js";
 import { CHECK_IDS } from "./plan.js";
 

@@ -1,5 +1,3 @@
-import { z } from "zod";
-
 export interface Grade {
   readonly word: string;
   readonly sentence: string;
@@ -218,15 +216,7 @@ export function propertyOf(id: PropertyId): Property {
   return PROPERTIES[id];
 }
 
-/**
- * A grade's place in its rubric, 0 for the best, or what was measured; null takes back what was given.
- */
-export const gradeBodySchema = z.strictObject({
-  value: z.number().nullable(),
-  /** 1, or 2 where the specimen is graded a second time without sight of the first. */
-  grading: z.union([z.literal(1), z.literal(2)]),
-});
-export type GradeBody = z.infer<typeof gradeBodySchema>;
+export type { GradeBody } from "./grade-schema.js";
 
 /** Why a value is none of this property, in words of what was expected; null where it is one. */
 export function unfitValue(id: PropertyId, value: number | null): string | null {

@@ -1,7 +1,8 @@
 import { Router } from "express";
 import { z } from "zod";
 import { textSchema } from "../../model/channel.js";
-import { type LotFacts, type LotView, lotFactsSchema } from "../../model/lot.js";
+import type { LotFacts, LotView } from "../../model/lot.js";
+import { lotFactsSchema } from "../../model/lot-schema.js";
 import type { Kept } from "../../trials/kept.js";
 import { answerKept } from "../answer.js";
 import { valid } from "../validate.js";

@@ -1,7 +1,8 @@
 import { Router } from "express";
 import { z } from "zod";
 import { textSchema } from "../../model/channel.js";
-import { type LightnessAsked, lightnessSchema, type MeasuredAreas } from "../../model/lightness.js";
+import type { LightnessAsked, MeasuredAreas } from "../../model/lightness.js";
+import { lightnessSchema } from "../../model/lightness-schema.js";
 import type { PhotoRow } from "../../model/photo.js";
 import type { Kept } from "../../trials/kept.js";
 import type { SentPhoto } from "../../trials/photos/record.js";

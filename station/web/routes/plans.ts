@@ -8,8 +8,8 @@ import {
   type PlanFacts,
   type PlanPhase,
   type PlanPreview,
-  planFactsSchema,
 } from "../../model/plan.js";
+import { planFactsSchema } from "../../model/plan-schema.js";
 import type { GradingSheet, PlanRow, PlanView, Specimen, TrialNow } from "../../model/specimen.js";
 import type { Kept } from "../../trials/kept.js";
 import { answerKept } from "../answer.js";

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { sentEntriesSchema } from "../../../station/model/entry.js";
 import { PROPERTIES, type PropertyId } from "../../../station/model/grade.js";
-import { lotFactsSchema } from "../../../station/model/lot.js";
-import { planFactsSchema } from "../../../station/model/plan.js";
+import { lotFactsSchema } from "../../../station/model/lot-schema.js";
+import { planFactsSchema } from "../../../station/model/plan-schema.js";
 import { entry, ladder, lotFacts } from "../trials/plan-bench.js";
 
 function pathsOf(

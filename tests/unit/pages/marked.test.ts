@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { lightnessSchema } from "../../../station/model/lightness.js";
+import { lightnessSchema } from "../../../station/model/lightness-schema.js";
 import { askedOf, between } from "../../../ui/src/lightness/marked.js";
 
 const photo = { width: 2048, height: 1536 };
