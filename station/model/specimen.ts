@@ -118,6 +118,14 @@ export interface PlanView extends Plan {
   readonly counts: Readonly<Record<SpecimenState, number>>;
 }
 
+/** Of a three-point bending test, N/mm²; null where something for it was not measured. */
+export interface BendingResult {
+  readonly strength: number | null;
+  readonly modulus: number | null;
+  /** What departs from the standard, is missing or contradicts itself. */
+  readonly words: readonly string[];
+}
+
 /** What the grading page of a specimen is made of. */
 export interface GradingSheet {
   readonly code: string;
@@ -132,6 +140,8 @@ export interface GradingSheet {
   /** Which grading these are of: those of the other are not told. */
   readonly grading: 1 | 2;
   readonly grades: Grades;
+  /** Null where nothing of a bending test was measured. */
+  readonly bending: BendingResult | null;
   readonly photos: readonly PhotoRow[];
 }
 

@@ -2,7 +2,8 @@ import { AppError } from "../../errors.js";
 import type { TrialReads } from "../../journal/trials/calls.js";
 import type { KeptEntry } from "../../model/entry.js";
 import type { PlanFacts, PlanPhase, PlanPreview } from "../../model/plan.js";
-import type { GradingSheet, PlanRow, PlanView, SpecimenView } from "../../model/specimen.js";
+import type { Grades, GradingSheet, PlanRow, PlanView, SpecimenView } from "../../model/specimen.js";
+import { type BendingMeasures, bendingResult } from "../bending-result.js";
 import { lotName, photoRowOf } from "../lot-view.js";
 import { readCode } from "../specimen-code.js";
 import type { PlanDesk } from "./plan-desk.js";
@@ -57,6 +58,7 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
       const { plan, specimen } = await specimenOf(typed);
       const { blind, title, properties } = plan.facts;
       const lot = plan.lots.find(({ id }) => id === specimen.lot);
+      const grades = specimen.grades[grading - 1] as Grades;
       const photos = await ask("entriesOf", { kind: "photo", subject: specimen.code });
       return {
         code: specimen.code,
@@ -68,9 +70,14 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
         twice: specimen.twice,
         properties,
         grading,
-        grades: specimen.grades[grading - 1] as GradingSheet["grades"],
+        grades,
+        bending: bendingResult(valuesOf(grades), lot?.facts.nominal_mm ?? 0),
         photos: (photos as KeptEntry<"photo">[]).map(photoRowOf),
       };
     },
   };
+}
+
+function valuesOf(grades: Grades): BendingMeasures {
+  return Object.fromEntries(Object.entries(grades).map(([id, { value }]) => [id, value]));
 }

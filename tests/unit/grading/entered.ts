@@ -14,6 +14,7 @@ export function sheetOf(changes: Partial<GradingSheet> = {}): GradingSheet {
     properties: ["through", "back_fuzz", "press_out_N"],
     grading: 1,
     grades: {},
+    bending: null,
     photos: [],
     ...changes,
   };

@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import type { BendingResult } from "../../../station/model/specimen.js";
 
 /** What is measured of a bending test, together, over its result. */
 export function BendingCard({
@@ -18,5 +19,28 @@ export function BendingCard({
       <div class="bending-fields">{children}</div>
       {result}
     </section>
+  );
+}
+
+/** What it came to, as the station has it: of what waits in this browser it does not know yet. */
+export function Bent({ bending: { strength, modulus, words } }: { bending: BendingResult }) {
+  return (
+    <div data-testid="bent">
+      {strength !== null && (
+        <p>
+          Bending strength <strong>{strength.toFixed(1)} N/mm²</strong>
+        </p>
+      )}
+      {modulus !== null && (
+        <p>
+          Modulus of elasticity <strong>{modulus.toFixed(0)} N/mm²</strong>
+        </p>
+      )}
+      {words.map((each) => (
+        <p key={each} class="soft">
+          {each}
+        </p>
+      ))}
+    </div>
   );
 }

@@ -46,6 +46,7 @@ export function sheetFromPlan(plan: PlanView, code: string, grading: 1 | 2): Gra
     properties,
     grading,
     grades: grades[grading - 1] ?? {},
+    bending: null,
     photos: [],
   };
 }

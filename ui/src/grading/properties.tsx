@@ -1,7 +1,7 @@
 import type { PropertyId } from "../../../station/model/grade.js";
 import { propertyOf } from "../../../station/model/grade.js";
 import type { GradingSheet } from "../../../station/model/specimen.js";
-import { BendingCard } from "./bending-card.js";
+import { BendingCard, Bent } from "./bending-card.js";
 import { type CardProps, GradeCard } from "./grade-card.js";
 import { MeasureField } from "./measure-field.js";
 import { propertiesOf } from "./second.js";
@@ -38,7 +38,7 @@ export function Properties({ sheet, waiting, today, put }: Props) {
           );
         if (id !== bending[0]) return null;
         return (
-          <BendingCard key="bending" result={null}>
+          <BendingCard key="bending" result={sheet.bending && <Bent bending={sheet.bending} />}>
             {bending.map((each) => (
               <MeasureField key={each} {...propsOf(each)} heading="h3" />
             ))}
