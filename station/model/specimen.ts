@@ -83,8 +83,8 @@ export interface BlockView {
 /** What the person at the machine does next. */
 export type PlanNeed =
   | { readonly need: "nothing" }
-  /** The checks before a block. */
-  | { readonly need: "checks"; readonly block: number }
+  /** The checks before a block, all that the plan asks for. */
+  | { readonly need: "checks"; readonly block: number; readonly checks: readonly CheckId[] }
   | { readonly need: "cut"; readonly code: string }
   /** The beam's line began the run and may begin another of the same piece: a person says that it is done. */
   | { readonly need: "done"; readonly code: string }

@@ -24,7 +24,11 @@ import "./styles/lightness.css";
 import "./styles/forms.css";
 import "./styles/grading.css";
 import "./styles/waiting.css";
+import "./styles/trials.css";
+import "./styles/trial-forms.css";
+import "./styles/plan.css";
 import "./styles/widths.css";
+import "./styles/wall-trial.css";
 
 startTheme();
 startLink();

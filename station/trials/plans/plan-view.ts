@@ -78,6 +78,7 @@ function needOf(
   if (next === undefined) return { need: "nothing" };
   const checked = blocks.find(({ block }) => block === next.block)?.checked;
   const missing = facts.checks.filter((check) => checked?.done.includes(check) !== true);
-  if (missing.length > 0 && next.state === "waiting") return { need: "checks", block: next.block };
+  if (missing.length > 0 && next.state === "waiting")
+    return { need: "checks", block: next.block, checks: facts.checks };
   return { need: "cut", code: next.code };
 }

@@ -75,10 +75,10 @@ describe("a plan", () => {
 describe("a running plan", () => {
   it("asks for the checks of a block before its first cut, and names nothing for the job sheet until then", async () => {
     await begun();
-    expect(now().need).toEqual({ need: "checks", block: 1 });
+    expect(now().need).toEqual({ need: "checks", block: 1, checks: ["optics", "coolant"] });
     expect(bench.sheet().specimen).toBeUndefined();
     await bench.desk.checked(PLAN, 1, ["optics"], "wall");
-    expect(now().need).toEqual({ need: "checks", block: 1 });
+    expect(now().need).toEqual({ need: "checks", block: 1, checks: ["optics", "coolant"] });
     await checked(1);
     const [first] = specimensOf(PLAN);
     expect(now().need).toEqual({ need: "cut", code: first?.code });
@@ -92,7 +92,7 @@ describe("a running plan", () => {
     const cut: (string | undefined)[] = [];
     for (let i = 0; i < 6; i++) cut.push(bench.cut().settings.specimen);
     expect(cut).toEqual(all.slice(0, 6).map(({ code }) => code));
-    expect(now().need).toEqual({ need: "checks", block: 2 });
+    expect(now().need).toEqual({ need: "checks", block: 2, checks: ["optics", "coolant"] });
     await checked(2);
     for (let i = 0; i < 6; i++) bench.cut();
     expect(now().need).toEqual({ need: "nothing" });

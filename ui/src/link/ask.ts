@@ -17,7 +17,7 @@ import { patience } from "./patience.js";
 export class Refusal extends Error {
   /** Asking again cannot help: the station understood, and there is no such thing. */
   readonly final: boolean;
-  /** For a form: what was expected, by the last part of the path of the field. */
+  /** For a form: what was expected, by the name of the field. */
   readonly fields: ReadonlyMap<string, string>;
 
   constructor(
@@ -27,8 +27,18 @@ export class Refusal extends Error {
     super(message);
     this.name = "Refusal";
     this.final = status === 400 || status === 404;
-    this.fields = new Map(errors.map(({ path, expected }) => [path.split(/[./]/).at(-1) ?? path, expected]));
+    this.fields = new Map(errors.map(({ path, expected }) => [fieldOf(path), expected]));
   }
+}
+
+/** The last name in a path; of one in a list ("rungs.3") the list's. */
+function fieldOf(path: string): string {
+  return (
+    path
+      .split(/[./]/)
+      .filter((part) => !/^\d+$/.test(part))
+      .at(-1) ?? path
+  );
 }
 
 export function refusalOf(reason: unknown): Refusal {
@@ -45,7 +55,8 @@ interface Sent {
   readonly signal?: AbortSignal;
 }
 
-async function call<T>(method: string, path: string, { body, file, signal }: Sent = {}): Promise<T> {
+/** One question to the station. @throws Refusal */
+export async function call<T>(method: string, path: string, { body, file, signal }: Sent = {}): Promise<T> {
   const waiting = patience(ANSWER_WITHIN_MS, signal);
   try {
     const response = await fetch(`/api${path}`, {
@@ -108,7 +119,9 @@ export const ask = {
       "GET",
       `/runs/${encodeURIComponent(id)}/series?${new URLSearchParams({ channel, buckets: String(buckets) })}`,
     ),
-  begin: (settings: RunSettings) => call<Run>("POST", "/runs", { body: { settings } }),
+  /** @param settings null takes the station's job sheet as it is when the run begins */
+  begin: (settings: RunSettings | null) =>
+    call<Run>("POST", "/runs", { body: settings === null ? {} : { settings } }),
   end: (id: string) => call<Run>("POST", `/runs/${encodeURIComponent(id)}/end`, { body: {} }),
   correct: (id: string, settings: RunSettings) =>
     call<Run>("PATCH", `/runs/${encodeURIComponent(id)}/settings`, { body: settings }),

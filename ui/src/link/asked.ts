@@ -31,6 +31,18 @@ export function useAsked<T>(key: string, question: () => Promise<T>): Asked<T> {
   return { answer: current?.answer ?? null, refusal: current?.refusal ?? null, again };
 }
 
+/** Asks as `useAsked`, and again whenever `stir` changes, holding the old answer until the new one is there. */
+export function useFollowed<T>(key: string, stir: string, question: () => Promise<T>): Asked<T> {
+  const asked = useAsked(key, question);
+  const known = useRef(stir);
+  useEffect(() => {
+    if (known.current === stir) return;
+    known.current = stir;
+    asked.again();
+  }, [stir, asked.again]);
+  return asked;
+}
+
 export interface Doing {
   readonly busy: boolean;
   readonly refusal: Refusal | null;

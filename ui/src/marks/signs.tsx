@@ -4,6 +4,9 @@ import type { ComponentChild } from "preact";
 const SIGNS = {
   now: <path d="M14 4v15.2a5 5 0 1 0 4 0V4a2 2 0 0 0-4 0zM16 12v11M21.5 7H25M21.5 12H25" />,
   runs: <path d="M5 8h3M5 16h3M5 24h3M12 8h15M12 16h15M12 24h10" />,
+  trials: (
+    <path d="M4 7h10v10H4zM18 7h10v10H18zM6.500 22.500l2 2 3.500-4M20.500 20.500l4 4M24.500 20.500l-4 4" />
+  ),
   history: <path d="M4 5v22h24M8 21l5-8 4.500 4.500L22 9l5 7" />,
   alarms: <path d="M7 23h18l-2.5-4v-6a6.5 6.5 0 0 0-13 0v6zM13.5 27h5M16 3.5V6" />,
   safety: <path d="M16 3.5 27 8v8c0 6-4.5 10.3-11 12.500C9.5 26.3 5 22 5 16V8zM16 10v7.500M16 22v.4" />,

@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { NowSnapshot } from "../../../station/model/now.js";
+import type { TrialNow } from "../../../station/model/specimen.js";
 import { ask } from "../link/ask.js";
 import { useDoing } from "../link/asked.js";
 import { amend } from "../link/live.js";
@@ -7,6 +8,19 @@ import { draftOf, EMPTY_DRAFT, settingsOf, summaryOf } from "../settings/draft.j
 import { FormRefusal, useExpected } from "../settings/expected.js";
 import { SettingsFields } from "../settings/fields.js";
 import { entryWords } from "./run-control.js";
+
+/** While a plan runs its next specimen is put on the sheet by the station: a form would put an older one back. */
+function PlansSheet({ now, trial }: { now: NowSnapshot; trial: TrialNow }) {
+  return (
+    <div class="sheet-body" data-testid="job-sheet-of-plan">
+      <p>
+        P{trial.plan.number} {trial.plan.title} is running: its next specimen is put here by itself. To cut
+        something else, <a href={`/plans/${trial.plan.id}`}>pause the plan</a> first.
+      </p>
+      <p>{summaryOf(now.jobSheet).join(", ") || "The job sheet is empty."}</p>
+    </div>
+  );
+}
 
 /** The sheet of settings the next run will take, in a panel over the page. Nothing goes to the station before "Keep". */
 export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }) {
@@ -34,6 +48,19 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
     if (done) close();
   };
 
+  if (now.trial !== null) {
+    return (
+      <dialog class="sheet sheet-short" ref={panel} aria-labelledby="sheet-title" onClose={close}>
+        <h2 id="sheet-title">Job sheet</h2>
+        <PlansSheet now={now} trial={now.trial} />
+        <footer class="sheet-foot">
+          <button type="button" class="button" data-testid="job-sheet-cancel" onClick={close}>
+            Close
+          </button>
+        </footer>
+      </dialog>
+    );
+  }
   return (
     <dialog
       class="sheet"

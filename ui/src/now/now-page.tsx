@@ -3,6 +3,8 @@ import { topFirst } from "../alarms/order.js";
 import { now } from "../link/live.js";
 import { CautionNote } from "../safety/caution-card.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { Found } from "../trials/wall/found.js";
+import { TrialCard } from "../trials/wall/trial-card.js";
 import { Coolant } from "./coolant.js";
 import { Checks, Extraction, FitToCut, Margin } from "./fitness.js";
 import { RunControl } from "./run-control.js";
@@ -27,8 +29,9 @@ export function NowPage() {
   return (
     <div class="now">
       <h1 class="unseen">Now</h1>
-      <div class="vital">
+      <div class={seen.trial === null ? "vital" : "vital vital-trial"}>
         <TopAlarm now={seen} />
+        {seen.trial !== null && <TrialCard now={seen} trial={seen.trial} />}
         <Coolant now={seen} />
         <div class="verdict">
           <FitToCut readiness={seen.readiness} />
@@ -48,6 +51,7 @@ export function NowPage() {
           ))}
         </section>
       )}
+      {seen.trial !== null && <Found sentences={seen.trial.found} />}
       <StationTrouble now={seen} />
       <Tiles now={seen} />
       <div class="pair">

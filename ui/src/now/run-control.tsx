@@ -1,4 +1,4 @@
-import { useEffect, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import type { NowSnapshot } from "../../../station/model/now.js";
 import type { Run } from "../../../station/model/run.js";
 import { ask } from "../link/ask.js";
@@ -8,10 +8,8 @@ import { amend } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { summaryOf } from "../settings/draft.js";
 import { durationText, hourAndMinute, whenText } from "../words/time.js";
+import { useArmed } from "./armed.js";
 import { JobSheet } from "./job-sheet.js";
-
-/** The second press of a wet finger must not end the run that the first began, nor begin another after the one it ended. */
-const ARMED_AFTER_MS = 1500;
 
 const CAUSE_WORDS: Readonly<Record<Run["cause"], string>> = {
   screen: "",
@@ -19,24 +17,15 @@ const CAUSE_WORDS: Readonly<Record<Run["cause"], string>> = {
   "laser-on": ", by the laser",
 };
 
-/** Whether a press counts: not until a while after the button has come to mean something else. */
-function useArmed(meaning: string): boolean {
-  const [armedFor, setArmedFor] = useState(meaning);
-  useEffect(() => {
-    const arm = setTimeout(() => setArmedFor(meaning), ARMED_AFTER_MS);
-    return () => clearTimeout(arm);
-  }, [meaning]);
-  return armedFor === meaning;
-}
-
 /** One button for both, so that the focus of a keyboard stays on it. */
-function RunButton({ now: { run, jobSheet } }: { now: NowSnapshot }) {
+function RunButton({ now: { run, jobSheet, trial } }: { now: NowSnapshot }) {
   const { busy, refusal, attempt } = useDoing();
   const armed = useArmed(run?.id ?? "");
   const press = () =>
     attempt(async () => {
       if (run === null) {
-        amend({ run: await ask.begin(jobSheet), runOpenMs: 0 });
+        // Of a plan that is running the station knows best which specimen is next: what this page has seen may be older.
+        amend({ run: await ask.begin(trial === null ? jobSheet : null), runOpenMs: 0 });
       } else {
         await ask.end(run.id);
         amend({ run: null, runOpenMs: null });

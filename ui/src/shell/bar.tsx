@@ -7,9 +7,18 @@ import { Sign, type SignName } from "../marks/signs.js";
 import { testSound } from "../sound/annunciator.js";
 import { nextTheme, type ThemeChoice, themeChoice } from "./theme.js";
 
-const ENTRIES: readonly { readonly path: string; readonly word: string; readonly sign: SignName }[] = [
+interface NavEntry {
+  readonly path: string;
+  readonly word: string;
+  readonly sign: SignName;
+  /** Other pages that are found under it. */
+  readonly also?: readonly string[];
+}
+
+const ENTRIES: readonly NavEntry[] = [
   { path: "/", word: "Now", sign: "now" },
   { path: "/runs", word: "Runs", sign: "runs" },
+  { path: "/plans", word: "Trials", sign: "trials", also: ["/lots", "/grade", "/s"] },
   { path: "/history", word: "History", sign: "history" },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
   { path: "/safety", word: "Safety", sign: "safety" },
@@ -43,8 +52,9 @@ export function Bar() {
       <p class="station-name">{now.value?.stationName ?? "Workshop station"}</p>
       <nav class="nav" aria-label="Pages">
         <ul>
-          {ENTRIES.map(({ path: to, word, sign }) => {
-            const here = to === "/" ? path === "/" : path === to || path.startsWith(`${to}/`);
+          {ENTRIES.map(({ path: to, word, sign, also = [] }) => {
+            const under = (page: string) => path === page || path.startsWith(`${page}/`);
+            const here = to === "/" ? path === "/" : [to, ...also].some(under);
             return (
               <li key={to}>
                 <a href={to} aria-current={here ? "page" : undefined}>

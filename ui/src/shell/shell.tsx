@@ -15,6 +15,11 @@ import { PastRunsPage } from "../past/past-runs-page.js";
 import { RunPage } from "../runs/run-page.js";
 import { RunsPage } from "../runs/runs-page.js";
 import { SafetyPage } from "../safety/safety-page.js";
+import { LotPage, NewLotPage } from "../trials/lots/lot-page.js";
+import { LotsPage } from "../trials/lots/lots-page.js";
+import { MakePage } from "../trials/make/make-page.js";
+import { PlanPage } from "../trials/plan/plan-page.js";
+import { PlansPage } from "../trials/plans/plans-page.js";
 import { Bar } from "./bar.js";
 import { BrokenPage } from "./broken-page.js";
 import { LostStation } from "./lost-station.js";
@@ -64,6 +69,12 @@ function Frame() {
             <Route path="/runs/:id" component={RunPage} />
             <Route path="/s/:code/photo/:photo" component={LightnessPage} />
             <Route path="/past-runs" component={PastRunsPage} />
+            <Route path="/plans" component={PlansPage} />
+            <Route path="/plans/new" component={MakePage} />
+            <Route path="/plans/:id" component={PlanPage} />
+            <Route path="/lots" component={LotsPage} />
+            <Route path="/lots/new" component={NewLotPage} />
+            <Route path="/lots/:id" component={LotPage} />
             <Route path="/history" component={HistoryPage} />
             <Route path="/alarms" component={AlarmsPage} />
             <Route path="/safety" component={SafetyPage} />

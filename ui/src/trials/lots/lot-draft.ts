@@ -1,0 +1,61 @@
+import type { LotFacts, Stock } from "../../../../station/model/lot.js";
+import { NOTHING_TYPED, readForm, type TypedList } from "../typed/numbers.js";
+
+const TEXTS = ["product", "supplier", "received_on", "storage", "note"] as const;
+const NUMBERS = [
+  "nominal_mm",
+  "sheet_length_mm",
+  "sheet_width_mm",
+  "piece_g",
+  "piece_length_mm",
+  "piece_width_mm",
+  "sheet_price",
+  "delivery",
+  "sheets",
+  "minimum_order",
+] as const;
+
+export type LotTyped = (typeof TEXTS)[number] | (typeof NUMBERS)[number];
+
+/** What stands in the fields, as typed. */
+export interface LotDraft {
+  readonly stock: Stock | "";
+  readonly thickness_mm: TypedList;
+  readonly typed: Readonly<Record<LotTyped, string>>;
+}
+
+const EMPTY = Object.fromEntries([...TEXTS, ...NUMBERS].map((key) => [key, ""])) as Record<LotTyped, string>;
+
+export const EMPTY_LOT: LotDraft = { stock: "", thickness_mm: NOTHING_TYPED, typed: EMPTY };
+
+export function lotDraftOf(facts: LotFacts): LotDraft {
+  const typed = { ...EMPTY };
+  for (const key of [...TEXTS, ...NUMBERS]) if (facts[key] !== undefined) typed[key] = String(facts[key]);
+  return { stock: facts.stock, thickness_mm: { taken: facts.thickness_mm ?? [], typing: "" }, typed };
+}
+
+/** What another lot of the same stock has in common with this one; nothing that has to be measured or paid anew. */
+export function anotherLotOf(facts: LotFacts): LotDraft {
+  const { product, stock, supplier, nominal_mm, sheet_length_mm, sheet_width_mm, storage } = facts;
+  const same = { product, stock, supplier, nominal_mm, sheet_length_mm, sheet_width_mm, storage };
+  return lotDraftOf(same as LotFacts);
+}
+
+/** What is left empty is left out: it is not known. */
+export function lotFactsOf(draft: LotDraft): { facts: LotFacts; wrong: ReadonlyMap<string, string> } {
+  const form = readForm();
+  const facts: Record<string, unknown> = {};
+  const put = (key: string, value: unknown) => {
+    if (value !== undefined) facts[key] = value;
+  };
+  for (const key of TEXTS) put(key, form.text(draft.typed[key]));
+  for (const key of NUMBERS) put(key, form.number(key, draft.typed[key]));
+  const thickness = form.numbers("thickness_mm", draft.thickness_mm);
+  if (thickness.length > 0) facts.thickness_mm = thickness;
+  if (draft.stock === "") form.wrong.set("stock", "what it is made of");
+  else facts.stock = draft.stock;
+  if (facts.product === undefined) form.wrong.set("product", "what it is called where it is bought");
+  if (facts.nominal_mm === undefined && !form.wrong.has("nominal_mm"))
+    form.wrong.set("nominal_mm", "a number");
+  return { facts: facts as LotFacts, wrong: form.wrong };
+}

@@ -1,0 +1,155 @@
+import { useState } from "preact/hooks";
+import { useLocation, useRoute } from "preact-iso/router";
+import type { LotView } from "../../../../station/model/lot.js";
+import type { PhotoRow } from "../../../../station/model/photo.js";
+import { useAsked } from "../../link/asked.js";
+import { now, start } from "../../link/live.js";
+import { RefusalText } from "../../marks/refusal.js";
+import { usePageTitle } from "../../shell/page-title.js";
+import { whenText } from "../../words/time.js";
+import { askTrials } from "../ask-trials.js";
+import { newId } from "../new-id.js";
+import { anotherLotOf, EMPTY_LOT, lotDraftOf } from "./lot-draft.js";
+import { LotFactsCards } from "./lot-facts.js";
+import { LotForm } from "./lot-form.js";
+import { LotCautions, NeverMark } from "./never.js";
+
+function BackToLots() {
+  return (
+    <p>
+      <a class="back" href="/lots">
+        All lots
+      </a>
+    </p>
+  );
+}
+
+function suppliersOf(lots: readonly LotView[] | null): string[] {
+  return [...new Set((lots ?? []).flatMap(({ facts }) => facts.supplier ?? []))].sort();
+}
+
+/** A lot that is not kept yet. What is filled in from another one is said. */
+export function NewLotPage() {
+  usePageTitle("A new lot");
+  const { query, route } = useLocation();
+  const [id] = useState(newId);
+  const { answer: lots, refusal, again } = useAsked(start.value, askTrials.lots);
+  const like = lots?.find((each) => each.id === query.like) ?? null;
+  return (
+    <div class="page">
+      <BackToLots />
+      <h1>A new lot</h1>
+      <RefusalText refusal={refusal} again={again} />
+      {lots !== null && (
+        <>
+          {like !== null && (
+            <p class="filled-in">
+              What it is has been filled in from {like.name}: look at it. What has to be measured or paid anew
+              is empty.
+            </p>
+          )}
+          <LotForm
+            begin={like === null ? EMPTY_LOT : anotherLotOf(like.facts)}
+            suppliers={suppliersOf(lots)}
+            leave={() => route("/lots")}
+            keep={async (facts) => {
+              await askTrials.keepLot(id, facts);
+              route(`/lots/${id}`, true);
+            }}
+          />
+        </>
+      )}
+    </div>
+  );
+}
+
+function Photos({ photos }: { photos: readonly PhotoRow[] }) {
+  const today = now.value?.wall ?? Date.now();
+  if (photos.length === 0) return null;
+  return (
+    <section class="card" aria-labelledby="lot-photos">
+      <h2 id="lot-photos">Photos</h2>
+      <ul class="photos">
+        {photos.map(({ entry, sha256, width, height, note, wall }) => (
+          <li key={entry}>
+            <a href={`/api/photos/${sha256}.jpg`}>
+              <img
+                src={`/api/photos/${sha256}-small.jpg`}
+                alt={note === "" ? `Photo of ${whenText(wall, today)}` : note}
+                width={width}
+                height={height}
+                loading="lazy"
+              />
+            </a>
+            <p>{note === "" ? whenText(wall, today) : note}</p>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function LotRecord({ lot, change }: { lot: LotView; change: () => void }) {
+  return (
+    <>
+      <LotCautions lot={lot} />
+      {lot.sinceLast !== null && (
+        <section class="card" aria-labelledby="lot-since">
+          <h2 id="lot-since">Since the last lot, {lot.sinceLast.lot}</h2>
+          {lot.sinceLast.differences.length === 0 ? (
+            <p>No difference in what was measured of both.</p>
+          ) : (
+            <ul class="sentences">
+              {lot.sinceLast.differences.map((each) => (
+                <li key={each}>{each}</li>
+              ))}
+            </ul>
+          )}
+        </section>
+      )}
+      <LotFactsCards lot={lot} />
+      <Photos photos={lot.photos} />
+      <div class="links">
+        <button type="button" class="button" data-testid="lot-change" onClick={change}>
+          Change
+        </button>
+        <a class="button" href={`/lots/new?like=${lot.id}`}>
+          Another lot of this
+        </a>
+        <a class="button" href={`/settings-sheet/${lot.id}`}>
+          Settings sheet
+        </a>
+      </div>
+    </>
+  );
+}
+
+export function LotPage() {
+  const id = useRoute().params.id ?? "";
+  const [changing, setChanging] = useState(false);
+  const { answer: lot, refusal, again } = useAsked(`${start.value} ${id}`, () => askTrials.lot(id));
+  usePageTitle(lot?.name ?? "Lot");
+  return (
+    <div class="page">
+      <BackToLots />
+      <h1>
+        {lot?.name ?? "Lot"} {lot !== null && <NeverMark lot={lot} />}
+      </h1>
+      <RefusalText refusal={refusal} again={again} />
+      {lot === null && refusal === null && <p role="status">Fetching the lot.</p>}
+      {lot !== null && !changing && <LotRecord lot={lot} change={() => setChanging(true)} />}
+      {lot !== null && changing && (
+        <LotForm
+          begin={lotDraftOf(lot.facts)}
+          suppliers={[]}
+          leave={() => setChanging(false)}
+          keep={async (facts) => {
+            await askTrials.keepLot(id, facts);
+            setChanging(false);
+            again();
+          }}
+        />
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,63 @@
+/** Reads a form: each value as typed, and what was expected where it is none, by the name of the field. */
+export interface Reading {
+  /** A number with a decimal comma or point; undefined where nothing was typed, or no number. */
+  number(name: string, typed: string): number | undefined;
+  /** The same, of a field that must not be left empty. */
+  needed(name: string, typed: string): number;
+  numbers(name: string, list: TypedList): number[];
+  text(typed: string): string | undefined;
+  readonly wrong: Map<string, string>;
+}
+
+/** Numbers that were taken from a field one after another, and what still stands in it. */
+export interface TypedList {
+  readonly taken: readonly number[];
+  readonly typing: string;
+}
+
+export const NOTHING_TYPED: TypedList = { taken: [], typing: "" };
+
+/** A decimal comma counts as a point; null for what is no number. Thousands are not parted by anything. */
+export function typedNumber(typed: string): number | null {
+  const text = typed.trim().replace(",", ".");
+  return /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : null;
+}
+
+/** Numbers with a space, a semicolon or a line's end between them; null where one of them is no number. */
+export function typedNumbers(typed: string): number[] | null {
+  const parts = typed.split(/(?:,\s|[\s;])+/).filter((part) => part !== "");
+  const numbers = parts.map(typedNumber);
+  return numbers.includes(null) ? null : (numbers as number[]);
+}
+
+/** The list with what stands in the field taken too; as it was where that is no number. */
+export function takeTyped(list: TypedList): TypedList {
+  const numbers = typedNumbers(list.typing);
+  return numbers === null ? list : { taken: [...list.taken, ...numbers], typing: "" };
+}
+
+/** Whether a number is in its range is for the station to say: here only what is no number at all is wrong. */
+export function readForm(): Reading {
+  const wrong = new Map<string, string>();
+  const number = (name: string, typed: string) => {
+    if (typed.trim() === "") return undefined;
+    const value = typedNumber(typed);
+    if (value === null) wrong.set(name, "a number");
+    return value ?? undefined;
+  };
+  return {
+    wrong,
+    number,
+    needed(name, typed) {
+      const value = number(name, typed);
+      if (value === undefined) wrong.set(name, "a number");
+      return value ?? Number.NaN;
+    },
+    numbers(name, list) {
+      const { taken, typing } = takeTyped(list);
+      if (typing.trim() !== "") wrong.set(name, "numbers, with a space between two");
+      return [...taken];
+    },
+    text: (typed) => (typed.trim() === "" ? undefined : typed.trim()),
+  };
+}

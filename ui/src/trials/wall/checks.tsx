@@ -1,0 +1,54 @@
+import { useState } from "preact/hooks";
+import { CHECKS, type CheckId } from "../../../../station/model/plan.js";
+import type { TrialNow } from "../../../../station/model/specimen.js";
+import { useDoing } from "../../link/asked.js";
+import { RefusalText } from "../../marks/refusal.js";
+import { askTrials } from "../ask-trials.js";
+
+interface Props {
+  readonly plan: TrialNow["plan"];
+  readonly block: number;
+  readonly checks: readonly CheckId[];
+}
+
+/** What is looked at before a block: each is pressed for itself, and none is pressed beforehand. */
+export function ChecksNeed({ plan, block, checks }: Props) {
+  const [done, setDone] = useState<readonly CheckId[]>([]);
+  const { busy, refusal, attempt } = useDoing();
+  const left = checks.length - done.length;
+  return (
+    <div class="need need-checks" data-testid="need-checks">
+      <h2>
+        Before {plan.method === "search" ? "round" : "block"} {block}
+      </h2>
+      <div class="choice-lines">
+        {checks.map((check) => (
+          <label class="choice choice-line" key={check}>
+            <input
+              type="checkbox"
+              data-testid={`check-${check}`}
+              checked={done.includes(check)}
+              onChange={(event) => {
+                const others = done.filter((each) => each !== check);
+                setDone(event.currentTarget.checked ? [...others, check] : others);
+              }}
+            />
+            <span>{CHECKS[check]}</span>
+          </label>
+        ))}
+      </div>
+      <RefusalText refusal={refusal} />
+      <button
+        type="button"
+        class={left === 0 ? "button button-main button-wide" : "button button-wide"}
+        data-testid="checks-done"
+        aria-disabled={busy || left > 0}
+        onClick={() => {
+          if (left === 0) void attempt(() => askTrials.checked(plan.id, block, done));
+        }}
+      >
+        {left === 0 ? "All looked at" : left === 1 ? "1 more to look at" : `${left} more to look at`}
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,37 @@
+import { useState } from "preact/hooks";
+import type { TrialNow } from "../../../../station/model/specimen.js";
+import { gradeWord } from "../plan/grade-words.js";
+import { STATE_WORDS } from "../plan/state.js";
+import { WhyPanel } from "../plan/why-panel.js";
+import { OutcomeButtons } from "./outcome-buttons.js";
+
+/** The piece that was cut last: a quick look back, which nobody has to give. */
+export function LastCut({ last, open }: { last: TrialNow["last"]; open: boolean }) {
+  const [spoilt, setSpoilt] = useState(false);
+  if (last === null || open) return null;
+  const { code, state, grades } = last;
+  const through = grades[0].through;
+  return (
+    <div class="last-cut" data-testid="last-cut">
+      <p>
+        <span class="soft">Last: </span>
+        <span class="code">{code}</span>{" "}
+        {state === "cut"
+          ? through !== undefined && <strong>{gradeWord("through", through.value)}</strong>
+          : STATE_WORDS[state].toLowerCase()}
+        {state === "cut" && (
+          <button
+            type="button"
+            class="button button-small"
+            data-testid="last-spoilt"
+            onClick={() => setSpoilt(true)}
+          >
+            Spoilt
+          </button>
+        )}
+      </p>
+      {state === "cut" && through === undefined && <OutcomeButtons code={code} big={false} />}
+      {spoilt && <WhyPanel code={code} step="spoilt" close={() => setSpoilt(false)} done={() => undefined} />}
+    </div>
+  );
+}
