@@ -40,6 +40,8 @@ export interface RunRecordParts {
   readonly failed: (error: unknown) => void;
   /** Called as soon as something has changed that the alarms or the pages look at. */
   readonly changed: () => void;
+  /** Called when a job sheet was entered, before anybody is told of it: a plan that is running has its own specimen on it. */
+  readonly entered: () => void;
   /** Called with a run whose settings were corrected. */
   readonly corrected: (run: Run) => void;
 }
@@ -105,6 +107,7 @@ export function createRunRecord(parts: RunRecordParts) {
     async setJobSheet(settings: RunSettings): Promise<Kept<RunSettings>> {
       const old = desk.jobSheet();
       desk.setJobSheet(settings, clock.now());
+      parts.entered();
       parts.changed();
       return keptWithin(
         keepJobSheet(old, settings).then(() => settings),

@@ -63,6 +63,8 @@ export interface PlanDesk {
   again(code: string): Promise<Kept<Specimen>>;
   /** A run begins or ends. */
   runChanged(run: Run): void;
+  /** Somebody has entered another job sheet. */
+  jobSheetEntered(): void;
   /** A run has been given other settings than it had. */
   corrected(run: Run): void;
   now(): TrialNow | null;
@@ -248,6 +250,7 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
         value,
       );
     },
+    jobSheetEntered: putOnJobSheet,
     runChanged: takeRun,
     corrected: takeRun,
     now: () => shown?.now ?? null,

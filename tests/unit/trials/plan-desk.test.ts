@@ -141,6 +141,17 @@ describe("a running plan", () => {
     expect(now().need).toEqual({ need: "cut", code: a });
   });
 
+  it("keeps its own specimen on the job sheet, whatever an older page enters there", async () => {
+    await begun(ladder({ checks: [] }));
+    const [a, b] = specimensOf(PLAN).map(({ code }) => code) as [string, string];
+    bench.setSheet({ specimen: b, material: "something older", speed_mm_s: 99 });
+    bench.desk.jobSheetEntered();
+    expect(bench.cut().settings).toMatchObject({
+      specimen: a,
+      speed_mm_s: specimensOf(PLAN)[0]?.setting.speed_mm_s,
+    });
+  });
+
   it("says in what a run was cut otherwise than planned, and lets a run be given to another specimen", async () => {
     await begun(ladder({ checks: [] }));
     const [a, b] = specimensOf(PLAN) as [SpecimenView, SpecimenView];
