@@ -288,6 +288,7 @@ async function main(): Promise<void> {
       runs: record,
       lots: trials.lots,
       plans: trials.plans,
+      decisions: trials.decisions,
       photos: trials.photos,
       pastRuns: trials.pastRuns,
       workshop: trials.workshop,

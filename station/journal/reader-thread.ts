@@ -44,6 +44,7 @@ answerCalls<ReaderCalls>(
     plans: (params) => opened().plans(params),
     plan: (params) => opened().plan(params),
     preview: (params) => opened().preview(params),
+    decision: (params) => opened().decision(params),
     searches: (params) => opened().searches(params),
     planRecord: (params) => opened().planRecord(params),
     specimen: (params) => opened().specimen(params),

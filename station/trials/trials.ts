@@ -3,6 +3,7 @@ import type { TrialActionMap, TrialReads } from "../journal/trials/calls.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type { LightnessAsked } from "../model/lightness.js";
 import type { MaintenanceKind, MaintenanceView } from "../model/maintenance.js";
+import { createDecisionRecord } from "./decision/record.js";
 import { type Kept, keptWithin } from "./kept.js";
 import { createLotRecord } from "./lot-record.js";
 import { createPastRuns } from "./past/take.js";
@@ -57,6 +58,7 @@ export function createTrials(parts: TrialsParts) {
     random: () => randomInt(WORD) / WORD,
   });
   const record = createPlanRecord({ desk, ask: reader.trials });
+  const workshop = createWorkshop({ clock, journal, lots: () => reader.trials("lots", null) });
   const pictures = createPictures();
   const photos = photoFolder(parts.folder);
   return {
@@ -78,8 +80,9 @@ export function createTrials(parts: TrialsParts) {
       ...createPastRuns({ clock, keep: journal.trials }),
       list: () => reader.trials("pastRuns", null),
     },
+    decisions: createDecisionRecord({ facts: workshop.facts, enter: desk.enter, ask: reader.trials }),
     workshop: {
-      ...createWorkshop({ clock, journal, lots: () => reader.trials("lots", null) }),
+      ...workshop,
       async maintenance(): Promise<MaintenanceView> {
         const beforeWall = clock.now().wall;
         return {

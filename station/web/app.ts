@@ -6,6 +6,7 @@ import { answerProblems, noSuchAddress, pageForPeople, tellProblem } from "./pro
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type BackupsService, backupRoutes } from "./routes/backups.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
+import { type DecisionsService, decisionRoutes } from "./routes/decisions.js";
 import { type ExportsService, exportRoutes } from "./routes/exports.js";
 import { type JournalService, journalRoutes } from "./routes/journal.js";
 import { type LotsService, lotRoutes } from "./routes/lots.js";
@@ -25,6 +26,7 @@ export interface Services {
   readonly runs: RunsService;
   readonly lots: LotsService;
   readonly plans: PlansService;
+  readonly decisions: DecisionsService;
   readonly photos: PhotosService;
   readonly pastRuns: PastRunsService;
   readonly workshop: WorkshopService;
@@ -56,6 +58,9 @@ const PAGES = [
   "/grade",
   "/s/:code",
   "/s/:code/photo/:photo",
+  "/plans/:id/decision",
+  "/settings-sheet/:lot",
+  "/workshop",
 ];
 
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
@@ -96,6 +101,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     runRoutes(services.runs),
     lotRoutes(services.lots),
     planRoutes(services.plans),
+    decisionRoutes(services.decisions),
     photoRoutes(services.photos),
     pastRunRoutes(services.pastRuns),
     workshopRoutes(services.workshop),

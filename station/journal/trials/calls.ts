@@ -1,9 +1,11 @@
+import type { DecisionView } from "../../model/decision.js";
 import type { Entry, EntryAnswer, KeptEntry } from "../../model/entry.js";
 import type { Instant } from "../../model/instant.js";
 import type { Lot, LotFacts } from "../../model/lot.js";
 import type { RunRow } from "../../model/now.js";
 import type { Plan, PlanFacts, PlanPreview, SpeedSearch } from "../../model/plan.js";
 import type { PlanView, Specimen } from "../../model/specimen.js";
+import type { WorkshopFacts } from "../../model/workshop.js";
 import type { SearchState, TrialCut } from "../../trials/search.js";
 import type { UpkeepReads } from "./upkeep.js";
 
@@ -72,6 +74,11 @@ export interface TrialReads extends UpkeepReads {
   planRecord: { params: string; result: PlanRecord | null };
   /** The same worked out, on the reading thread. */
   plan: { params: string; result: PlanView | null };
+  /** What it shows, reckoned on the reading thread, because it takes its time. */
+  decision: {
+    params: { readonly plan: string; readonly facts: WorkshopFacts };
+    result: DecisionView | null;
+  };
   /** How the search of each lot stands: reckoned on the reading thread, because it takes its time. */
   searches: {
     params: { readonly layout: SpeedSearch; readonly cuts: readonly (readonly TrialCut[])[] };

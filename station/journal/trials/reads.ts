@@ -1,5 +1,7 @@
 import type { KeptEntry } from "../../model/entry.js";
 import type { RunRow } from "../../model/now.js";
+import type { PlanView } from "../../model/specimen.js";
+import { decide } from "../../trials/decision/decide.js";
 import { previewPlan } from "../../trials/plans/plan-preview.js";
 import { searchState } from "../../trials/plans/plan-search.js";
 import { viewPlan } from "../../trials/plans/plan-view.js";
@@ -91,8 +93,20 @@ export function createTrialReads(db: Db): Answers {
     };
   }
 
+  const upkeep = createUpkeepReads(db);
+
+  /** Before the first run of each block: more would take long for a large plan. */
+  function opticsHours({ blocks }: PlanView): number[] {
+    return blocks.flatMap(({ specimens }) => {
+      const first = specimens.flatMap(({ runs }) => runs).sort((a, b) => a.number - b.number)[0];
+      if (first === undefined) return [];
+      const cleaned = upkeep.upkeep({ run: first.id }).find(({ kind }) => kind === "optics-cleaned");
+      return cleaned === undefined ? [] : [cleaned.laserHours];
+    });
+  }
+
   return {
-    ...createUpkeepReads(db),
+    ...upkeep,
     lots: () => lots.all().map(lotOf),
     lot(id) {
       const row = lotById.get(id);
@@ -106,6 +120,12 @@ export function createTrialReads(db: Db): Answers {
     plan(id) {
       const record = planRecord(id);
       return record === null ? null : viewPlan(record);
+    },
+    decision({ plan, facts }) {
+      const record = planRecord(plan);
+      if (record === null) return null;
+      const view = viewPlan(record);
+      return decide(view, facts, opticsHours(view));
     },
     preview: previewPlan,
     searches: ({ layout, cuts }) => cuts.map((each) => searchState(layout, each)),

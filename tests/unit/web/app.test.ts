@@ -62,6 +62,7 @@ const services = {
     })),
   },
   photos: { add: unasked, find: unasked, lightness: unasked },
+  decisions: { find: unasked, decided: unasked, sheet: unasked, onSheet: unasked },
   pastRuns: { list: async () => [], take: unasked },
   workshop: {
     view: async () => ({ facts: {}, focus: null }),

@@ -1,0 +1,119 @@
+import type { DecisionView, LotCost, PropertyComparison } from "../../model/decision.js";
+import type { PropertyId } from "../../model/grade.js";
+import type { PlanView } from "../../model/specimen.js";
+import type { WorkshopFacts } from "../../model/workshop.js";
+import { lotName } from "../lot-view.js";
+import { conditionsOf } from "./conditions.js";
+import { costComparisons, costsOf } from "./costs.js";
+import { differenceOf } from "./difference.js";
+import { figuresOf } from "./figures.js";
+import { measuresOf } from "./measures.js";
+import { selfAgreements } from "./self-agreement.js";
+import { proposalsOf } from "./settings.js";
+import { counted, shown } from "./shown.js";
+import { ratiosOf, thresholdsOf } from "./speeds.js";
+
+/** By chance alone one comparison in so many is said to be apart. */
+const ONE_IN = 20;
+
+/**
+ * What a plan shows: conclusions with their limits, and what is not known.
+ * @param opticsHours hours of beam since the optics were cleaned, at runs all over the plan
+ */
+export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readonly number[]): DecisionView {
+  const lots = plan.lots.map((lot) => ({ id: lot.id, number: lot.number, name: lotName(lot) }));
+  const all = plan.blocks.flatMap((block) => block.specimens);
+  const cut = all.filter(({ state }) => state === "cut");
+  const properties = measuresOf(plan).map((measure): PropertyComparison => {
+    const { id, name, unit, words, remarks } = measure;
+    return {
+      ...{ id, name, unit, words, remarks },
+      lots: lots.map((lot) => {
+        const its = cut.filter((specimen) => specimen.lot === lot.id).map(measure.of);
+        return figuresOf(
+          measure,
+          lot,
+          its.filter((value) => value !== null),
+        );
+      }),
+      differences: lots.flatMap((first, i) =>
+        lots.slice(i + 1).map((second) => differenceOf(measure, first, second, cut)),
+      ),
+    };
+  });
+  const thresholds = thresholdsOf(plan, lots, cut);
+  const ratios = ratiosOf(thresholds);
+  const conditions = conditionsOf(lots, all, opticsHours);
+  const settings = proposalsOf(plan, thresholds, cut, conditions, facts);
+  const costs = costsOf(lots, { plan, facts, properties, settings, specimens: cut });
+  const agreement = selfAgreements(
+    properties.map(({ id }) => id as PropertyId).filter((id) => plan.facts.properties.includes(id)),
+    cut,
+  );
+  const told = properties.filter(({ lots }) => lots.some(({ n }) => n > 0));
+  const sentences = [
+    ...ratios.map(({ sentence }) => sentence),
+    ...told.flatMap(({ differences }) => differences.map(({ sentence }) => sentence)),
+    ...costComparisons(costs),
+  ];
+  return {
+    plan: { id: plan.id, number: plan.number, title: plan.facts.title },
+    ...{ lots, currency: facts.currency ?? "", sentences, compared: comparedWords(plan, cut.length) },
+    ...{ conditions, properties, thresholds, ratios, agreement, costs, settings },
+    notKnown: notKnown(plan, properties, costs, agreement.length),
+  };
+}
+
+function comparedWords({ facts, counts }: PlanView, cut: number): string[] {
+  const { layout, passes, power_pct, speed_mm_s } = facts;
+  const said: string[] = [];
+  const fixed =
+    layout.method === "ladder" && layout.vary === "power" ? `${speed_mm_s} mm/s` : `${power_pct} %`;
+  if (layout.method === "ladder") {
+    const unit = layout.vary === "speed" ? "mm/s" : "%";
+    said.push(
+      `${counted(layout.rungs.length, layout.vary === "speed" ? "speed" : "power")} (${[...layout.rungs].sort((a, b) => a - b).join(", ")} ${unit}) at ${fixed}, in ${counted(layout.replicates, "block")}, the order within each drawn by lot.`,
+    );
+  } else {
+    said.push(
+      `A search for the fastest speed that cuts through, ${layout.slowest_mm_s} to ${layout.fastest_mm_s} mm/s at ${fixed}.`,
+    );
+  }
+  said.push(`${counted(passes, "pass").replace("passs", "passes")}, ${counted(cut, "specimen")} cut.`);
+  if (counts.waiting + counts.cutting > 0)
+    said.push(`${counted(counts.waiting + counts.cutting, "specimen")} not cut yet.`);
+  if (counts.skipped > 0) said.push(`${counted(counts.skipped, "specimen")} skipped.`);
+  said.push(
+    facts.blind ? "Graded blind: by the code alone." : "Not graded blind: who graded could see the lot.",
+  );
+  return said;
+}
+
+function notKnown(
+  { facts }: PlanView,
+  properties: readonly PropertyComparison[],
+  costs: readonly LotCost[],
+  agreements: number,
+): string[] {
+  const said: string[] = [];
+  for (const { name, lots } of properties) {
+    const without = lots.filter(({ n }) => n === 0).map((lot) => lot.name);
+    if (without.length > 0) said.push(`${name}: nothing was entered for ${without.join(" and ")}.`);
+  }
+  if (agreements === 0)
+    said.push("How far the grader agrees with themselves: no specimen was graded a second time.");
+  for (const { goodPart, sentence } of costs) if (goodPart.estimate === null) said.push(sentence);
+  if (facts.lots.length > 1)
+    said.push(
+      "Whether other sheets of these lots are like the ones that were cut: this plan cut only those.",
+    );
+  const comparisons = properties.reduce(
+    (sum, { differences }) => sum + differences.filter(({ pairs }) => pairs > 0).length,
+    0,
+  );
+  if (comparisons > 1)
+    said.push(
+      `Which of ${comparisons} comparisons are chance: each has limits of 95 %, so of lots that are alike one comparison in ${ONE_IN} looks apart, ${shown(comparisons / ONE_IN)} of these.`,
+    );
+  return said;
+}

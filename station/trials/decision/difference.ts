@@ -1,0 +1,121 @@
+import type { LotDifference, Verdict } from "../../model/decision.js";
+import type { SpecimenView } from "../../model/specimen.js";
+import { fewestPairs, pairedDifference } from "../../review/paired.js";
+import { CONFIDENCE } from "./figures.js";
+import type { Measure } from "./measures.js";
+import { between, counted, shown } from "./shown.js";
+
+interface Named {
+  readonly id: string;
+  readonly name: string;
+}
+
+/**
+ * Two lots within pairs of the same block and the same setting. Runs that were flagged are kept; where the conclusion would be
+ * another without them, that is said.
+ * @param specimens that were cut and are not spoilt
+ */
+export function differenceOf(
+  measure: Measure,
+  first: Named,
+  second: Named,
+  specimens: readonly SpecimenView[],
+): LotDifference {
+  const all = compared(measure, first, second, specimens);
+  const steady = specimens.filter((specimen) => !isFlagged(specimen));
+  const without = steady.length === specimens.length ? all : compared(measure, first, second, steady);
+  const otherwise = without.verdict !== all.verdict || without.way !== all.way;
+  const { way: _way, ...found } = all;
+  if (!otherwise) return found;
+  return { ...found, sentence: `${found.sentence} Without the flagged runs: ${without.sentence}` };
+}
+
+export function isFlagged({ runs }: SpecimenView): boolean {
+  return runs.some(({ flags }) => flags.length > 0);
+}
+
+function compared(
+  measure: Measure,
+  first: Named,
+  second: Named,
+  specimens: readonly SpecimenView[],
+): LotDifference & { readonly way: number } {
+  const { estimate, lower, upper, p, n } = pairedDifference(
+    pairsOf(measure, first.id, second.id, specimens),
+    CONFIDENCE,
+  );
+  const verdict = verdictOf(n, lower, upper, 0);
+  const way = verdict === "apart" ? Math.sign(estimate as number) : 0;
+  const figures = { estimate, lower, upper, p, verdict, pairs: n };
+  const sentence = sentenceOf(measure, first.name, second.name, figures);
+  return { first: first.id, second: second.id, ...figures, sentence, way };
+}
+
+/** @param same the value that means no difference */
+export function verdictOf(n: number, lower: number | null, upper: number | null, same: number): Verdict {
+  if (n === 0) return "nothing";
+  if ((lower !== null && lower > same) || (upper !== null && upper < same)) return "apart";
+  return lower === null && upper === null ? "too few" : "cannot tell";
+}
+
+/** Of each pair the second less the first; where a piece was cut again, the one that was cut in its place. */
+function pairsOf(
+  { of }: Measure,
+  first: string,
+  second: string,
+  specimens: readonly SpecimenView[],
+): number[] {
+  const places = new Map<string, { first?: number; second?: number }>();
+  for (const specimen of [...specimens].sort((a, b) => a.block - b.block || a.place - b.place)) {
+    const value = of(specimen);
+    if (value === null || (specimen.lot !== first && specimen.lot !== second)) continue;
+    const { speed_mm_s, power_pct, passes } = specimen.setting;
+    const key = [specimen.block, speed_mm_s, power_pct, passes].join("|");
+    const place = places.get(key) ?? {};
+    if (specimen.lot === first) place.first = value;
+    else place.second = value;
+    places.set(key, place);
+  }
+  return [...places.values()].flatMap((place) =>
+    place.first === undefined || place.second === undefined ? [] : [place.second - place.first],
+  );
+}
+
+function sentenceOf(
+  { name, unit, words, lessIsBetter }: Measure,
+  first: string,
+  second: string,
+  {
+    estimate,
+    lower,
+    upper,
+    verdict,
+    pairs,
+  }: Pick<LotDifference, "estimate" | "lower" | "upper" | "verdict" | "pairs">,
+): string {
+  if (verdict === "nothing" || estimate === null)
+    return `${name}: cannot tell ${first} and ${second} apart, for no two were looked at in the same block at the same setting.`;
+  if (verdict === "too few")
+    return `${name}: cannot tell ${first} and ${second} apart from ${counted(pairs, "pair")}; ${fewestPairs(CONFIDENCE)} are the fewest that can.`;
+  const numbers = `${sizeOf(estimate, unit)} (${between(lower, upper)}, ${counted(pairs, "pair")})`;
+  if (verdict === "cannot tell")
+    return `${name}: cannot tell ${first} and ${second} apart; ${second} less ${first} is ${numbers}.`;
+  const size = `${sizeOf(Math.abs(estimate), unit)} (${between(...sized(lower, upper, estimate))}, ${counted(pairs, "pair")})`;
+  if (lessIsBetter === null)
+    return `${name}: ${second} has ${estimate > 0 ? "more" : "less"} than ${first} by ${size}.`;
+  const better = estimate < 0 === lessIsBetter ? second : first;
+  const other = better === second ? first : second;
+  return words === null
+    ? `${name}: ${better} has ${lessIsBetter ? "less" : "more"} than ${other}, which is better, by ${size}.`
+    : `${name}: ${better} is better than ${other} by ${size}.`;
+}
+
+function sized(lower: number | null, upper: number | null, estimate: number): [number | null, number | null] {
+  if (estimate > 0) return [lower, upper];
+  return [upper === null ? null : -upper, lower === null ? null : -lower];
+}
+
+function sizeOf(value: number, unit: string): string {
+  const size = shown(value);
+  return `${size} ${unit === "grades" && /^−?1$/.test(size) ? "grade" : unit}`;
+}

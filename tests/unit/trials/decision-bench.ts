@@ -1,0 +1,87 @@
+import type { PropertyId } from "../../../station/model/grade.js";
+import type { PlanFacts } from "../../../station/model/plan.js";
+import type { Grades, PlanView, SpecimenView } from "../../../station/model/specimen.js";
+import { LOTS, ladder, lotFacts } from "./plan-bench.js";
+
+export const RUNGS = [10, 12, 14];
+const HOUR_MS = 3_600_000;
+
+type Values = Partial<Record<PropertyId, number>>;
+
+export interface Cut {
+  readonly lot: 0 | 1;
+  readonly block: number;
+  readonly speed: number;
+}
+
+export interface Made {
+  readonly first?: Values;
+  readonly second?: Values;
+  readonly flagged?: boolean;
+  readonly state?: SpecimenView["state"];
+  readonly coolant?: number;
+}
+
+function given(values: Values): Grades {
+  return Object.fromEntries(
+    Object.entries(values).map(([id, value]) => [id, { value, wall: 0, by: null, before: [] }]),
+  );
+}
+
+/** A plan of two lots in which every lot was cut at every rung in each block, with what `make` says became of each. */
+export function cutPlan(
+  make: (cut: Cut) => Made,
+  {
+    blocks = 4,
+    facts = {},
+    lots = {},
+  }: { blocks?: number; facts?: Partial<PlanFacts>; lots?: Parameters<typeof lotFacts>[0] } = {},
+): PlanView {
+  let number = 0;
+  const specimen = (cut: Cut): SpecimenView => {
+    const { first = {}, second = {}, flagged = false, state = "cut", coolant = 18 } = make(cut);
+    number += 1;
+    return {
+      code: `C${number}`,
+      plan: "p",
+      block: cut.block,
+      place: number,
+      lot: LOTS[cut.lot],
+      setting: { speed_mm_s: cut.speed, power_pct: 60, passes: 1 },
+      replaces: null,
+      state,
+      why: "",
+      runs: [
+        {
+          ...{ id: `r${number}`, number, cause: "foot-switch" },
+          ...{ startWall: number * HOUR_MS, endWall: number * HOUR_MS + 1 },
+          flags: flagged ? [{ flag: "coolant-out", text: "coolant out of range" }] : [],
+          ...{ coolantMean: coolant, otherwise: [] },
+        },
+      ],
+      grades: [given(first), given(second)],
+      twice: Object.keys(second).length > 0,
+      ...{ photos: 0, replacedBy: null },
+    };
+  };
+  const laid = Array.from({ length: blocks }, (_, i) => ({
+    block: i + 1,
+    checked: null,
+    specimens: RUNGS.flatMap((speed) =>
+      ([0, 1] as const).map((lot) => specimen({ lot, block: i + 1, speed })),
+    ),
+  }));
+  const counts = { waiting: 0, cutting: 0, cut: 0, spoilt: 0, skipped: 0 };
+  for (const { state } of laid.flatMap((block) => block.specimens)) counts[state] += 1;
+  return {
+    ...{ id: "p", number: 1, madeWall: 0, phase: "closed", need: { need: "nothing" }, counts, blocks: laid },
+    facts: ladder({
+      ...facts,
+      layout: { method: "ladder", vary: "speed", rungs: RUNGS, replicates: blocks },
+    }),
+    lots: LOTS.map((id, i) => ({
+      ...{ id, number: i + 1 },
+      facts: lotFacts({ product: i === 0 ? "Quayside" : "Harbour", ...lots }),
+    })),
+  };
+}

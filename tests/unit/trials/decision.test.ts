@@ -1,0 +1,240 @@
+import { describe, expect, it } from "vitest";
+import type { WorkshopFacts } from "../../../station/model/workshop.js";
+import { decide } from "../../../station/trials/decision/decide.js";
+import { withMargin } from "../../../station/trials/decision/settings.js";
+import { sheetLines } from "../../../station/trials/decision/sheet-lines.js";
+import { type Cut, cutPlan, type Made } from "./decision-bench.js";
+
+const sentences = (make: (cut: Cut) => Made, blocks = 4) =>
+  decide(cutPlan(make, { blocks }), {}, []).sentences;
+const fuzz = (value: (cut: Cut) => number) => (cut: Cut) => ({ first: { back_fuzz: value(cut) } });
+const fuzzOf = (all: readonly string[]) => all.find((each) => each.startsWith("Fuzz on the back"));
+
+describe("what a plan concludes of a property", () => {
+  it("says which lot is better only where the limits leave no difference out", () => {
+    expect(fuzzOf(sentences(fuzz(({ lot }) => (lot === 0 ? 1 : 2))))).toBe(
+      "Fuzz on the back: L1 Quayside is better than L2 Harbour by 1 grade (limits 1 to 1, 12 pairs).",
+    );
+    const even = fuzz(({ lot, block }) => (block % 2 === lot ? 1 : 2));
+    expect(fuzzOf(sentences(even))).toBe(
+      "Fuzz on the back: cannot tell L1 Quayside and L2 Harbour apart; L2 Harbour less L1 Quayside is 0 grades (limits −1 to 1, 12 pairs).",
+    );
+  });
+
+  it("says that five pairs are too few, whatever they show, and that none are none", () => {
+    const five = ({ lot, block, speed }: Cut): Made =>
+      block === 2 && speed === 14 ? {} : { first: { back_fuzz: lot * 3 } };
+    expect(fuzzOf(sentences(five, 2))).toBe(
+      "Fuzz on the back: cannot tell L1 Quayside and L2 Harbour apart from 5 pairs; 6 are the fewest that can.",
+    );
+    const apart = ({ lot, block }: Cut): Made => (block % 2 === lot ? { first: { back_fuzz: lot } } : {});
+    expect(fuzzOf(sentences(apart))).toContain("no two were looked at in the same block");
+  });
+
+  it("knows of what more is better, and of what neither", () => {
+    const light = sentences(({ lot, block }) => ({
+      first: { edge_L: 40 + 5 * lot + block, face_L: 70 - lot },
+    }));
+    expect(light).toContain(
+      "Lightness of the edge, L*: L2 Harbour has more than L1 Quayside, which is better, by 5 L* (limits 5 to 5, 12 pairs).",
+    );
+    expect(light).toContain(
+      "Lightness of the plain face, L*: L2 Harbour has less than L1 Quayside by 1 L* (limits 1 to 1, 12 pairs).",
+    );
+    const minutes = sentences(({ lot }) => ({ first: { finishing_min: 4 - lot } }));
+    expect(minutes).toContain(
+      "Minutes of finishing: L2 Harbour has less than L1 Quayside, which is better, by 1 min (limits 1 to 1, 12 pairs).",
+    );
+  });
+
+  it("keeps flagged runs, and says so where without them it would be otherwise", () => {
+    // Two whole blocks were cut too warm, and only there do the lots differ the other way.
+    const warm = ({ lot, block }: Cut): Made => ({
+      first: { back_fuzz: block <= 2 ? 2 - lot : 1 + lot },
+      flagged: block <= 2,
+    });
+    expect(fuzzOf(sentences(warm))).toMatch(
+      /cannot tell L1 Quayside and L2 Harbour apart; .* Without the flagged runs: .*L1 Quayside is better than L2 Harbour by 1 grade/,
+    );
+    const steady = ({ lot, block }: Cut): Made => ({ first: { back_fuzz: lot }, flagged: block === 1 });
+    expect(fuzzOf(sentences(steady))).not.toContain("Without the flagged runs");
+  });
+
+  it("leaves spoilt specimens out", () => {
+    const view = decide(
+      cutPlan(({ lot, block, speed }) => ({
+        first: { back_fuzz: lot },
+        state: block === 1 && speed === 10 && lot === 0 ? "spoilt" : "cut",
+      })),
+      {},
+      [],
+    );
+    expect(view.properties.find(({ id }) => id === "back_fuzz")?.lots.map(({ n }) => n)).toEqual([11, 12]);
+    expect(view.conditions.sentences).toContain("Left out as spoilt: 1 of L1 Quayside, 0 of L2 Harbour.");
+  });
+
+  it("works strength and stiffness out, and says in what the pieces are none of the standard", () => {
+    const bent = { bend_span_mm: 100, bend_width_mm: 20, bend_thickness_mm: 3, bend_break_N: 120 };
+    const load = { bend_low_N: 10, bend_low_mm: 1, bend_high_N: 40, bend_high_mm: 3 };
+    const view = decide(
+      cutPlan(() => ({ first: { ...bent, ...load } })),
+      {},
+      [],
+    );
+    const strength = view.properties.find(({ id }) => id === "bending_strength");
+    // 3 F l / (2 b t²) = 3·120·100 / (2·20·9); l³ΔF / (4 b t³ Δa) = 10⁶·30 / (4·20·27·2).
+    expect(strength?.lots[0]?.mean).toBeCloseTo(100, 9);
+    expect(view.properties.find(({ id }) => id === "bending_modulus")?.lots[0]?.mean).toBeCloseTo(6944.4, 1);
+    expect(strength?.remarks[0]).toContain("it is 20 mm wide, in EN 310 50 mm");
+    expect(view.properties.some(({ id }) => id.startsWith("bend_"))).toBe(false);
+  });
+});
+
+/** Through up to a speed of its own, with a few cuts out of order, so that there is a curve. */
+const through = ({ lot, block, speed }: Cut): Made => {
+  const slow = lot === 0 ? 12 : 14;
+  return { first: { through: speed < slow || (speed === slow && block % 2 === 0) ? 0 : 3 } };
+};
+
+describe("what a plan concludes of the speed", () => {
+  it("compares the thresholds with limits of their ratio", () => {
+    const [sentence] = sentences(through, 8);
+    expect(sentence).toMatch(
+      /^Fastest speed that cuts through: L2 Harbour cuts faster than L1 Quayside, 14 against 12 mm\/s, 1\.17 times \(limits 1\.\d+ to 1\.\d+\)\.$/,
+    );
+    expect(sentences((cut) => through({ ...cut, lot: 0 }), 8)[0]).toContain("cannot tell L1 Quayside and L2");
+  });
+
+  it("cannot tell where all was through, and proposes the fastest that was tried, less the margin", () => {
+    const view = decide(
+      cutPlan(() => ({ first: { through: 0 } })),
+      { margin_pct: 15 },
+      [3.2],
+    );
+    expect(view.sentences[0]).toBe(
+      "Fastest speed that cuts through: cannot tell, for no threshold was found for L1 Quayside and L2 Harbour.",
+    );
+    expect(view.settings[0]).toMatchObject({ foundMmS: 14, marginPct: 15, speedMmS: 11.9, focusSpacerMm: 7 });
+    expect(view.settings[0]?.conditions).toBe(
+      "coolant 18 to 18 °C, optics cleaned 3.2 h of beam ago or less",
+    );
+    expect(
+      decide(
+        cutPlan(() => ({ first: { through: 3 } })),
+        {},
+        [],
+      ).settings,
+    ).toEqual([]);
+  });
+
+  it("never rounds a speed into its margin", () => {
+    expect([withMargin(14, 15), withMargin(12.37, 10), withMargin(20, 0)]).toEqual([11.9, 11.1, 20]);
+  });
+});
+
+describe("under which conditions it was cut", () => {
+  it("says on which lot the flags fall, and whose coolant was warmer", () => {
+    const view = decide(
+      cutPlan(({ lot, block }) => ({ flagged: lot === 1 && block === 1, coolant: 18 + lot })),
+      {},
+      [1, 4.5],
+    );
+    expect(view.conditions).toMatchObject({
+      coolant: { least: 18, most: 19 },
+      opticsHours: { least: 1, most: 4.5 },
+    });
+    expect(view.conditions.sentences).toEqual([
+      "Coolant 18 to 19 °C, of the means of the runs.",
+      "L2 Harbour was cut with coolant 1 °C warmer in the mean than L1 Quayside: a difference between them may be the coolant's.",
+      "3 specimens were cut in a run that was flagged (0 of 12 of L1 Quayside, 3 of 12 of L2 Harbour), and kept. They fall on L2 Harbour more than on L1 Quayside.",
+      "Mirrors and lens had 1 to 4.5 hours of beam since they were cleaned.",
+    ]);
+  });
+});
+
+describe("how far the grader agrees with themselves", () => {
+  it("gives kappa with its n, and none of four", () => {
+    const graded = (blocks: number) =>
+      decide(
+        cutPlan(({ lot, block, speed }) => {
+          const first = { back_fuzz: speed === 10 ? 0 : 2 };
+          return lot === 0 && block <= blocks && speed !== 14 ? { first, second: first } : { first };
+        }),
+        {},
+        [],
+      ).agreement;
+    expect(graded(3)).toMatchObject([{ kappa: 1, n: 6 }]);
+    expect(graded(2)[0]?.sentence).toBe(
+      "Fuzz on the back: 4 of 4 specimens got the same grade both times; too few to tell how far the grader agrees with themselves.",
+    );
+    expect(graded(0)).toEqual([]);
+  });
+});
+
+const WORKSHOP: WorkshopFacts = {
+  ...{ currency: "€", part_length_mm: 100, part_width_mm: 50, gap_mm: 0, edge_mm: 0, order_sheets: 10 },
+  ...{ cut_length_mm: 1200, laser_per_min: 0.5, finishing_per_min: 0.4, margin_pct: 0 },
+};
+const SHEET = { sheet_length_mm: 600, sheet_width_mm: 400, sheet_price: 9.6, delivery: 9.6 };
+
+describe("what a good part costs", () => {
+  const made = (finishing: (cut: Cut) => number) =>
+    cutPlan((cut) => ({ first: { through: 0, finishing_min: finishing(cut) } }), { lots: SHEET });
+
+  it("adds up as by hand, with a low and a high", () => {
+    const { costs, sentences } = decide(
+      made(({ lot, block }) => 2 + 10 * lot + (block % 2)),
+      WORKSHOP,
+      [],
+    );
+    // 48 parts from a sheet; (9.60 + 0.96) / 48 + 0.5 · 1200/14/60 + 0.4 · 2.5.
+    expect(costs[0]).toMatchObject({ partsFromSheet: 48, offcut: 0, finishing: 1 });
+    expect(costs[0]?.goodPart.estimate).toBeCloseTo(0.22 + 0.5 * (1200 / 14 / 60) + 1, 9);
+    // Of 12 specimens none was bad: Wilson's upper limit is 0.2425.
+    expect(costs[0]?.badShare?.upper).toBeCloseTo(0.2425, 4);
+    expect(costs[0]?.goodPart.upper).toBeGreaterThan(2.2);
+    expect(sentences.at(-1)).toBe("A good part of L1 Quayside costs less than one of L2 Harbour.");
+  });
+
+  it("cannot tell where the ranges meet, and names what is missing", () => {
+    const alike = decide(
+      made(({ block }) => 2 + (block % 2)),
+      WORKSHOP,
+      [],
+    );
+    expect(alike.sentences.at(-1)).toBe(
+      "Cannot tell whether a good part costs less of L1 Quayside or of L2 Harbour.",
+    );
+    const { laser_per_min: _laser, ...without } = WORKSHOP;
+    const view = decide(
+      made(() => 2),
+      without,
+      [],
+    );
+    expect(view.notKnown).toContain(
+      "Cost of a good part of L1 Quayside: not known. Missing: what a minute of laser costs.",
+    );
+  });
+});
+
+describe("a settings sheet", () => {
+  it("counts the latest for each thing, and keeps what it was", () => {
+    const line = (id: number, what: string, speed_mm_s: number) => ({
+      ...{ id, entry: `e${id}`, kind: "sheet" as const, subject: "lot", property: what, enteredWall: null },
+      ...{ by: null, wall: id },
+      body: {
+        ...{ what, speed_mm_s, power_pct: 60, passes: 1, focus_spacer_mm: null, margin_pct: 10 },
+        ...{ conditions: "", plan: "p" },
+      },
+    });
+    const lines = sheetLines(
+      [line(3, "cut through", 11), line(2, "Engraving", 200), line(1, "Cut through ", 12)],
+      new Map([["p", 4]]),
+    );
+    expect(lines.map(({ body, planMark }) => [body.what, body.speed_mm_s, planMark])).toEqual([
+      ["cut through", 11, "P4"],
+      ["Engraving", 200, "P4"],
+    ]);
+    expect(lines[0]?.before.map(({ body }) => body.speed_mm_s)).toEqual([12]);
+  });
+});
