@@ -1,16 +1,18 @@
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
 import type { BackupsView } from "../../../station/model/backup.js";
 import type { Caution } from "../../../station/model/caution.js";
-import type { KeptEntry } from "../../../station/model/entry.js";
+import type { DecisionAnswer, SettingsSheet } from "../../../station/model/decision.js";
+import type { EntryBody, KeptEntry } from "../../../station/model/entry.js";
 import type { ExportsView } from "../../../station/model/exports.js";
 import type { JournalView } from "../../../station/model/journal.js";
 import type { LightnessAsked, MeasuredAreas } from "../../../station/model/lightness.js";
-import type { Upkeep } from "../../../station/model/maintenance.js";
+import type { MaintenanceKind, MaintenanceView, Upkeep } from "../../../station/model/maintenance.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
 import type { PastColumn, PastImport } from "../../../station/model/past-run.js";
 import type { PlacedRun, Run, RunSettings } from "../../../station/model/run.js";
 import type { GradingSheet, PlanView } from "../../../station/model/specimen.js";
+import type { FocusView, WorkshopFacts } from "../../../station/model/workshop.js";
 import { patience } from "./patience.js";
 
 /** The station, or the way to it, said no. `message` is for people. */
@@ -90,6 +92,9 @@ function refusalIn(answer: unknown, status: number): Refusal {
   );
 }
 
+/** What an entry is sent with: an id, so that what is sent twice is kept once, and the screen's own name. */
+type Signed<T> = T & { readonly entry: string; readonly by: string };
+
 export type LoggedTransition = AlarmTransition & { readonly seq: number };
 
 export interface CautionsAnswer {
@@ -149,6 +154,18 @@ export const ask = {
   plan: (id: string) => call<PlanView>("GET", `/plans/${encodeURIComponent(id)}`),
   specimen: (typed: string, grading: 1 | 2) =>
     call<GradingSheet>("GET", `/specimens/${encodeURIComponent(typed)}?grading=${grading}`),
+  decision: (plan: string) => call<DecisionAnswer>("GET", `/plans/${encodeURIComponent(plan)}/decision`),
+  decide: (plan: string, body: Signed<EntryBody<"decision">>) =>
+    call<DecisionAnswer>("POST", `/plans/${encodeURIComponent(plan)}/decision`, { body }),
+  settingsSheet: (lot: string) => call<SettingsSheet>("GET", `/lots/${encodeURIComponent(lot)}/sheet`),
+  putOnSheet: (lot: string, body: Signed<EntryBody<"sheet">>) =>
+    call<SettingsSheet>("POST", `/lots/${encodeURIComponent(lot)}/sheet`, { body }),
+  workshop: () => call<{ facts: WorkshopFacts; focus: FocusView | null }>("GET", "/workshop"),
+  keepWorkshop: (facts: WorkshopFacts, by: string) =>
+    call<WorkshopFacts>("PUT", "/workshop", { body: { facts, by } }),
+  maintenance: () => call<MaintenanceView>("GET", "/maintenance"),
+  maintained: (kind: MaintenanceKind, note: string) =>
+    call<unknown>("POST", "/maintenance", { body: { kind, note } }),
   pastRuns: () => call<{ runs: KeptEntry<"past">[] }>("GET", "/past-runs"),
   pastColumns: () => call<{ columns: PastColumn[] }>("GET", "/past-runs/columns"),
   /** @param dry only says what would become of it */

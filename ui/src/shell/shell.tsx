@@ -1,6 +1,8 @@
 import { useEffect, useRef } from "preact/hooks";
 import { LocationProvider, Route, Router, useLocation } from "preact-iso/router";
 import { AlarmsPage } from "../alarms/alarms-page.js";
+import { DecisionPage } from "../decision/decision-page.js";
+import { SettingsSheetPage } from "../decision/sheet-page.js";
 import { goesOnAlone } from "../grading/addresses.js";
 import { GradePage } from "../grading/grade-page.js";
 import { SpecimenPage } from "../grading/specimen-page.js";
@@ -20,6 +22,7 @@ import { LotsPage } from "../trials/lots/lots-page.js";
 import { MakePage } from "../trials/make/make-page.js";
 import { PlanPage } from "../trials/plan/plan-page.js";
 import { PlansPage } from "../trials/plans/plans-page.js";
+import { WorkshopPage } from "../workshop/workshop-page.js";
 import { Bar } from "./bar.js";
 import { BrokenPage } from "./broken-page.js";
 import { LostStation } from "./lost-station.js";
@@ -81,6 +84,9 @@ function Frame() {
             <Route path="/journal" component={JournalPage} />
             <Route path="/grade" component={GradePage} />
             <Route path="/s/:code" component={SpecimenPage} />
+            <Route path="/plans/:id/decision" component={DecisionPage} />
+            <Route path="/settings-sheet/:lot" component={SettingsSheetPage} />
+            <Route path="/workshop" component={WorkshopPage} />
             <Route default component={Nowhere} />
           </Router>
           <footer class="footer">

@@ -1,0 +1,95 @@
+import { useRoute } from "preact-iso/router";
+import type { DecisionView } from "../../../station/model/decision.js";
+import { planMark } from "../../../station/model/plan.js";
+import { ask } from "../link/ask.js";
+import { useAsked } from "../link/asked.js";
+import { start } from "../link/live.js";
+import { RefusalText } from "../marks/refusal.js";
+import { usePageTitle } from "../shell/page-title.js";
+import { CostTable } from "./cost-table.js";
+import { OwnDecision } from "./own-decision.js";
+import { PropertyCard } from "./property-card.js";
+import { Conditions, Speeds } from "./speeds.js";
+import { ToSheet } from "./to-sheet.js";
+
+/** What a plan shows, on a page for the screen and for the folder. */
+export function DecisionPage() {
+  const { params } = useRoute();
+  const id = params.id ?? "";
+  const { answer, refusal, again } = useAsked(`${start.value} ${id}`, () => ask.decision(id));
+  usePageTitle("Decision");
+  if (answer === null)
+    return (
+      <div class="page">
+        <h1>Decision</h1>
+        {refusal === null ? <p>Asking the station…</p> : <RefusalText refusal={refusal} />}
+      </div>
+    );
+  const { view } = answer;
+  const told = view.properties.filter(({ lots }) => lots.some(({ n }) => n > 0));
+  return (
+    <div class="page decision">
+      <h1>
+        Decision: {planMark(view.plan)} {view.plan.title}
+      </h1>
+      <p class="decision-links">
+        <a href={`/plans/${id}`}>The plan</a>
+        <a href="/workshop">Workshop: part, rates, margin</a>
+        <button type="button" class="button" onClick={() => window.print()}>
+          Print
+        </button>
+      </p>
+      <Conclusions view={view} />
+      <Speeds view={view} />
+      {told.map((property) => (
+        <PropertyCard key={property.id} property={property} />
+      ))}
+      <CostTable view={view} />
+      <Conditions view={view} />
+      <List id="not-known" title="What is not known" sentences={view.notKnown} />
+      <OwnDecision plan={id} answer={answer} kept={again} />
+      <section class="card" aria-labelledby="to-sheet-title">
+        <h2 id="to-sheet-title">Settings found</h2>
+        {view.settings.length === 0 && <p>No speed that cuts through was found yet.</p>}
+        {view.settings.map((setting) => (
+          <ToSheet
+            key={`${setting.lot} ${setting.speedMmS}`}
+            plan={id}
+            setting={setting}
+            sheet={answer.sheets.find(({ lot }) => lot.id === setting.lot) ?? null}
+            kept={again}
+          />
+        ))}
+      </section>
+    </div>
+  );
+}
+
+function Conclusions({ view }: { view: DecisionView }) {
+  return (
+    <section class="card" aria-labelledby="conclusions-title" data-testid="conclusions">
+      <h2 id="conclusions-title">Conclusions</h2>
+      {view.sentences.length === 0 && <p>Nothing can be concluded yet.</p>}
+      <ul class="sentences">
+        {view.sentences.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+      <p class="soft">Limits are of 95 %: of lots that are alike, one in twenty looks apart.</p>
+    </section>
+  );
+}
+
+function List({ id, title, sentences }: { id: string; title: string; sentences: readonly string[] }) {
+  if (sentences.length === 0) return null;
+  return (
+    <section class="card" aria-labelledby={id}>
+      <h2 id={id}>{title}</h2>
+      <ul class="sentences">
+        {sentences.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+    </section>
+  );
+}

@@ -1,0 +1,14 @@
+import { asEntered, NO_VALUE } from "../words/number.js";
+
+/** To three digits, as the station's sentences have them. */
+export function figure(value: number | null): string {
+  if (value === null) return NO_VALUE;
+  const digits = Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 10 ? 1 : 2;
+  return asEntered(Number(value.toFixed(digits)));
+}
+
+export function limits(lower: number | null, upper: number | null): string {
+  if (lower === null && upper === null) return NO_VALUE;
+  if (lower === null) return `${figure(upper)} or less`;
+  return upper === null ? `${figure(lower)} or more` : `${figure(lower)} to ${figure(upper)}`;
+}

@@ -1,0 +1,81 @@
+import type { DecisionView } from "../../../station/model/decision.js";
+import { fullText, isoText } from "../words/time.js";
+import { figure, limits } from "./figure.js";
+
+/** The fastest speed of each lot that cuts through. */
+export function Speeds({ view }: { view: DecisionView }) {
+  if (view.thresholds.length === 0) return null;
+  return (
+    <section class="card" aria-labelledby="speeds-title">
+      <h2 id="speeds-title">
+        Fastest speed that cuts through <span class="soft">mm/s</span>
+      </h2>
+      <div class="wide-table">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Lot</th>
+              <th scope="col" class="number">
+                Through every other time
+              </th>
+              <th scope="col" class="number">
+                Limits
+              </th>
+              <th scope="col" class="number">
+                Through 19 in 20
+              </th>
+              <th scope="col" class="number">
+                Cuts
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {view.thresholds.map(({ lot, name, half, surely, n }) => (
+              <tr key={lot}>
+                <th scope="row">{name}</th>
+                <td class="number">{figure(half.estimate)}</td>
+                <td class="number">{limits(half.lower, half.upper)}</td>
+                <td class="number">{figure(surely.estimate)}</td>
+                <td class="number">{n}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+      {view.thresholds.flatMap(({ lot, name, warnings }) =>
+        warnings.map((warning) => (
+          <p class="soft" key={`${lot} ${warning}`}>
+            {name}: {warning}
+          </p>
+        )),
+      )}
+    </section>
+  );
+}
+
+/** What was compared, and under which conditions. */
+export function Conditions({ view }: { view: DecisionView }) {
+  const { firstWall, lastWall, sentences } = view.conditions;
+  return (
+    <section class="card" aria-labelledby="conditions-title">
+      <h2 id="conditions-title">What was compared, and how</h2>
+      <ul class="sentences">
+        {view.compared.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+        {firstWall !== null && lastWall !== null && (
+          <li>
+            Cut from <time dateTime={isoText(firstWall)}>{fullText(firstWall)}</time> to{" "}
+            <time dateTime={isoText(lastWall)}>{fullText(lastWall)}</time>.
+          </li>
+        )}
+        {sentences.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+        {view.agreement.map(({ id, sentence }) => (
+          <li key={id}>{sentence}</li>
+        ))}
+      </ul>
+    </section>
+  );
+}

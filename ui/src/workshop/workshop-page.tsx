@@ -1,0 +1,120 @@
+import { useRef, useState } from "preact/hooks";
+import type { FocusView, WorkshopFacts } from "../../../station/model/workshop.js";
+import { ask } from "../link/ask.js";
+import { useAsked, useDoing } from "../link/asked.js";
+import { start } from "../link/live.js";
+import { RefusalText } from "../marks/refusal.js";
+import { FormRefusal, useExpected } from "../settings/expected.js";
+import { usePageTitle } from "../shell/page-title.js";
+import { screenName } from "../shell/screen-name.js";
+import { numberText } from "../words/number.js";
+import { FACT_GROUPS, type FactDraft, type FactField, factDraft, factsOf } from "./fields.js";
+import { MaintenanceLog } from "./maintenance-log.js";
+
+/** What the owner says once of machine and shop, and what was done to the machine. */
+export function WorkshopPage() {
+  usePageTitle("Workshop");
+  const { answer, refusal, again } = useAsked(`${start.value} workshop`, ask.workshop);
+  return (
+    <div class="page">
+      <h1>Workshop</h1>
+      <RefusalText refusal={refusal} />
+      {answer !== null && <Facts facts={answer.facts} focus={answer.focus} kept={again} />}
+      <MaintenanceLog />
+    </div>
+  );
+}
+
+function Facts({ facts, focus, kept }: { facts: WorkshopFacts; focus: FocusView | null; kept: () => void }) {
+  const form = useRef<HTMLFormElement>(null);
+  const [draft, setDraft] = useState<FactDraft>(() => factDraft(facts));
+  const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
+  const [saved, setSaved] = useState(false);
+  const { busy, refusal, attempt } = useDoing();
+  const expected = useExpected(refusal, wrong, form);
+  const keep = async () => {
+    const read = factsOf(draft);
+    setWrong(read.wrong);
+    if (read.wrong.size > 0) return;
+    if (!(await attempt(() => ask.keepWorkshop(read.facts, screenName())))) return;
+    setSaved(true);
+    kept();
+  };
+  return (
+    <form
+      class="card"
+      ref={form}
+      noValidate
+      aria-labelledby="facts-title"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void keep();
+      }}
+    >
+      <h2 id="facts-title">Machine and shop</h2>
+      <p class="soft">Leave empty what you do not know: nothing is guessed.</p>
+      {FACT_GROUPS.map(({ title, fields }) => (
+        <fieldset class="fact-group" key={title}>
+          <legend>{title}</legend>
+          <div class="fields">
+            {fields.map((field) => (
+              <Fact
+                key={field.key}
+                field={field}
+                value={draft[field.key] ?? ""}
+                expected={expected.get(field.key)}
+                change={(value) => {
+                  setSaved(false);
+                  setDraft({ ...draft, [field.key]: value });
+                }}
+              />
+            ))}
+          </div>
+        </fieldset>
+      ))}
+      <p data-testid="depth-of-focus">
+        {focus === null
+          ? "With the lens and the beam the station tells the depth of focus."
+          : `As kept: depth of focus ${numberText(focus.depthMm, 2)} mm from end to end, spot ${numberText(focus.spotMm, 2)} mm.`}
+      </p>
+      <FormRefusal refusal={refusal} wrong={expected} />
+      <button type="submit" class="button button-main" data-testid="keep-workshop" disabled={busy}>
+        Keep
+      </button>
+      {saved && <p role="status">Kept.</p>}
+    </form>
+  );
+}
+
+function Fact(props: {
+  readonly field: FactField;
+  readonly value: string;
+  readonly expected: string | undefined;
+  readonly change: (value: string) => void;
+}) {
+  const { field, value, expected, change } = props;
+  const id = `fact-${field.key}`;
+  return (
+    <div class="field">
+      <label for={id}>
+        {field.label}
+        {field.unit === "" ? null : <span class="field-unit"> {field.unit}</span>}
+      </label>
+      <input
+        id={id}
+        type="text"
+        inputMode={field.key === "currency" ? "text" : "decimal"}
+        autoComplete="off"
+        value={value}
+        aria-invalid={expected !== undefined}
+        aria-describedby={expected === undefined ? undefined : `${id}-expected`}
+        onInput={(event) => change(event.currentTarget.value)}
+      />
+      {expected !== undefined && (
+        <p class="field-expected" id={`${id}-expected`}>
+          Expected: {expected}
+        </p>
+      )}
+    </div>
+  );
+}
