@@ -289,6 +289,7 @@ async function main(): Promise<void> {
       lots: trials.lots,
       plans: trials.plans,
       decisions: trials.decisions,
+      labels: trials.plans,
       photos: trials.photos,
       pastRuns: trials.pastRuns,
       workshop: trials.workshop,

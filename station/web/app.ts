@@ -9,6 +9,7 @@ import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
 import { type DecisionsService, decisionRoutes } from "./routes/decisions.js";
 import { type ExportsService, exportRoutes } from "./routes/exports.js";
 import { type JournalService, journalRoutes } from "./routes/journal.js";
+import { type LabelsService, labelRoutes } from "./routes/labels.js";
 import { type LotsService, lotRoutes } from "./routes/lots.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
@@ -27,6 +28,7 @@ export interface Services {
   readonly lots: LotsService;
   readonly plans: PlansService;
   readonly decisions: DecisionsService;
+  readonly labels: LabelsService;
   readonly photos: PhotosService;
   readonly pastRuns: PastRunsService;
   readonly workshop: WorkshopService;
@@ -102,6 +104,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     lotRoutes(services.lots),
     planRoutes(services.plans),
     decisionRoutes(services.decisions),
+    labelRoutes(services.labels),
     photoRoutes(services.photos),
     pastRunRoutes(services.pastRuns),
     workshopRoutes(services.workshop),

@@ -20,6 +20,7 @@ import "./styles/alarms.css";
 import "./styles/safety.css";
 import "./styles/journal.css";
 import "./styles/past-runs.css";
+import "./styles/labels.css";
 import "./styles/lightness.css";
 import "./styles/forms.css";
 import "./styles/decision.css";

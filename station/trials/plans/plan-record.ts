@@ -7,6 +7,7 @@ import { type BendingMeasures, bendingResult } from "../bending-result.js";
 import { lotName, photoRowOf } from "../lot-view.js";
 import { readCode } from "../specimen-code.js";
 import type { PlanDesk } from "./plan-desk.js";
+import { engravedCodes, type LabelsAsked, planLabels } from "./plan-labels.js";
 
 export interface PlanRecordParts {
   readonly desk: PlanDesk;
@@ -53,6 +54,17 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
         cut,
       }));
     },
+    labels: async (id: string, asked: LabelsAsked) => planLabels(await find(id), asked),
+    /** Of the specimens that were not cut yet. @throws AppError `plan-unknown`, `request-invalid` where there are none */
+    async codesOf(id: string): Promise<string[]> {
+      const { blocks } = await find(id);
+      const codes = blocks.flatMap(({ specimens }) =>
+        specimens.filter(({ state }) => state === "waiting").map(({ code }) => code),
+      );
+      if (codes.length > 0) return codes;
+      throw new AppError("request-invalid", "No specimen of this plan is waiting to be cut.");
+    },
+    engraved: engravedCodes,
     /** What a grading is made of: of a blind one neither lot nor setting, and never the grades of the other grading. */
     async gradingSheet(typed: string, grading: 1 | 2): Promise<GradingSheet> {
       const { plan, specimen } = await specimenOf(typed);

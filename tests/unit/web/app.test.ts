@@ -61,6 +61,7 @@ const services = {
       kept: true,
     })),
   },
+  labels: { labels: unasked, codesOf: unasked, engraved: () => "" },
   photos: { add: unasked, find: unasked, lightness: unasked },
   decisions: { find: unasked, decided: unasked, sheet: unasked, onSheet: unasked },
   pastRuns: { list: async () => [], take: unasked },

@@ -17,6 +17,7 @@ import { PastRunsPage } from "../past/past-runs-page.js";
 import { RunPage } from "../runs/run-page.js";
 import { RunsPage } from "../runs/runs-page.js";
 import { SafetyPage } from "../safety/safety-page.js";
+import { LabelsPage } from "../trials/labels/labels-page.js";
 import { LotPage, NewLotPage } from "../trials/lots/lot-page.js";
 import { LotsPage } from "../trials/lots/lots-page.js";
 import { MakePage } from "../trials/make/make-page.js";
@@ -75,6 +76,7 @@ function Frame() {
             <Route path="/plans" component={PlansPage} />
             <Route path="/plans/new" component={MakePage} />
             <Route path="/plans/:id" component={PlanPage} />
+            <Route path="/plans/:id/labels" component={LabelsPage} />
             <Route path="/lots" component={LotsPage} />
             <Route path="/lots/new" component={NewLotPage} />
             <Route path="/lots/:id" component={LotPage} />

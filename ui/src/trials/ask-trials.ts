@@ -1,4 +1,5 @@
 import type { EntryAnswer, SentEntry } from "../../../station/model/entry.js";
+import type { LabelSizes, LabelsView } from "../../../station/model/label.js";
 import type { LotFacts, LotView } from "../../../station/model/lot.js";
 import type { CheckId, PlanFacts, PlanPhase, PlanPreview } from "../../../station/model/plan.js";
 import type { PlanRow, PlanView, Specimen, TrialNow } from "../../../station/model/specimen.js";
@@ -17,6 +18,11 @@ export const askTrials = {
   focus: async (lots: readonly string[]) =>
     (await call<{ lots: LotFocus[] }>("GET", `/focus?lots=${lots.map(at).join(",")}`)).lots,
   plans: async () => (await call<{ plans: PlanRow[] }>("GET", "/plans")).plans,
+  /** @param base the address that the QR codes open */
+  labels: (id: string, sizes: LabelSizes, used: number, base: string) => {
+    const query = Object.entries({ ...sizes, used, base }).map(([name, value]) => [name, String(value)]);
+    return call<LabelsView>("GET", `/plans/${at(id)}/labels?${new URLSearchParams(query)}`);
+  },
   plan: (id: string) => call<PlanView>("GET", `/plans/${at(id)}`),
   layPlan: (id: string, facts: PlanFacts) => call<{ id: string }>("PUT", `/plans/${at(id)}`, { body: facts }),
   preview: (facts: PlanFacts, signal: AbortSignal) =>

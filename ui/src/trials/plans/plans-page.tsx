@@ -49,6 +49,12 @@ export function PlansPage() {
           <a class="button" href="/lots">
             Lots of sheets
           </a>
+          <a class="button" href="/workshop">
+            Workshop
+          </a>
+          <a class="button" href="/past-runs">
+            Past runs
+          </a>
           <a class="button button-main" href="/plans/new" data-testid="plan-add">
             Make a plan
           </a>

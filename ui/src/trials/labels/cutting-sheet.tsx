@@ -1,0 +1,67 @@
+import { lotMark } from "../../../../station/model/lot.js";
+import { planMark } from "../../../../station/model/plan.js";
+import type { PlanView, SpecimenView } from "../../../../station/model/specimen.js";
+
+const COLUMNS = ["", "Code", "Lot", "mm/s", "%", "Passes", "Spacer, mm", "Notes"];
+
+function lotWords({ lots }: PlanView, id: string): string {
+  const lot = lots.find((each) => each.id === id);
+  return lot === undefined ? "" : `${lotMark(lot)} ${lot.facts.product}`;
+}
+
+/** Every specimen in the order of cutting, with its setting, to be ticked by hand at the machine. */
+export function CuttingSheet({ plan }: { plan: PlanView }) {
+  return (
+    <section class="card cutting-sheet" data-testid="cutting-sheet">
+      <p class="unprinted">
+        <button type="button" class="button button-main" onClick={() => print()}>
+          Print the cutting sheet
+        </button>
+      </p>
+      <h2>
+        {planMark(plan)} {plan.facts.title}
+      </h2>
+      {plan.blocks.map(({ block, specimens }) => (
+        <div key={block} class="cutting-block">
+          <h3>Block {block}</h3>
+          <div class="wide-table">
+            <table>
+              <thead>
+                <tr>
+                  {COLUMNS.map((word) => (
+                    <th key={word} scope="col">
+                      {word}
+                    </th>
+                  ))}
+                </tr>
+              </thead>
+              <tbody>
+                {specimens.map((specimen) => (
+                  <Line key={specimen.code} specimen={specimen} lot={lotWords(plan, specimen.lot)} />
+                ))}
+              </tbody>
+            </table>
+          </div>
+        </div>
+      ))}
+    </section>
+  );
+}
+
+function Line({ specimen, lot }: { specimen: SpecimenView; lot: string }) {
+  const { code, place, setting, state } = specimen;
+  return (
+    <tr>
+      <td>{place} ☐</td>
+      <th scope="row" class="cutting-code">
+        {code}
+      </th>
+      <td>{lot}</td>
+      <td class="number">{setting.speed_mm_s}</td>
+      <td class="number">{setting.power_pct}</td>
+      <td class="number">{setting.passes}</td>
+      <td class="number">{setting.focus_spacer_mm ?? ""}</td>
+      <td class="cutting-notes">{state === "waiting" ? "" : state}</td>
+    </tr>
+  );
+}

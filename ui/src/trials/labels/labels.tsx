@@ -1,0 +1,123 @@
+import { useEffect, useState } from "preact/hooks";
+import {
+  A4_LABELS,
+  LABEL_SIZES,
+  type LabelSize,
+  type LabelSizes,
+  rollLabels,
+} from "../../../../station/model/label.js";
+import type { PlanView } from "../../../../station/model/specimen.js";
+import { useAsked } from "../../link/asked.js";
+import { RefusalText } from "../../marks/refusal.js";
+import { askTrials } from "../ask-trials.js";
+import { LabelPage, usePageSize } from "./label-page.js";
+import { numbersOf, type TypedSizes, typedSizes } from "./typed-sizes.js";
+
+const KEPT_AS = "label-sizes";
+const SIZES = Object.keys(LABEL_SIZES) as LabelSize[];
+
+/** As they were last set on this screen: the labels at hand stay the same. */
+function lastSizes(): LabelSizes {
+  try {
+    const kept = JSON.parse(localStorage.getItem(KEPT_AS) ?? "null") as LabelSizes | null;
+    return kept !== null && SIZES.every((size) => Number.isFinite(kept[size])) ? kept : A4_LABELS;
+  } catch {
+    return A4_LABELS;
+  }
+}
+
+function keepSizes(sizes: LabelSizes): void {
+  try {
+    localStorage.setItem(KEPT_AS, JSON.stringify(sizes));
+  } catch {
+    // A private window keeps nothing: they are typed again.
+  }
+}
+
+export function Labels({ plan }: { plan: PlanView }) {
+  const [typed, setTyped] = useState<TypedSizes>(() => typedSizes(lastSizes()));
+  const [used, setUsed] = useState("0");
+  const sizes = numbersOf(typed);
+  const usedUp = /^\d{1,4}$/.test(used.trim()) ? Number(used) : null;
+  const key = sizes === null || usedUp === null ? "" : JSON.stringify([sizes, usedUp, plan.id]);
+  const { answer, refusal } = useAsked(`labels ${key}`, async () =>
+    sizes === null || usedUp === null ? null : askTrials.labels(plan.id, sizes, usedUp, location.origin),
+  );
+  useEffect(() => {
+    if (sizes !== null && answer !== null) keepSizes(sizes);
+  }, [key, answer]);
+  usePageSize(answer);
+  const set = (next: LabelSizes) => setTyped(typedSizes(next));
+  const type = (size: LabelSize, text: string) => setTyped((before) => ({ ...before, [size]: text }));
+  return (
+    <>
+      <section class="card unprinted" aria-labelledby="label-sizes-title">
+        <h2 id="label-sizes-title">Your labels</h2>
+        <p class="links">
+          <button type="button" class="button" onClick={() => set(A4_LABELS)}>
+            A4 sheet
+          </button>
+          <button type="button" class="button" onClick={() => set(rollLabels(62, 29))}>
+            Roll of labels
+          </button>
+        </p>
+        <div class="label-sizes">
+          {SIZES.map((size) => (
+            <Millimetres key={size} size={size} text={typed[size]} type={type} />
+          ))}
+          <div class="field">
+            <label for="label-used">Used already, of the first sheet</label>
+            <input
+              id="label-used"
+              type="text"
+              inputMode="numeric"
+              value={used}
+              onInput={(event) => setUsed(event.currentTarget.value)}
+            />
+          </div>
+        </div>
+        {key === "" && <p role="alert">Sizes are numbers of millimetres, 0 or more.</p>}
+        <p class="soft">
+          Print at 100 %. A label tells neither lot nor setting, so it can stay on the specimen while it is
+          graded. Its QR code opens {location.origin}: print from the address that the phone can reach.
+        </p>
+        <RefusalText refusal={refusal} />
+        <button
+          type="button"
+          class="button button-main"
+          data-testid="print-labels"
+          aria-disabled={answer === null || answer.pages.length === 0}
+          onClick={() => print()}
+        >
+          Print the labels
+        </button>
+        {answer !== null && answer.pages.length === 0 && <p>No specimen is waiting to be cut.</p>}
+      </section>
+      <div class="label-pages">
+        {answer?.pages.map((labels, i) => (
+          <LabelPage key={labels[0]?.code ?? i} view={answer} labels={labels} />
+        ))}
+      </div>
+    </>
+  );
+}
+
+function Millimetres(props: {
+  size: LabelSize;
+  text: string;
+  type: (size: LabelSize, text: string) => void;
+}) {
+  const { size, text, type } = props;
+  return (
+    <div class="field">
+      <label for={`label-${size}`}>{LABEL_SIZES[size]}</label>
+      <input
+        id={`label-${size}`}
+        type="text"
+        inputMode="decimal"
+        value={text}
+        onInput={(event) => type(size, event.currentTarget.value)}
+      />
+    </div>
+  );
+}
