@@ -63,7 +63,7 @@ it("takes two lots and a plan, and gives each run to the specimen whose turn it 
   expect(lots.lots.map(({ name }) => name)).toEqual(["L2 Harbour board", "L1 Quayside board"]);
   await done("PUT", `/api/plans/${PLAN}`, ladder({ checks: ["optics"] }));
   await done("POST", `/api/plans/${PLAN}/phase`, { phase: "running" });
-  expect((await now()).trial?.need).toEqual({ need: "checks", block: 1 });
+  expect((await now()).trial?.need).toEqual({ need: "checks", block: 1, checks: ["optics"] });
   await done("POST", `/api/plans/${PLAN}/checks`, { block: 1, done: ["optics"] });
   const order = (await plan()).blocks[0]?.specimens.map(({ code }) => code) ?? [];
   expect([await cut(), await cut()]).toEqual(order.slice(0, 2));
