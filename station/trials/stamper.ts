@@ -37,6 +37,8 @@ export function createStamper(rules: StampRules, startMono: number, past: Recent
       fold = opened();
       if (markAt !== null && marked === null && mono >= markAt.mono) marked = copyStamp(fold);
       stampArrival(fold, old);
+      // News that came after the end and tells of before it: where the end is waited for longer than news may be late.
+      if (markAt !== null && marked !== null && mono < markAt.mono) stampArrival(marked, old);
     },
     mark(at) {
       markAt = at;

@@ -68,6 +68,26 @@ describe("a stamp worked out again from the readings", () => {
     );
   });
 
+  it("has late news of its window, where its end is waited for longer than news may be late", async () => {
+    const { desk, at, send, tick, ended, readings } = bench();
+    at(3_000);
+    send("laser", 1);
+    at(3_002);
+    send("laser", 0);
+    at(3_093);
+    send("fan", 0, 92);
+    for (let mono = 4_000; mono <= 12_000; mono += 1_000) {
+      at(mono);
+      send("water", 0);
+    }
+    at(18_003);
+    tick();
+    await desk.shutDown();
+    const [run] = ended;
+    expect(run?.stamp?.channels.fan).toMatchObject({ readings: 1, goodShare: 0.5 });
+    expect(await restamp(run as Run, readerOf(readings), rules)).toEqual(run?.stamp);
+  });
+
   it("is worked out by the method of its time", async () => {
     const { desk, at, send, ended, readings } = bench();
     at(1_000);
