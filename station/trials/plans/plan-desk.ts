@@ -6,14 +6,14 @@ import type { Clock, Instant } from "../../model/instant.js";
 import type { RunRow } from "../../model/now.js";
 import type { CheckId, PlanFacts, PlanPhase } from "../../model/plan.js";
 import type { Run, RunSettings } from "../../model/run.js";
-import type { PlanView, Specimen, SpecimenView, TrialNow } from "../../model/specimen.js";
+import type { PlanView, Specimen, TrialNow } from "../../model/specimen.js";
 import { type Kept, keptWithin } from "../kept.js";
-import { lotName } from "../lot-view.js";
 import { runRowOf } from "../run-record.js";
 import { newCode } from "../specimen-code.js";
 import { type LaidSpecimen, layOutPlan, layOutRound } from "./laid-out.js";
 import type { PlanSearch } from "./plan-search.js";
 import { viewPlan } from "./plan-view.js";
+import { trialNow } from "./trial-now.js";
 
 type Keep = <K extends keyof TrialActionMap>(
   name: K,
@@ -276,48 +276,4 @@ function newEntry(by: string | null) {
 
 function phaseEntry(id: string, to: Exclude<PlanPhase, "ready">, by: string | null): Entry<"phase"> {
   return { ...newEntry(by), kind: "phase", subject: id, property: "", body: { phase: to } };
-}
-
-function trialNow(view: PlanView, found: readonly string[]): TrialNow {
-  const all = view.blocks.flatMap(({ specimens }) => specimens);
-  const { need } = view;
-  const at =
-    need.need === "nothing"
-      ? -1
-      : all.findIndex((each) =>
-          need.need === "checks"
-            ? each.block === need.block && each.state === "waiting"
-            : each.code === need.code,
-        );
-  const about = all[at];
-  return {
-    plan: { id: view.id, number: view.number, title: view.facts.title, method: view.facts.layout.method },
-    need,
-    specimen: about === undefined ? null : { ...plain(about), lotName: nameOfLot(view, about.lot) },
-    place: at + 1,
-    of: all.length,
-    cut: view.counts.cut,
-    last: lastCut(all),
-    found,
-  };
-}
-
-function plain({ code, plan, block, place, lot, setting, replaces }: SpecimenView): Specimen {
-  return { code, plan, block, place, lot, setting, replaces };
-}
-
-function nameOfLot({ lots }: PlanView, id: string): string {
-  const lot = lots.find((each) => each.id === id);
-  return lot === undefined ? "" : lotName(lot);
-}
-
-function lastCut(all: readonly SpecimenView[]): TrialNow["last"] {
-  const numberOf = ({ runs }: SpecimenView) => runs.at(-1)?.number ?? 0;
-  const last = all.reduce<SpecimenView | null>(
-    (best, each) => (numberOf(each) > (best === null ? 0 : numberOf(best)) ? each : best),
-    null,
-  );
-  if (last === null) return null;
-  const { code, runs, state, grades, replacedBy } = last;
-  return { code, runs, state, grades, replacedBy };
 }
