@@ -48,7 +48,8 @@ export function reasonNumber(reason: string | null): number {
   if (reason === null) return 0;
   let known = reasonNumbers.get(reason);
   if (known === undefined) {
-    known = crc32(Buffer.from(reason));
+    // Of a damaged row it may be anything: then its sum does not agree, and no more is wanted.
+    known = crc32(Buffer.from(String(reason)));
     // A damaged file may hold any number of words.
     if (reasonNumbers.size < 1000) reasonNumbers.set(reason, known);
   }
