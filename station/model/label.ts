@@ -18,40 +18,48 @@ export interface LabelsView {
   readonly pages: readonly (readonly PrintedLabel[])[];
 }
 
-/** Of a sheet of labels, as its owner measures it with a ruler; millimetres. */
+/** A sheet of labels, or one label of a roll, as its owner measures it with a ruler. */
 export const LABEL_SIZES = {
-  width: "Width of the sheet or the roll",
-  height: "Height of the sheet, or of a label of the roll",
-  top: "From the top to the first label",
-  left: "From the left to the first label",
+  widthMm: "Width of the sheet or the roll",
+  heightMm: "Height of the sheet, or of a label of the roll",
+  topMm: "From the top to the first label",
+  leftMm: "From the left to the first label",
   columns: "Labels beside each other",
   rows: "Labels below each other",
-  label_width: "Width of a label",
-  label_height: "Height of a label",
-  gap_x: "Gap beside a label",
-  gap_y: "Gap below a label",
+  labelWidthMm: "Width of a label",
+  labelHeightMm: "Height of a label",
+  gapXMm: "Gap beside a label",
+  gapYMm: "Gap below a label",
 } as const;
 export type LabelSize = keyof typeof LABEL_SIZES;
-export type LabelSizes = Readonly<Record<LabelSize, number>>;
+export type LabelSheet = Readonly<Record<LabelSize, number>>;
 
 /** A4 (ISO 216), to be cut by hand or set to the labels at hand. */
-export const A4_LABELS: LabelSizes = {
-  width: 210,
-  height: 297,
-  top: 12,
-  left: 10,
+export const A4_LABELS: LabelSheet = {
+  widthMm: 210,
+  heightMm: 297,
+  topMm: 12,
+  leftMm: 10,
   columns: 3,
   rows: 7,
-  label_width: 60,
-  label_height: 36,
-  gap_x: 5,
-  gap_y: 3,
+  labelWidthMm: 60,
+  labelHeightMm: 36,
+  gapXMm: 5,
+  gapYMm: 3,
 };
 
-/** One label after another. */
-export function rollLabels(width: number, height: number): LabelSizes {
+/** A roll gives one label after another. */
+export function rollLabels(widthMm: number, heightMm: number): LabelSheet {
   return {
-    ...{ width, height, top: 0, left: 0, columns: 1, rows: 1 },
-    ...{ label_width: width, label_height: height, gap_x: 0, gap_y: 0 },
+    widthMm,
+    heightMm,
+    topMm: 0,
+    leftMm: 0,
+    columns: 1,
+    rows: 1,
+    labelWidthMm: widthMm,
+    labelHeightMm: heightMm,
+    gapXMm: 0,
+    gapYMm: 0,
   };
 }

@@ -122,7 +122,9 @@ export interface PlanView extends Plan {
 export interface BendingResult {
   readonly strength: number | null;
   readonly modulus: number | null;
-  /** What departs from the standard, is missing or contradicts itself. */
+  /** In what the piece is not one of the standard. */
+  readonly departures: readonly string[];
+  /** What is missing or contradicts itself. */
   readonly words: readonly string[];
 }
 

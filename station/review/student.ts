@@ -58,8 +58,11 @@ export const USUAL_POWER: Power = { power: 0.8, level: 0.05 };
 /** How often a t-test of n pieces against n finds a difference of so many standard deviations, whichever way it points. */
 export function tTestPower(n: number, deviations: number, level: number): number {
   const freedom = 2 * n - 2;
-  const critical = studentQuantile(1 - level / 2, freedom);
-  const noncentral = deviations * Math.sqrt(n / 2);
+  return beyond(studentQuantile(1 - level / 2, freedom), freedom, deviations * Math.sqrt(n / 2));
+}
+
+/** How often t lies further from 0 than `critical`, either way. */
+function beyond(critical: number, freedom: number, noncentral: number): number {
   return 1 - studentBelow(critical, freedom, noncentral) + studentBelow(-critical, freedom, noncentral);
 }
 
@@ -71,14 +74,13 @@ export function smallestDeviations(n: number, { power, level }: Power = USUAL_PO
   if (!(Number.isInteger(n) && n >= 2)) return null;
   const freedom = 2 * n - 2;
   const critical = studentQuantile(1 - level / 2, freedom);
-  // The other tail is left out: at the power asked for it is nothing.
-  const misses = (deviations: number) => studentBelow(critical, freedom, deviations * Math.sqrt(n / 2));
+  const found = (deviations: number) => beyond(critical, freedom, deviations * Math.sqrt(n / 2));
   let low = 0;
   let high = 1;
-  while (misses(high) > 1 - power) high *= 2;
+  while (found(high) < power) high *= 2;
   for (let i = 0; i < 40; i++) {
     const middle = (low + high) / 2;
-    if (misses(middle) > 1 - power) low = middle;
+    if (found(middle) < power) low = middle;
     else high = middle;
   }
   return (low + high) / 2;

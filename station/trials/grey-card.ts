@@ -20,9 +20,6 @@ export function shareOfLightness(star: number): number {
   return star > 8 ? ((star + 16) / 116) ** 3 : (star * 27) / 24_389;
 }
 
-/** Grey card of 18 %: L* 49.5, as the definition of L* gives it. */
-export const GREY_OF_18_PERCENT = lightness(0.18);
-
 /**
  * The line that brings the patches nearest to what is known of them, in linear light: by their quotient with one patch, by least
  * squares with two and more.

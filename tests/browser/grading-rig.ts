@@ -1,11 +1,9 @@
 import { randomUUID } from "node:crypto";
 import { join } from "node:path";
 import Database from "better-sqlite3";
-import { expect } from "vitest";
 import type { PropertyId } from "../../station/model/grade.js";
 import type { PlanView, SpecimenView } from "../../station/model/specimen.js";
-import { Board, rigConfig, SysFolder } from "../service/bench-rig.js";
-import { type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
+import { BoardStation } from "../service/board-station.js";
 import { LOTS, ladder, lotFacts } from "../unit/trials/plan-bench.js";
 
 /** A name of the workshop's network: to pages there a browser gives less than to those of its own machine. */
@@ -22,55 +20,17 @@ export interface KeptLine {
 }
 
 /** A station with two lots, a plan that runs, and some of its specimens cut. */
-export class GradingRig {
-  readonly #folder: string;
-  readonly #remove: () => void;
-  readonly #sys: SysFolder;
+export class GradingRig extends BoardStation {
   readonly plan = randomUUID();
-  #board!: Board;
-  station!: StationProcess;
-
-  constructor() {
-    const { folder, remove } = temporaryFolder();
-    this.#folder = folder;
-    this.#remove = remove;
-    this.#sys = new SysFolder(folder);
-  }
 
   async begin(properties: readonly PropertyId[], cuts: number): Promise<void> {
-    this.#board = await Board.plugIn(this.#folder);
-    this.#board.reportEvery(200);
-    await this.start();
+    await this.plugIn();
     await this.done("PUT", `/api/lots/${LOTS[0]}`, { facts: lotFacts() });
     await this.done("PUT", `/api/lots/${LOTS[1]}`, { facts: lotFacts({ product: "Harbour board" }) });
     const facts = ladder({ checks: [], properties: [...properties], second_share: 1 });
     await this.done("PUT", `/api/plans/${this.plan}`, facts);
     await this.done("POST", `/api/plans/${this.plan}/phase`, { phase: "running" });
-    for (let i = 0; i < cuts; i++) {
-      const run = (await this.done("POST", "/api/runs", {})) as { id: string };
-      await this.done("POST", `/api/runs/${run.id}/end`);
-    }
-  }
-
-  /** On the port that it had before, if it had one. */
-  async start(): Promise<void> {
-    const port = this.station === undefined ? undefined : Number(new URL(this.station.url).port);
-    this.station = await startStation(this.#folder, rigConfig(this.#sys, this.#board), {
-      more: ["--sys-root", this.#sys.root],
-      ...(port === undefined ? {} : { port }),
-    });
-  }
-
-  async end(): Promise<void> {
-    await this.station?.stop();
-    await this.#board?.unplug();
-    this.#remove();
-  }
-
-  async done(method: string, path: string, body?: unknown): Promise<unknown> {
-    const answer = await this.station.send(method, path, body);
-    expect(answer.status, path).toBeLessThan(300);
-    return answer.body;
+    for (let i = 0; i < cuts; i++) await this.cut();
   }
 
   /** In the order of cutting. */
@@ -86,7 +46,7 @@ export class GradingRig {
 
   /** Grades and photos of a specimen as the journal has them, in the order in which they came in. */
   kept(code: string): readonly KeptLine[] {
-    const db = new Database(join(this.#folder, "journal", "journal.sqlite"), { readonly: true });
+    const db = new Database(join(this.folder, "journal", "journal.sqlite"), { readonly: true });
     try {
       return db
         .prepare<[string], KeptLine>(

@@ -3,33 +3,15 @@ import { afterAll, beforeAll, expect, it } from "vitest";
 import type { DecisionAnswer, SettingsSheet } from "../../station/model/decision.js";
 import type { PlanView } from "../../station/model/specimen.js";
 import { entry, LOTS, ladder, lotFacts } from "../unit/trials/plan-bench.js";
-import { Board, rigConfig, SysFolder } from "./bench-rig.js";
-import { type StationProcess, startStation, temporaryFolder } from "./station-process.js";
+import { BoardStation } from "./board-station.js";
 
 const PLAN = randomUUID();
-const { folder, remove } = temporaryFolder();
-const sys = new SysFolder(folder);
-let board: Board;
-let station: StationProcess;
+const rig = new BoardStation();
+const decision = () => rig.get<DecisionAnswer>(`/api/plans/${PLAN}/decision`);
+const done = (method: string, path: string, body?: unknown) => rig.done(method, path, body);
 
-const start = () => startStation(folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
-const decision = () => station.get<DecisionAnswer>(`/api/plans/${PLAN}/decision`);
-async function done<T>(method: string, path: string, body?: unknown): Promise<T> {
-  const answer = await station.send(method, path, body);
-  expect([path, answer.status]).toEqual([path, expect.toSatisfy((status: number) => status < 300)]);
-  return answer.body as T;
-}
-
-beforeAll(async () => {
-  board = await Board.plugIn(folder);
-  board.reportEvery(200);
-  station = await start();
-});
-afterAll(async () => {
-  await station?.stop();
-  await board?.unplug();
-  remove();
-});
+beforeAll(() => rig.plugIn());
+afterAll(() => rig.end());
 
 it("says what a plan shows from the grades of its specimens, and what it does not", async () => {
   await done("PUT", `/api/lots/${LOTS[0]}`, { facts: lotFacts() });
@@ -40,11 +22,8 @@ it("says what a plan shows from the grades of its specimens, and what it does no
   expect(before.notKnown).toContain(
     "Fuzz on the back: nothing was entered for L1 Quayside board and L2 Harbour board.",
   );
-  for (let i = 0; i < 12; i++) {
-    const run = await done<{ id: string }>("POST", "/api/runs", {});
-    await done("POST", `/api/runs/${run.id}/end`);
-  }
-  const plan = await station.get<PlanView>(`/api/plans/${PLAN}`);
+  for (let i = 0; i < 12; i++) await rig.cut();
+  const plan = await rig.station.get<PlanView>(`/api/plans/${PLAN}`);
   const entries = plan.blocks
     .flatMap(({ specimens }) => specimens)
     .flatMap(({ code, lot }) => [
@@ -69,22 +48,22 @@ it("keeps what the owner decided, the earlier ones too, over a pulled plug, and 
   await done("POST", `/api/plans/${PLAN}/decision`, first);
   await done("POST", `/api/plans/${PLAN}/decision`, first);
   await done("POST", `/api/plans/${PLAN}/decision`, { lot: LOTS[0], reason: "less fuzz to sand" });
-  await station.kill();
-  station = await start();
+  await rig.station.kill();
+  await rig.start();
   await expect
     .poll(async () => (await decision()).decisions, { timeout: 20_000 })
     .toMatchObject([
       { lot: LOTS[0], lotName: "L1 Quayside board", reason: "less fuzz to sand" },
       { lot: LOTS[1], reason: "cheaper", by: "phone" },
     ]);
-  const wrong = await station.send("POST", `/api/plans/${PLAN}/decision`, {
+  const wrong = await rig.station.send("POST", `/api/plans/${PLAN}/decision`, {
     lot: randomUUID(),
     reason: "none of them",
   });
   expect(wrong).toMatchObject({ status: 404, body: { code: "lot-unknown" } });
-  const unsaid = await station.send("POST", `/api/plans/${PLAN}/decision`, { lot: null, reason: "" });
+  const unsaid = await rig.station.send("POST", `/api/plans/${PLAN}/decision`, { lot: null, reason: "" });
   expect(unsaid.status).toBe(400);
-  const nowhere = await station.send("GET", `/api/plans/${randomUUID()}/decision`);
+  const nowhere = await rig.station.send("GET", `/api/plans/${randomUUID()}/decision`);
   expect(nowhere).toMatchObject({ status: 404, body: { code: "plan-unknown" } });
 });
 
@@ -96,13 +75,13 @@ it("keeps a lot's settings sheet: the latest for each thing, with what it was be
   const path = `/api/lots/${LOTS[0]}/sheet`;
   await done("POST", path, line(12.6));
   await done("POST", path, line(12));
-  const sheet = await station.get<SettingsSheet>(path);
+  const sheet = await rig.station.get<SettingsSheet>(path);
   expect(sheet).toMatchObject({
     lot: { name: "L1 Quayside board" },
     lines: [{ body: { speed_mm_s: 12 }, planMark: "P1", before: [{ body: { speed_mm_s: 12.6 } }] }],
   });
   expect((await decision()).sheets[0]).toEqual(sheet);
-  const wrong = await station.send("POST", path, line(-1));
+  const wrong = await rig.station.send("POST", path, line(-1));
   expect(wrong.status).toBe(400);
-  expect((await station.get<SettingsSheet>(path)).lines).toHaveLength(1);
+  expect((await rig.station.get<SettingsSheet>(path)).lines).toHaveLength(1);
 });

@@ -9,25 +9,16 @@ import type { PhotoRow } from "../../station/model/photo.js";
 import type { GradingSheet, PlanView, Specimen } from "../../station/model/specimen.js";
 import { fromPhone } from "../unit/trials/photos/pictures.js";
 import { entry, LOTS, ladder, lotFacts } from "../unit/trials/plan-bench.js";
-import { Board, rigConfig, SysFolder } from "./bench-rig.js";
-import { type StationProcess, startStation, temporaryFolder } from "./station-process.js";
+import { BoardStation } from "./board-station.js";
 
 const PLAN = randomUUID();
-const { folder, remove } = temporaryFolder();
-const sys = new SysFolder(folder);
-let board: Board;
-let station: StationProcess;
-
-const start = () => startStation(folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
-const now = () => station.get<NowSnapshot>("/api/now");
-const plan = () => station.get<PlanView>(`/api/plans/${PLAN}`);
-async function done(method: string, path: string, body?: unknown): Promise<unknown> {
-  const answer = await station.send(method, path, body);
-  expect([path, answer.status]).toEqual([path, expect.toSatisfy((status: number) => status < 300)]);
-  return answer.body;
-}
+const rig = new BoardStation();
+const now = () => rig.get<NowSnapshot>("/api/now");
+const plan = () => rig.get<PlanView>(`/api/plans/${PLAN}`);
+const done = (method: string, path: string, body?: unknown) => rig.done(method, path, body);
+const cut = () => rig.cut();
 async function sendPhoto(query: Record<string, string>, bytes: Buffer) {
-  const response = await fetch(`${station.url}/api/photos?${new URLSearchParams(query)}`, {
+  const response = await fetch(`${rig.station.url}/api/photos?${new URLSearchParams(query)}`, {
     method: "POST",
     headers: { "content-type": "image/jpeg" },
     body: new Uint8Array(bytes),
@@ -37,29 +28,15 @@ async function sendPhoto(query: Record<string, string>, bytes: Buffer) {
     body: (await response.json()) as PhotoRow & { code?: string; detail?: string },
   };
 }
-async function cut(): Promise<string | undefined> {
-  const run = (await done("POST", "/api/runs", {})) as { id: string; settings: { specimen?: string } };
-  await done("POST", `/api/runs/${run.id}/end`);
-  return run.settings.specimen;
-}
-
-beforeAll(async () => {
-  board = await Board.plugIn(folder);
-  board.reportEvery(200);
-  station = await start();
-});
-afterAll(async () => {
-  await station?.stop();
-  await board?.unplug();
-  remove();
-});
+beforeAll(() => rig.plugIn());
+afterAll(() => rig.end());
 
 it("takes two lots and a plan, and gives each run to the specimen whose turn it is, over a pulled plug", async () => {
   await done("PUT", `/api/lots/${LOTS[0]}`, { facts: lotFacts({ thickness_mm: [3, 3.1] }) });
   await done("PUT", `/api/lots/${LOTS[1]}`, {
     facts: lotFacts({ product: "Harbour board", stock: "plywood" }),
   });
-  const lots = await station.get<{ lots: LotView[] }>("/api/lots");
+  const lots = await rig.station.get<{ lots: LotView[] }>("/api/lots");
   expect(lots.lots.map(({ name }) => name)).toEqual(["L2 Harbour board", "L1 Quayside board"]);
   await done("PUT", `/api/plans/${PLAN}`, ladder({ checks: ["optics"] }));
   await done("POST", `/api/plans/${PLAN}/phase`, { phase: "running" });
@@ -67,8 +44,8 @@ it("takes two lots and a plan, and gives each run to the specimen whose turn it 
   await done("POST", `/api/plans/${PLAN}/checks`, { block: 1, done: ["optics"] });
   const order = (await plan()).blocks[0]?.specimens.map(({ code }) => code) ?? [];
   expect([await cut(), await cut()]).toEqual(order.slice(0, 2));
-  await station.kill();
-  station = await start();
+  await rig.station.kill();
+  await rig.start();
   await expect
     .poll(async () => (await now()).trial?.need, { timeout: 20_000 })
     .toEqual({ need: "cut", code: order[2] });
@@ -85,16 +62,16 @@ it("tells who grades blind neither lot nor setting, and keeps what is sent twice
   const [first] = (await plan()).blocks[0]?.specimens ?? [];
   const code = first?.code ?? "";
   const typed = `${code.slice(0, 2).toLowerCase()}-${code.slice(2)}`;
-  const sheet = await station.get<GradingSheet>(`/api/specimens/${typed}`);
+  const sheet = await rig.station.get<GradingSheet>(`/api/specimens/${typed}`);
   expect(sheet).toMatchObject({ code, blind: true, lotName: null, setting: null, grades: {} });
   expect(JSON.stringify(sheet)).not.toMatch(/Quayside|Harbour|mm_s/);
   const given = entry("grade", code, { value: 2, grading: 1 }, "through");
   const answers = [await done("POST", "/api/entries", { entries: [given] })];
   answers.push(await done("POST", "/api/entries", { entries: [given] }));
   expect(answers).toMatchObject([{ entries: [{ became: "kept" }] }, { entries: [{ became: "known" }] }]);
-  const second = await station.get<GradingSheet>(`/api/specimens/${code}?grading=2`);
+  const second = await rig.station.get<GradingSheet>(`/api/specimens/${code}?grading=2`);
   expect(second.grades).toEqual({});
-  const wrong = await fetch(`${station.url}/api/specimens/${code.slice(0, 4)}`);
+  const wrong = await fetch(`${rig.station.url}/api/specimens/${code.slice(0, 4)}`);
   expect([wrong.status, (await wrong.json()).detail]).toEqual([404, "A code has 5 characters, this has 4."]);
 });
 
@@ -106,25 +83,27 @@ it("keeps a photo once, without its place, and gives it back; what is none is re
   const { status, body } = await sendPhoto(query, sent);
   expect([status, body]).toMatchObject([201, { note: "edge", width: 300, height: 400 }]);
   expect((await sendPhoto(query, sent)).body.sha256).toBe(body.sha256);
-  const kept = Buffer.from(await (await fetch(`${station.url}/api/photos/${body.sha256}.jpg`)).arrayBuffer());
+  const kept = Buffer.from(
+    await (await fetch(`${rig.station.url}/api/photos/${body.sha256}.jpg`)).arrayBuffer(),
+  );
   expect(kept.byteLength).toBe(body.bytes);
   const metadata = await sharp(kept).metadata();
   expect([metadata.exif, metadata.orientation]).toEqual([undefined, undefined]);
-  const small = await fetch(`${station.url}/api/photos/${body.sha256}-small.jpg`);
+  const small = await fetch(`${rig.station.url}/api/photos/${body.sha256}-small.jpg`);
   expect([small.status, small.headers.get("content-type")]).toEqual([200, "image/jpeg"]);
   const script = Buffer.from('<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>');
   const refused = await sendPhoto({ ...query, entry: randomUUID() }, script);
   expect([refused.status, refused.body.code]).toEqual([415, "photo-type"]);
   for (const name of ["..%2f..%2fjournal.sqlite", "%2e%2e.jpg", `${"0".repeat(64)}.jpg`]) {
-    const answer = await fetch(`${station.url}/api/photos/${name}`);
+    const answer = await fetch(`${rig.station.url}/api/photos/${name}`);
     expect([name, answer.status]).toEqual([
       name,
       expect.toSatisfy((code: number) => code === 400 || code === 404),
     ]);
   }
-  const sheet = await station.get<GradingSheet>(`/api/specimens/${code}`);
+  const sheet = await rig.station.get<GradingSheet>(`/api/specimens/${code}`);
   expect(sheet.photos.map(({ sha256 }) => sha256)).toEqual([body.sha256]);
-  const files = readdirSync(join(folder, "journal", "photos"), { recursive: true, withFileTypes: true });
+  const files = readdirSync(join(rig.folder, "journal", "photos"), { recursive: true, withFileTypes: true });
   expect(files.filter((file) => file.isFile())).toHaveLength(2);
 });
 
@@ -158,7 +137,7 @@ it("measures how light an edge is after the grey card in the photo", async () =>
   expect(Math.abs(edge.lightness - 67.2)).toBeLessThan(0.7);
   expect(edge.sd).toBeLessThan(1);
   const outside = { card, areas: { edge: area(250) } };
-  const refused = await station.send("POST", `/api/photos/${body.sha256}.jpg/lightness`, outside);
+  const refused = await rig.station.send("POST", `/api/photos/${body.sha256}.jpg/lightness`, outside);
   expect(refused).toMatchObject({
     status: 400,
     body: { detail: expect.stringMatching(/An area lies in the picture/) },
@@ -182,17 +161,19 @@ it("keeps what is done to the machine, and what the owner says of it", async () 
   await done("POST", "/api/maintenance", { kind: "lens-swapped", note: "50 mm" });
   await done("POST", "/api/maintenance", { kind: "optics-cleaned" });
   await cut();
-  const { last } = await station.get<{ last: { kind: string; laserHours: number }[] }>("/api/maintenance");
+  const { last } = await rig.station.get<{ last: { kind: string; laserHours: number }[] }>(
+    "/api/maintenance",
+  );
   expect(last.map(({ kind }) => kind)).toEqual(["optics-cleaned", "lens-swapped"]);
   expect(last.every(({ laserHours }) => laserHours >= 0 && laserHours < 0.1)).toBe(true);
   expect((await now()).optics.cleanedWall).not.toBeNull();
   const facts = { lens_focal_mm: 50.8, beam_mm: 6, spacer_mm: 7, spacer_for_mm: 3 };
   await done("PUT", "/api/workshop", { facts });
-  await station.stop();
-  station = await start();
-  const workshop = await station.get<{ facts: object; focus: { spotMm: number } }>("/api/workshop");
+  await rig.station.stop();
+  await rig.start();
+  const workshop = await rig.station.get<{ facts: object; focus: { spotMm: number } }>("/api/workshop");
   expect(workshop).toMatchObject({ facts });
-  const focus = await station.get<{ lots: { spacerMm: number }[] }>(`/api/focus?lots=${LOTS.join(",")}`);
+  const focus = await rig.station.get<{ lots: { spacerMm: number }[] }>(`/api/focus?lots=${LOTS.join(",")}`);
   expect(focus.lots.map(({ spacerMm }) => spacerMm)).toEqual([6.975, null]);
 });
 
@@ -200,7 +181,7 @@ it("takes past runs in from a spreadsheet: tried first, all or none, and once", 
   const head = "run,started_at,material,speed_mm_s,power_pct,outcome,coolant_C,glue\n";
   const good = `${head}A1,2026-05-04T14:30Z,board,12,60,finger,18.5,none\nA2,,board,14,60,stayed,,\n`;
   const post = async (text: string, query: string) => {
-    const response = await fetch(`${station.url}/api/past-runs${query}`, {
+    const response = await fetch(`${rig.station.url}/api/past-runs${query}`, {
       method: "POST",
       headers: { "content-type": "text/csv" },
       body: text,
@@ -211,15 +192,15 @@ it("takes past runs in from a spreadsheet: tried first, all or none, and once", 
   const wrong = `${good}A3,,board,,60,stayed,,\n`;
   const bad = [{ line: 4, column: "speed_mm_s", found: "" }];
   expect(await post(wrong, "?dry=false")).toMatchObject([200, { bad, kept: null }]);
-  expect(await station.get("/api/past-runs")).toEqual({ runs: [] });
+  expect(await rig.station.get("/api/past-runs")).toEqual({ runs: [] });
   expect(await post(good, "?dry=false")).toMatchObject([200, { kept: { now: 2, before: 0 } }]);
   expect(await post(good, "?dry=false")).toMatchObject([200, { kept: { now: 0, before: 2 } }]);
-  const { runs } = await station.get<{ runs: { body: object }[] }>("/api/past-runs");
+  const { runs } = await rig.station.get<{ runs: { body: object }[] }>("/api/past-runs");
   expect(runs.map(({ body }) => body)).toMatchObject([
     { run: "A2", conditions: {} },
     { run: "A1", conditions: { coolant_C: 18.5 }, notes: { glue: "none" } },
   ]);
-  const { columns } = await station.get<{ columns: { name: string }[] }>("/api/past-runs/columns");
+  const { columns } = await rig.station.get<{ columns: { name: string }[] }>("/api/past-runs/columns");
   expect(columns.map(({ name }) => name)).toContain("focus_error_mm");
   const [status, problem] = await post("run;material\n", "");
   expect([status, problem]).toMatchObject([400, { code: "import-refused" }]);

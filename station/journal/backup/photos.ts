@@ -1,8 +1,10 @@
 import { dirname } from "node:path";
 import Database from "better-sqlite3";
 import { AppError } from "../../errors.js";
-import { copyPhotos, type PhotosCopied } from "../../trials/photos/copies.js";
+import { bytesToCopy, copyPhotos, type PhotosCopied } from "../../trials/photos/copies.js";
 import { photoFolder } from "../../trials/photos/names.js";
+import { requireRoom } from "../disk/fit.js";
+import { RESERVE_BYTES } from "../disk/room.js";
 import { type BackupMade, type BackupRequest, makeBackup } from "./make.js";
 
 export interface WholeBackup extends BackupMade {
@@ -15,14 +17,14 @@ export interface WholeBackup extends BackupMade {
  */
 export async function makeWholeBackup(request: BackupRequest): Promise<WholeBackup> {
   const made = makeBackup(request);
+  const { journal, to, reserveBytes = RESERVE_BYTES } = request;
   try {
-    const photos = await copyPhotos({
-      from: photoFolder(request.journal),
-      to: photoFolder(request.to),
-      hashes: photosOf(made.file),
-      knownBy: "size",
-    });
-    return { ...made, photos };
+    const hashes = photosOf(made.file);
+    const copying = { from: photoFolder(journal), to: photoFolder(to), hashes, knownBy: "size" } as const;
+    const bytes = await bytesToCopy(copying);
+    if (bytes > 0)
+      requireRoom({ code: "backup-failed", what: "the photos", bytes, to, journal, reserveBytes });
+    return { ...made, photos: await copyPhotos(copying) };
   } catch (error) {
     const words = error instanceof Error ? error.message : String(error);
     throw new AppError("backup-failed", `${made.file} was made, but not all photos were copied: ${words}.`);

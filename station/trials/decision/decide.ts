@@ -60,7 +60,7 @@ export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readon
     plan: { id: plan.id, number: plan.number, title: plan.facts.title },
     ...{ lots, currency: facts.currency ?? "", sentences, compared: comparedWords(plan, cut.length) },
     ...{ conditions, properties, thresholds, ratios, agreement, costs, settings },
-    notKnown: notKnown(plan, properties, costs, agreement.length),
+    notKnown: notKnown(plan, properties, costs, agreement.filter(({ same }) => same !== null).length),
   };
 }
 

@@ -1,6 +1,6 @@
 import { PROPERTIES, type PropertyId, propertyOf } from "../../model/grade.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
-import { type BentPiece, bendingModulus, bendingStrength, departures } from "../bending.js";
+import { bendingResult } from "../bending-result.js";
 
 /** Something that lots are compared by: a property as it was entered, or what is worked out from several. */
 export interface Measure {
@@ -47,13 +47,8 @@ function gradeOf({ grades }: SpecimenView, id: PropertyId): number | null {
 
 function bendingMeasures(plan: PlanView, specimens: readonly SpecimenView[]): Measure[] {
   const nominal = new Map(plan.lots.map(({ id, facts }) => [id, facts.nominal_mm]));
-  const odd = new Set(
-    specimens.flatMap((specimen) => {
-      const piece = pieceOf(specimen);
-      const its = nominal.get(specimen.lot);
-      return piece === null || its === undefined ? [] : departures(piece, its);
-    }),
-  );
+  const bent = ({ lot, grades }: SpecimenView) => bendingResult(grades[0], nominal.get(lot) ?? 0);
+  const odd = new Set(specimens.flatMap((specimen) => bent(specimen)?.departures ?? []));
   const remarks =
     odd.size === 0
       ? []
@@ -64,33 +59,7 @@ function bendingMeasures(plan: PlanView, specimens: readonly SpecimenView[]): Me
     ...{ id, name, of, remarks, unit: "N/mm²", words: null, lessIsBetter: false },
   });
   return [
-    measure("bending_strength", "Bending strength", strengthOf),
-    measure("bending_modulus", "Modulus of elasticity in bending", modulusOf),
+    measure("bending_strength", "Bending strength", (each) => bent(each)?.strength ?? null),
+    measure("bending_modulus", "Modulus of elasticity in bending", (each) => bent(each)?.modulus ?? null),
   ];
-}
-
-function pieceOf(specimen: SpecimenView): BentPiece | null {
-  const spanMm = gradeOf(specimen, "bend_span_mm");
-  const widthMm = gradeOf(specimen, "bend_width_mm");
-  const thicknessMm = gradeOf(specimen, "bend_thickness_mm");
-  return spanMm === null || widthMm === null || thicknessMm === null
-    ? null
-    : { spanMm, widthMm, thicknessMm };
-}
-
-function strengthOf(specimen: SpecimenView): number | null {
-  const piece = pieceOf(specimen);
-  const most = gradeOf(specimen, "bend_break_N");
-  return piece === null || most === null ? null : bendingStrength(piece, most);
-}
-
-/** Null too where load and sag do not both rise: that is a slip of the pen, and no figure comes of it. */
-function modulusOf(specimen: SpecimenView): number | null {
-  const piece = pieceOf(specimen);
-  const lowN = gradeOf(specimen, "bend_low_N");
-  const highN = gradeOf(specimen, "bend_high_N");
-  const lowMm = gradeOf(specimen, "bend_low_mm");
-  const highMm = gradeOf(specimen, "bend_high_mm");
-  if (piece === null || lowN === null || highN === null || lowMm === null || highMm === null) return null;
-  return highN > lowN && highMm > lowMm ? bendingModulus(piece, { lowN, highN, lowMm, highMm }) : null;
 }

@@ -40,12 +40,3 @@ function rowPath(row: readonly boolean[], y: number): string[] {
   }
   return runs;
 }
-
-/** @param sideMm with the quiet zone @throws RangeError as `qrCode` */
-export function qrSvg(text: string, sideMm: number): string {
-  const { modules, path } = qrCode(text);
-  return (
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${sideMm}mm" height="${sideMm}mm" viewBox="0 0 ${modules} ${modules}" shape-rendering="crispEdges">` +
-    `<path fill="#fff" d="M0 0h${modules}v${modules}h-${modules}z"/><path fill="#000" d="${path}"/></svg>`
-  );
-}

@@ -1,48 +1,4 @@
-/** A sheet of labels, or one label of a roll, as its owner measures it with a ruler. All in millimetres. */
-export interface LabelSheet {
-  readonly widthMm: number;
-  readonly heightMm: number;
-  /** From the upper and the left edge of the sheet to the first label. */
-  readonly topMm: number;
-  readonly leftMm: number;
-  readonly columns: number;
-  readonly rows: number;
-  readonly labelWidthMm: number;
-  readonly labelHeightMm: number;
-  /** Between two labels beside each other, and one above the other. */
-  readonly gapXMm: number;
-  readonly gapYMm: number;
-}
-
-/** A4 after ISO 216, to be cut by hand or to be set to the labels at hand. */
-export const A4_GRID: LabelSheet = {
-  widthMm: 210,
-  heightMm: 297,
-  topMm: 12,
-  leftMm: 10,
-  columns: 3,
-  rows: 7,
-  labelWidthMm: 60,
-  labelHeightMm: 36,
-  gapXMm: 5,
-  gapYMm: 3,
-};
-
-/** A roll gives one label after another. */
-export function labelRoll(widthMm: number, heightMm: number): LabelSheet {
-  return {
-    widthMm,
-    heightMm,
-    topMm: 0,
-    leftMm: 0,
-    columns: 1,
-    rows: 1,
-    labelWidthMm: widthMm,
-    labelHeightMm: heightMm,
-    gapXMm: 0,
-    gapYMm: 0,
-  };
-}
+import type { LabelSheet } from "../../model/label.js";
 
 export interface PlacedLabel {
   /** Of its upper left corner, from that of the sheet. */

@@ -1,13 +1,13 @@
 import { AppError } from "../../errors.js";
-import type { LabelSizes, LabelsView } from "../../model/label.js";
+import type { LabelSheet, LabelsView } from "../../model/label.js";
 import type { PlanView } from "../../model/specimen.js";
 import { strokesToDxf } from "../labels/dxf.js";
 import { qrCode } from "../labels/qr.js";
-import { type LabelSheet, layLabels, sheetFaults } from "../labels/sheet.js";
+import { layLabels, sheetFaults } from "../labels/sheet.js";
 import { type StrokeText, strokesToSvg, strokeText } from "../labels/strokes.js";
 
 export interface LabelsAsked {
-  readonly sizes: LabelSizes;
+  readonly sheet: LabelSheet;
   /** How many labels of the first sheet have been used already. */
   readonly used: number;
   /** Where the pages are, without a slash at its end: what the QR codes begin with. */
@@ -18,8 +18,7 @@ export interface LabelsAsked {
  * The labels of all specimens of a plan that were not cut yet, in the order of cutting.
  * @throws AppError "request-invalid" for sizes that do not fit
  */
-export function planLabels(plan: PlanView, { sizes, used, base }: LabelsAsked): LabelsView {
-  const sheet = sheetOf(sizes);
+export function planLabels(plan: PlanView, { sheet, used, base }: LabelsAsked): LabelsView {
   const [fault] = sheetFaults(sheet);
   if (fault !== undefined) throw new AppError("request-invalid", fault);
   if (used >= sheet.columns * sheet.rows)
@@ -42,21 +41,6 @@ export function planLabels(plan: PlanView, { sizes, used, base }: LabelsAsked): 
         return { ...label, block, place, qr: qrCode(`${base}/s/${label.code}`) };
       }),
     ),
-  };
-}
-
-function sheetOf(sizes: LabelSizes): LabelSheet {
-  return {
-    widthMm: sizes.width,
-    heightMm: sizes.height,
-    topMm: sizes.top,
-    leftMm: sizes.left,
-    columns: sizes.columns,
-    rows: sizes.rows,
-    labelWidthMm: sizes.label_width,
-    labelHeightMm: sizes.label_height,
-    gapXMm: sizes.gap_x,
-    gapYMm: sizes.gap_y,
   };
 }
 

@@ -3,7 +3,7 @@ import type { TrialReads } from "../../journal/trials/calls.js";
 import type { KeptEntry } from "../../model/entry.js";
 import type { PlanFacts, PlanPhase, PlanPreview } from "../../model/plan.js";
 import type { Grades, GradingSheet, PlanRow, PlanView, SpecimenView } from "../../model/specimen.js";
-import { type BendingMeasures, bendingResult } from "../bending-result.js";
+import { bendingResult } from "../bending-result.js";
 import { lotName, photoRowOf } from "../lot-view.js";
 import { readCode } from "../specimen-code.js";
 import type { PlanDesk } from "./plan-desk.js";
@@ -83,13 +83,9 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
         properties,
         grading,
         grades,
-        bending: bendingResult(valuesOf(grades), lot?.facts.nominal_mm ?? 0),
+        bending: bendingResult(grades, lot?.facts.nominal_mm ?? 0),
         photos: (photos as KeptEntry<"photo">[]).map(photoRowOf),
       };
     },
   };
-}
-
-function valuesOf(grades: Grades): BendingMeasures {
-  return Object.fromEntries(Object.entries(grades).map(([id, { value }]) => [id, value]));
 }

@@ -36,8 +36,8 @@ export function labelRoutes(service: LabelsService): Router {
   const routes = Router();
   routes.get("/plans/:id/labels", async (request, response) => {
     const { id } = valid(planSchema, request.params, "address");
-    const { used, base, ...asked } = valid(labelsSchema, request.query, "query");
-    response.json(await service.labels(id, { sizes: asked, used, base }));
+    const { used, base, ...sheet } = valid(labelsSchema, request.query, "query");
+    response.json(await service.labels(id, { sheet, used, base }));
   });
   routes.get("/plans/:id/codes.:format", async (request, response) => {
     const { id } = valid(planSchema, request.params, "address");

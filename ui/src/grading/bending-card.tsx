@@ -23,7 +23,7 @@ export function BendingCard({
 }
 
 /** What it came to, as the station has it: of what waits in this browser it does not know yet. */
-export function Bent({ bending: { strength, modulus, words } }: { bending: BendingResult }) {
+export function Bent({ bending: { strength, modulus, departures, words } }: { bending: BendingResult }) {
   return (
     <div data-testid="bent">
       {strength !== null && (
@@ -36,6 +36,7 @@ export function Bent({ bending: { strength, modulus, words } }: { bending: Bendi
           Modulus of elasticity <strong>{modulus.toFixed(0)} N/mm²</strong>
         </p>
       )}
+      {departures.length > 0 && <p class="soft">Not as in the standard: {departures.join("; ")}.</p>}
       {words.map((each) => (
         <p key={each} class="soft">
           {each}

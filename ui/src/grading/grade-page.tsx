@@ -3,8 +3,8 @@ import { useLocation } from "preact-iso/router";
 import { ask, type Refusal, refusalOf } from "../link/ask.js";
 import { now } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
+import { NameForm } from "../shell/name-form.js";
 import { usePageTitle } from "../shell/page-title.js";
-import { givenName, LONGEST_NAME, nameScreen } from "../shell/screen-name.js";
 import { isoText, whenText } from "../words/time.js";
 import { specimenAddress } from "./addresses.js";
 import { AloneLine } from "./alone-line.js";
@@ -119,41 +119,6 @@ function LatelyCard({ wall }: { wall: number }) {
   );
 }
 
-function NameForm() {
-  const id = useId();
-  const [name, setName] = useState(givenName());
-  const [kept, setKept] = useState(false);
-  return (
-    <form
-      class="card name-form"
-      onSubmit={(event) => {
-        event.preventDefault();
-        nameScreen(name);
-        setKept(true);
-      }}
-    >
-      <div class="field">
-        <label for={id}>Name of this phone</label>
-        <input
-          id={id}
-          type="text"
-          maxLength={LONGEST_NAME}
-          value={name}
-          onInput={(event) => {
-            setName(event.currentTarget.value);
-            setKept(false);
-          }}
-        />
-      </div>
-      <button type="submit" class="button">
-        Keep the name
-      </button>
-      <p role="status">{kept ? "Kept in this browser." : ""}</p>
-      <p class="soft">Grades are kept under it, and it tells a second grader from the first.</p>
-    </form>
-  );
-}
-
 /** Where grading begins: the code of a specimen, what waits, and what was graded lately. */
 export function GradePage() {
   usePageTitle("Grade");
@@ -168,7 +133,10 @@ export function GradePage() {
       <Refused wall={wall} />
       <WaitingCard wall={Date.now()} />
       <LatelyCard wall={wall} />
-      <NameForm />
+      <section class="card" aria-label="Name of this phone">
+        <NameForm label="Name of this phone" />
+        <p class="soft">Grades are kept under it, and it tells a second grader from the first.</p>
+      </section>
     </div>
   );
 }

@@ -29,6 +29,7 @@ export function LightnessPage() {
   const [typed, setTyped] = useState<Readonly<Record<Patch, string>>>({ black: "", grey: "", white: "" });
   const [found, setFound] = useState<MeasuredAreas | null>(null);
   const [kept, setKept] = useState(false);
+  const [again, setAgain] = useState(false);
   const { busy, refusal, attempt } = useDoing();
   const known: Partial<Record<Patch, number>> = {};
   for (const patch of PATCHES) {
@@ -54,7 +55,7 @@ export function LightnessPage() {
       for (const area of AREAS) {
         const value = found[area]?.lightness;
         if (value === undefined) continue;
-        const body = { value: Math.round(value * 10) / 10, grading: 1 } as const;
+        const body = { value: Math.round(value * 10) / 10, grading: again ? 2 : 1 } as const;
         await enterGrade({ subject: code, property: LIGHTNESS_AREAS[area], body }, title);
       }
       setKept(true);
@@ -74,8 +75,8 @@ export function LightnessPage() {
             <h2 id="mark-title">Mark what is what</h2>
             <p class="soft">
               Choose, then drag over the photo. The card must lie in the same light, and its L* be known: as
-              its maker says, or as measured. A grey that you printed yourself is not what the printer was
-              told.
+              its maker says, or as measured. A grey of 18 % is L* 49.5; one that you printed yourself is not
+              what the printer was told.
             </p>
             <fieldset class="mark-choice">
               <legend class="unseen">What the next drag marks</legend>
@@ -133,15 +134,36 @@ export function LightnessPage() {
             )}
             <RefusalText refusal={refusal} />
           </section>
-          {found !== null && <Found found={found} kept={kept} keep={keep} busy={busy} />}
+          {found !== null && (
+            <Found
+              found={found}
+              kept={kept}
+              keep={keep}
+              busy={busy}
+              again={again}
+              setAgain={(next) => {
+                setAgain(next);
+                setKept(false);
+              }}
+            />
+          )}
         </>
       )}
     </div>
   );
 }
 
-function Found(props: { found: MeasuredAreas; kept: boolean; keep: () => void; busy: boolean }) {
-  const { found, kept, keep, busy } = props;
+interface FoundProps {
+  readonly found: MeasuredAreas;
+  readonly kept: boolean;
+  readonly keep: () => void;
+  readonly busy: boolean;
+  /** Of another photo, which tells how well it repeats. */
+  readonly again: boolean;
+  readonly setAgain: (again: boolean) => void;
+}
+
+function Found({ found, kept, keep, busy, again, setAgain }: FoundProps) {
   return (
     <section class="card" aria-labelledby="found-title" data-testid="lightness-found">
       <h2 id="found-title">Lightness</h2>
@@ -162,9 +184,11 @@ function Found(props: { found: MeasuredAreas; kept: boolean; keep: () => void; b
           </div>
         );
       })}
-      <p class="soft">
-        0 is black, 100 is white. Take and mark a second photo of some specimens to see how well it repeats.
-      </p>
+      <p class="soft">0 is black, 100 is white.</p>
+      <label class="mark-pick">
+        <input type="checkbox" checked={again} onChange={(event) => setAgain(event.currentTarget.checked)} />A
+        second measurement, of another photo of this specimen: to tell how well it repeats
+      </label>
       {kept ? (
         <p role="status">Kept with its grades.</p>
       ) : (

@@ -1,5 +1,5 @@
 import type { EntryAnswer, SentEntry } from "../../../station/model/entry.js";
-import type { LabelSizes, LabelsView } from "../../../station/model/label.js";
+import type { LabelSheet, LabelsView } from "../../../station/model/label.js";
 import type { LotFacts, LotView } from "../../../station/model/lot.js";
 import type { CheckId, PlanFacts, PlanPhase, PlanPreview } from "../../../station/model/plan.js";
 import type { PlanRow, PlanView, Specimen, TrialNow } from "../../../station/model/specimen.js";
@@ -19,7 +19,7 @@ export const askTrials = {
     (await call<{ lots: LotFocus[] }>("GET", `/focus?lots=${lots.map(at).join(",")}`)).lots,
   plans: async () => (await call<{ plans: PlanRow[] }>("GET", "/plans")).plans,
   /** @param base the address that the QR codes open */
-  labels: (id: string, sizes: LabelSizes, used: number, base: string) => {
+  labels: (id: string, sizes: LabelSheet, used: number, base: string) => {
     const query = Object.entries({ ...sizes, used, base }).map(([name, value]) => [name, String(value)]);
     return call<LabelsView>("GET", `/plans/${at(id)}/labels?${new URLSearchParams(query)}`);
   },

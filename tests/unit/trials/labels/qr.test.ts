@@ -1,11 +1,20 @@
 import readModule from "jsqr";
 import sharp from "sharp";
 import { describe, expect, it } from "vitest";
-import { qrCode, qrSvg } from "../../../../station/trials/labels/qr.js";
+import { qrCode } from "../../../../station/trials/labels/qr.js";
 
 // A module of CommonJS that was made for bundlers: what it exports is one level down here.
 const read = readModule as unknown as typeof readModule.default;
 const ADDRESS = "http://workshop-station.local:8080/specimens/PRT79";
+
+/** @param sideMm with the quiet zone */
+function qrSvg(text: string, sideMm: number): string {
+  const { modules, path } = qrCode(text);
+  return (
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${sideMm}mm" height="${sideMm}mm" viewBox="0 0 ${modules} ${modules}" shape-rendering="crispEdges">` +
+    `<path fill="#fff" d="M0 0h${modules}v${modules}h-${modules}z"/><path fill="#000" d="${path}"/></svg>`
+  );
+}
 
 /** As a camera has it, after the light: what an independent reader finds in the picture. */
 async function readBack(svg: string, pixels: number, blot: string | null = null): Promise<string | null> {

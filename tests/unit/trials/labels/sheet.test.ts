@@ -1,12 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import {
-  A4_GRID,
-  type LabelSheet,
-  labelRoll,
-  layLabels,
-  sheetFaults,
-} from "../../../../station/trials/labels/sheet.js";
+import { A4_LABELS, type LabelSheet, rollLabels } from "../../../../station/model/label.js";
+import { layLabels, sheetFaults } from "../../../../station/trials/labels/sheet.js";
 
 const codes = (count: number) => Array.from({ length: count }, (_, i) => `C${i}`);
 const sheets = fc.record({
@@ -24,7 +19,7 @@ const sheets = fc.record({
 
 describe("labels on a sheet", () => {
   it("go row by row, and on to the next sheet", () => {
-    const pages = layLabels(codes(22), A4_GRID);
+    const pages = layLabels(codes(22), A4_LABELS);
     expect(pages.map((page) => page.length)).toEqual([21, 1]);
     expect(pages[0]?.[0]).toEqual({ xMm: 10, yMm: 12, widthMm: 60, heightMm: 36, code: "C0" });
     expect(pages[0]?.[1]).toMatchObject({ xMm: 75, yMm: 12 });
@@ -33,18 +28,18 @@ describe("labels on a sheet", () => {
   });
 
   it("begin where the sheet is not used yet", () => {
-    const pages = layLabels(codes(3), A4_GRID, 19);
+    const pages = layLabels(codes(3), A4_LABELS, 19);
     expect(pages.map((page) => page.map(({ code }) => code))).toEqual([["C0", "C1"], ["C2"]]);
     expect(pages[0]?.[0]).toMatchObject({ xMm: 75, yMm: 12 + 6 * 39 });
-    expect(() => layLabels(codes(1), A4_GRID, 21)).toThrow(/0 to 20/);
-    expect(() => layLabels(codes(1), A4_GRID, 0.5)).toThrow(/0 to 20/);
+    expect(() => layLabels(codes(1), A4_LABELS, 21)).toThrow(/0 to 20/);
+    expect(() => layLabels(codes(1), A4_LABELS, 0.5)).toThrow(/0 to 20/);
   });
 
   it("come one after another from a roll", () => {
-    const pages = layLabels(codes(2), labelRoll(62, 29));
+    const pages = layLabels(codes(2), rollLabels(62, 29));
     const place = { xMm: 0, yMm: 0, widthMm: 62, heightMm: 29 };
     expect(pages).toEqual([[{ ...place, code: "C0" }], [{ ...place, code: "C1" }]]);
-    expect(layLabels([], labelRoll(62, 29))).toEqual([]);
+    expect(layLabels([], rollLabels(62, 29))).toEqual([]);
   });
 
   it("on any sheet: each once, in order, on the sheet, and none over another", () => {
@@ -76,7 +71,7 @@ describe("labels on a sheet", () => {
     [{ topMm: -1 }, /upper margin/],
     [{ gapXMm: -1 }, /gap/],
   ])("a sheet that cannot be is refused in words: %j", (change, words) => {
-    const sheet = { ...A4_GRID, ...change };
+    const sheet = { ...A4_LABELS, ...change };
     expect(sheetFaults(sheet).join(" ")).toMatch(words);
     expect(() => layLabels(codes(1), sheet)).toThrow(words);
   });

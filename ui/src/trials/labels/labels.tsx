@@ -2,8 +2,8 @@ import { useEffect, useState } from "preact/hooks";
 import {
   A4_LABELS,
   LABEL_SIZES,
+  type LabelSheet,
   type LabelSize,
-  type LabelSizes,
   rollLabels,
 } from "../../../../station/model/label.js";
 import type { PlanView } from "../../../../station/model/specimen.js";
@@ -17,16 +17,16 @@ const KEPT_AS = "label-sizes";
 const SIZES = Object.keys(LABEL_SIZES) as LabelSize[];
 
 /** As they were last set on this screen: the labels at hand stay the same. */
-function lastSizes(): LabelSizes {
+function lastSizes(): LabelSheet {
   try {
-    const kept = JSON.parse(localStorage.getItem(KEPT_AS) ?? "null") as LabelSizes | null;
+    const kept = JSON.parse(localStorage.getItem(KEPT_AS) ?? "null") as LabelSheet | null;
     return kept !== null && SIZES.every((size) => Number.isFinite(kept[size])) ? kept : A4_LABELS;
   } catch {
     return A4_LABELS;
   }
 }
 
-function keepSizes(sizes: LabelSizes): void {
+function keepSizes(sizes: LabelSheet): void {
   try {
     localStorage.setItem(KEPT_AS, JSON.stringify(sizes));
   } catch {
@@ -47,7 +47,7 @@ export function Labels({ plan }: { plan: PlanView }) {
     if (sizes !== null && answer !== null) keepSizes(sizes);
   }, [key, answer]);
   usePageSize(answer);
-  const set = (next: LabelSizes) => setTyped(typedSizes(next));
+  const set = (next: LabelSheet) => setTyped(typedSizes(next));
   const type = (size: LabelSize, text: string) => setTyped((before) => ({ ...before, [size]: text }));
   return (
     <>

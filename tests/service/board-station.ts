@@ -1,0 +1,58 @@
+import { expect } from "vitest";
+import { Board, rigConfig, SysFolder } from "./bench-rig.js";
+import { type StationProcess, startStation, temporaryFolder } from "./station-process.js";
+
+/** A built station over a board on a serial line, on which nothing begins a run by itself. */
+export class BoardStation {
+  readonly folder: string;
+  readonly #remove: () => void;
+  readonly #sys: SysFolder;
+  #board!: Board;
+  station!: StationProcess;
+
+  constructor() {
+    const { folder, remove } = temporaryFolder();
+    this.folder = folder;
+    this.#remove = remove;
+    this.#sys = new SysFolder(folder);
+  }
+
+  async plugIn(): Promise<void> {
+    this.#board = await Board.plugIn(this.folder);
+    this.#board.reportEvery(200);
+    await this.start();
+  }
+
+  /** On the port that it had before, if it had one. */
+  async start(): Promise<void> {
+    const port = this.station === undefined ? undefined : Number(new URL(this.station.url).port);
+    this.station = await startStation(this.folder, rigConfig(this.#sys, this.#board), {
+      more: ["--sys-root", this.#sys.root],
+      ...(port === undefined ? {} : { port }),
+    });
+  }
+
+  async end(): Promise<void> {
+    await this.station?.stop();
+    await this.#board?.unplug();
+    this.#remove();
+  }
+
+  get<T>(path: string): Promise<T> {
+    return this.station.get<T>(path);
+  }
+
+  /** What the station is to do without a word. */
+  async done<T>(method: string, path: string, body?: unknown): Promise<T> {
+    const answer = await this.station.send(method, path, body);
+    expect([path, answer.status]).toEqual([path, expect.toSatisfy((status: number) => status < 300)]);
+    return answer.body as T;
+  }
+
+  /** A run from its beginning to its end; the specimen that it was of. */
+  async cut(): Promise<string | undefined> {
+    const run = await this.done<{ id: string; settings: { specimen?: string } }>("POST", "/api/runs", {});
+    await this.done("POST", `/api/runs/${run.id}/end`);
+    return run.settings.specimen;
+  }
+}
