@@ -370,6 +370,8 @@ async function main(): Promise<void> {
         alarms.restoreResting(late.alarms);
         announce([]);
       }
+      // Neither waits for the other: whoever stands at the machine wants to see what is next.
+      trials.desk.takeUp().catch(keepFailed);
       // What is closed now is stamped for good, and old readings go for good.
       await soundness.first;
       await takeUpAgain({
@@ -379,7 +381,6 @@ async function main(): Promise<void> {
         lastCleaning: () => optics.lastCleaning(),
       });
       retention.begin();
-      await trials.desk.takeUp();
     })
     .catch(keepFailed);
 }

@@ -61,8 +61,7 @@ export function createCheckedStretches(db: Db): CheckedStretches {
   function look(stretch: StretchRecord, known: Looked | undefined): Looked {
     const { first_id, last_id, sum } = stretch;
     if (known?.last === last_id && known.sum === sum) return known;
-    const more = known === undefined ? null : rows.sum(known.last + 1, last_id);
-    const grown = known !== undefined && more !== null && known.sum + more === sum;
+    const grown = known !== undefined && known.sum + rows.sum(known.last + 1, last_id) === sum;
     if (!grown && rows.sound(first_id, last_id, sum) === null) throw damagedRows(stretch);
     return { last: last_id, sum };
   }

@@ -5,6 +5,7 @@ import { AppError } from "../errors.js";
 import { MIGRATIONS, type Migration } from "./migrations.js";
 import { defineRowChecks, keepRowChecks } from "./row-checks.js";
 import { APPLICATION_ID, ROW_CHECKS_SINCE } from "./schema.js";
+import { defineStretchRows } from "./stretch-rows.js";
 import { defineStretchSums, keepStretchSums } from "./stretch-sums.js";
 import { isDamage, openingTrouble, passingTrouble } from "./trouble.js";
 import { defineWiderPages } from "./wider-pages.js";
@@ -65,6 +66,7 @@ function refuseUnfit(db: Db, file: string, newest: number): void {
 export function defineFunctions(db: Db): void {
   defineRowChecks(db);
   defineStretchSums(db);
+  defineStretchRows(db);
   defineWiderPages(db);
 }
 

@@ -3,13 +3,23 @@ import { type Db, openForReading } from "./database.js";
 import type { ReaderCalls } from "./protocol.js";
 import { createReads, type Reads } from "./reads.js";
 import { answerCalls } from "./thread.js";
+import type { createTrialReads } from "./trials/reads.js";
 
 let db: Db | null = null;
 let reads: Reads | null = null;
+let trialReads: Promise<ReturnType<typeof createTrialReads>> | null = null;
 
 function opened(): Reads {
   if (reads === null) throw new Error("The journal is not open in this thread.");
   return reads;
+}
+
+/** Loaded when first asked: what trials are judged by is half of the program, and the first chart must not wait for it. */
+function trials(): Promise<ReturnType<typeof createTrialReads>> {
+  const open = db;
+  if (open === null) throw new Error("The journal is not open in this thread.");
+  trialReads ??= import("./trials/reads.js").then((module) => module.createTrialReads(open));
+  return trialReads;
 }
 
 answerCalls<ReaderCalls>(
@@ -39,22 +49,22 @@ answerCalls<ReaderCalls>(
     runsAfter: (params) => opened().runsAfter(params),
     transitionsAfter: (params) => opened().transitionsAfter(params),
     changesAfter: (params) => opened().changesAfter(params),
-    lots: (params) => opened().lots(params),
-    lot: (params) => opened().lot(params),
-    plans: (params) => opened().plans(params),
-    plan: (params) => opened().plan(params),
-    preview: (params) => opened().preview(params),
-    decision: (params) => opened().decision(params),
-    searches: (params) => opened().searches(params),
-    planRecord: (params) => opened().planRecord(params),
-    specimen: (params) => opened().specimen(params),
-    codes: (params) => opened().codes(params),
-    entriesOf: (params) => opened().entriesOf(params),
-    upkeep: (params) => opened().upkeep(params),
-    maintenanceLog: (params) => opened().maintenanceLog(params),
-    pastRuns: (params) => opened().pastRuns(params),
-    entry: (params) => opened().entry(params),
-    photoSums: (params) => opened().photoSums(params),
+    lots: async (params) => (await trials()).lots(params),
+    lot: async (params) => (await trials()).lot(params),
+    plans: async (params) => (await trials()).plans(params),
+    plan: async (params) => (await trials()).plan(params),
+    preview: async (params) => (await trials()).preview(params),
+    decision: async (params) => (await trials()).decision(params),
+    searches: async (params) => (await trials()).searches(params),
+    planCore: async (params) => (await trials()).planCore(params),
+    specimen: async (params) => (await trials()).specimen(params),
+    codes: async (params) => (await trials()).codes(params),
+    entriesOf: async (params) => (await trials()).entriesOf(params),
+    upkeep: async (params) => (await trials()).upkeep(params),
+    maintenanceLog: async (params) => (await trials()).maintenanceLog(params),
+    pastRuns: async (params) => (await trials()).pastRuns(params),
+    entry: async (params) => (await trials()).entry(params),
+    photoSums: async (params) => (await trials()).photoSums(params),
   },
   () => db?.close(),
 );

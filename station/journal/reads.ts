@@ -18,13 +18,13 @@ import {
 import { createSeries } from "./series.js";
 import { createExtents } from "./thinning/extent.js";
 import type { Answers } from "./thread.js";
-import { createTrialReads } from "./trials/reads.js";
+import type { TrialReads } from "./trials/calls.js";
 import { createWindows } from "./windows.js";
 
 export const LONGEST_PAGE = 500;
 
-/** Every question the read-only connection answers, without its thread. */
-export type Reads = Answers<Omit<ReaderCalls, "open">>;
+/** Every question the read-only connection answers but those about trials, without its thread. */
+export type Reads = Answers<Omit<ReaderCalls, "open" | keyof TrialReads>>;
 
 function checkedLimit(limit: number): number {
   if (Number.isInteger(limit) && limit >= 1 && limit <= LONGEST_PAGE) return limit;
@@ -63,7 +63,6 @@ export function createReads(db: Db): Reads {
     ...createMarks(db),
     ...createRecords(db),
     ...createExtents(db),
-    ...createTrialReads(db),
     runs({ before, limit, flaggedOnly = false }: RunsRequest) {
       const most = checkedLimit(limit);
       const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));

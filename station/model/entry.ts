@@ -39,7 +39,7 @@ export const sheetLineSchema = z.strictObject({
   conditions: textSchema(300),
   plan: z.uuid().nullable(),
 });
-export const photoBodySchema = z.strictObject({
+const photoBodySchema = z.strictObject({
   sha256: z.string().regex(/^[0-9a-f]{64}$/),
   width: z.int().min(1),
   height: z.int().min(1),

@@ -7,7 +7,7 @@ const speed = z.number().gt(0).max(2000);
 const power = z.number().gt(0).max(100);
 
 /** Every lot at every rung, once in each block. */
-export const ladderSchema = z.strictObject({
+const ladderSchema = z.strictObject({
   method: z.literal("ladder"),
   vary: z.enum(["speed", "power"]),
   /** mm/s or per cent. */
@@ -17,7 +17,7 @@ export const ladderSchema = z.strictObject({
 });
 
 /** The fastest speed that still cuts through, found one cut after another. */
-export const searchSchema = z.strictObject({
+const searchSchema = z.strictObject({
   method: z.literal("search"),
   slowest_mm_s: speed,
   fastest_mm_s: speed,
@@ -59,6 +59,8 @@ export const planFactsSchema = z
     const expect = (path: string, message: string) =>
       context.addIssue({ code: "custom", path: [path], message });
     if (new Set(lots).size !== lots.length) expect("lots", "each lot once");
+    if (facts.spacers_mm.length !== lots.length)
+      expect("spacers_mm", "a spacer for each lot, or null where it is not known");
     if (layout.method === "ladder") {
       const { vary, rungs } = layout;
       if (new Set(rungs).size !== rungs.length) expect("rungs", "each rung once");
@@ -71,7 +73,9 @@ export const planFactsSchema = z
       const steps = (speed: number) => speed / layout.step_mm_s;
       if (!(layout.slowest_mm_s < layout.fastest_mm_s))
         expect("fastest_mm_s", "faster than the slowest speed");
-      else if (Math.floor(steps(layout.fastest_mm_s)) <= Math.ceil(steps(layout.slowest_mm_s)))
+      else if (
+        Math.floor(steps(layout.fastest_mm_s) + SLACK) <= Math.ceil(steps(layout.slowest_mm_s) - SLACK)
+      )
         expect("step_mm_s", "a step between the slowest and the fastest speed, or more");
       if (facts.power_pct === undefined) expect("power_pct", "the power of all cuts");
       if (!facts.properties.includes("through"))
@@ -83,3 +87,5 @@ export type Ladder = z.infer<typeof ladderSchema>;
 export type SpeedSearch = z.infer<typeof searchSchema>;
 
 const MOST_SPECIMENS = 600;
+/** 0.1 and its multiples are not exact. */
+const SLACK = 1e-9;

@@ -63,6 +63,8 @@ export interface SpecimenView extends Specimen {
   readonly why: string;
   /** More than one where it was cut twice, which the page says. */
   readonly runs: readonly SpecimenRun[];
+  /** As planned, but where its runs say otherwise; null where it was not cut, or its runs had different settings. */
+  readonly cutWith: SpecimenSetting | null;
   /** First grading and second. */
   readonly grades: readonly [Grades, Grades];
   /** Whether it is among those that are graded twice. */

@@ -66,6 +66,17 @@ function walshAverages(values: readonly number[]): Float64Array {
   return averages.sort();
 }
 
+/**
+ * How often two lots that are alike are said to be apart: the most that the steps of the signed ranks allow of a level.
+ * @param level two-sided, above 0 and below 1
+ * @returns 0 where there are too few pairs
+ */
+export function attainedLevel(n: number, level: number): number {
+  const shares = signSums(Array.from({ length: n }, (_, i) => i + 1));
+  const inside = rankOfLimit(n, level / 2);
+  return 2 * shares.slice(0, inside).reduce((sum, share) => sum + share, 0);
+}
+
 /** Which of the averages from either end is the limit, from 1; 0 where there are too few for one. */
 function rankOfLimit(n: number, tail: number): number {
   const shares = signSums(Array.from({ length: n }, (_, i) => i + 1));

@@ -70,11 +70,19 @@ function beyond(critical: number, freedom: number, noncentral: number): number {
  * The smallest difference that a t-test of n pieces against n finds so often.
  * @returns in standard deviations between pieces of one lot; null for less than 2 against 2, which have no spread
  */
-export function smallestDeviations(n: number, { power, level }: Power = USUAL_POWER): number | null {
+export function smallestDeviations(n: number, asked: Power = USUAL_POWER): number | null {
   if (!(Number.isInteger(n) && n >= 2)) return null;
-  const freedom = 2 * n - 2;
+  return smallestShift(2 * n - 2, Math.sqrt(n / 2), asked);
+}
+
+/**
+ * The smallest shift that a t-test finds so often.
+ * @param freedom degrees of freedom, 1 or more
+ * @param errors how many standard errors a shift of 1 is
+ */
+export function smallestShift(freedom: number, errors: number, { power, level }: Power): number {
   const critical = studentQuantile(1 - level / 2, freedom);
-  const found = (deviations: number) => beyond(critical, freedom, deviations * Math.sqrt(n / 2));
+  const found = (shift: number) => beyond(critical, freedom, shift * errors);
   let low = 0;
   let high = 1;
   while (found(high) < power) high *= 2;

@@ -31,7 +31,7 @@ export function viewLot(lot: Lot, all: readonly Lot[], photos: readonly KeptEntr
 }
 
 /** What the cautions read: what the stock is and what it is called. */
-export function materialOf({ stock, product }: LotFacts): string {
+function materialOf({ stock, product }: LotFacts): string {
   return stock === "other" ? product : `${STOCKS[stock]}, ${product}`;
 }
 
@@ -45,7 +45,7 @@ export function thicknessOf({ thickness_mm }: LotFacts): MeasuredFact | null {
 }
 
 /** kg/m³; of a piece that was weighed and measured, with the mean of the measured thickness. */
-export function densityOf(facts: LotFacts): number | null {
+function densityOf(facts: LotFacts): number | null {
   const { piece_g, piece_length_mm, piece_width_mm } = facts;
   const thickness = thicknessOf(facts)?.mean;
   if (piece_g === undefined || piece_length_mm === undefined || piece_width_mm === undefined) return null;

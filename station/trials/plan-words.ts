@@ -1,4 +1,6 @@
-import { type Power, smallestDeviations, USUAL_POWER } from "../review/student.js";
+import { fewestPairs } from "../review/paired.js";
+import { smallestPairedDeviations } from "../review/paired-power.js";
+import { type Power, USUAL_POWER } from "../review/student.js";
 import { ASSUMED_WIDTH } from "../review/threshold-belief.js";
 import { type Ladder, smallestRatio } from "./ladder-power.js";
 import { leastP } from "./layout.js";
@@ -13,26 +15,32 @@ export interface PlanWords {
 }
 
 /**
- * Pieces of two lots that are graded or measured, n of each.
- * @param n 1 or more
+ * Pieces of two lots that are graded or measured, compared pair by pair within the blocks, as the decision compares them.
+ * @param n pairs, 1 or more
  */
 export function piecesWords(n: number, asked: Power = USUAL_POWER): PlanWords {
-  if (!(Number.isInteger(n) && n >= 1))
-    throw new RangeError("A plan compares one piece of each lot, or more.");
-  const least = leastP([n]);
+  if (!(Number.isInteger(n) && n >= 1)) throw new RangeError("A plan compares one pair of pieces, or more.");
+  const least = pairsLeastP(n);
   const tooSmall = least > asked.level;
+  if (tooSmall) {
+    const fewest = fewestPairs(1 - asked.level);
+    const words = `What is graded or measured: ${n === 1 ? "1 pair" : `${n} pairs`} can never come below p = ${twoDigits(least)}, so that no difference can be shown, however large; ${fewest} pairs are the fewest that can.`;
+    return { leastP: least, tooSmall, sentences: [words] };
+  }
   const sentences = [
-    tooSmall
-      ? `${n} against ${n} can never come below p = ${twoDigits(least)}: by grades, no difference can be shown, however large.`
-      : `${n} against ${n} can come down to p = ${twoDigits(least)} by grades.`,
+    `What is graded or measured: ${n} pairs can come down to p = ${twoDigits(least)}, where all differ the same way.`,
   ];
-  const deviations = smallestDeviations(n, asked);
-  sentences.push(
-    deviations === null
-      ? "One piece of each lot shows no spread: no measured difference can be judged."
-      : `What is measured, as the press-out force: a difference of ${deviations.toFixed(1)} times the spread between pieces of one lot is found ${often(asked.power)}.`,
-  );
+  const deviations = smallestPairedDeviations(n, asked);
+  if (deviations !== null)
+    sentences.push(
+      `What is measured, as the press-out force: a difference of ${deviations.toFixed(1)} times the spread between pieces of one lot is found ${often(asked.power)}.`,
+    );
   return { leastP: least, tooSmall, sentences };
+}
+
+/** Of pairs within which the labels are exchanged. */
+function pairsLeastP(pairs: number): number {
+  return leastP(Array.from({ length: pairs }, () => 1));
 }
 
 /**
@@ -44,7 +52,7 @@ export function ladderWords(ladder: Ladder, lots: number, asked: Power = USUAL_P
   const comparisons = (lots * (lots - 1)) / 2;
   const level = asked.level / comparisons;
   const pairs = ladder.rungs * ladder.blocks;
-  const least = leastP(Array.from({ length: pairs }, () => 1));
+  const least = pairsLeastP(pairs);
   const { byPairs, byCurves } = smallestRatio(ladder, { ...asked, level });
   const tooSmall = least > level;
   const first = tooSmall

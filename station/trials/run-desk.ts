@@ -28,7 +28,7 @@ export interface RunDesk {
   take(reading: Reading, derived: readonly DerivedValue[], extraction: Standing["extraction"]): void;
   tick(now: Instant): void;
   /** @throws AppError `run-open` */
-  begin(settings: RunSettings | null): Keeping;
+  begin(): Keeping;
   /** @throws AppError `run-not-open`, `run-unknown` (another run is open) */
   end(id: string): Keeping;
   current(): Run | null;
@@ -176,16 +176,11 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     tick(now) {
       follow(keeper.tick(now));
     },
-    begin(settings) {
+    begin() {
       if (open !== null) {
         throw new AppError("run-open", `Run ${open.run.number} is open: end it before beginning another.`);
       }
-      const now = clock.now();
-      if (settings !== null) {
-        jobSheet = settings;
-        jobSheetWall = now.wall;
-      }
-      const keeping = follow(keeper.begin(now));
+      const keeping = follow(keeper.begin(clock.now()));
       if (keeping === null) throw new AppError("run-open", "A run is open: end it before beginning another.");
       return keeping;
     },

@@ -102,16 +102,22 @@ export function createRunRecord(parts: RunRecordParts) {
       by: SCREEN,
     });
 
+  /** What the next run takes: as entered, with what a running plan puts in its place. */
+  const enterJobSheet = (settings: RunSettings): RunSettings => {
+    desk.setJobSheet(settings, clock.now());
+    parts.entered();
+    return desk.jobSheet();
+  };
+
   return {
     find,
     async setJobSheet(settings: RunSettings): Promise<Kept<RunSettings>> {
       const old = desk.jobSheet();
-      desk.setJobSheet(settings, clock.now());
-      parts.entered();
+      const sheet = enterJobSheet(settings);
       parts.changed();
       return keptWithin(
-        keepJobSheet(old, settings).then(() => settings),
-        settings,
+        keepJobSheet(old, sheet).then(() => sheet),
+        sheet,
       );
     },
     async list(query: { before?: number; limit: number; flaggedOnly: boolean }) {
@@ -132,10 +138,15 @@ export function createRunRecord(parts: RunRecordParts) {
     },
     async begin(settings: RunSettings | null): Promise<Kept<Run>> {
       const old = desk.jobSheet();
-      const { run, kept } = desk.begin(settings);
+      const open = desk.current();
+      if (open !== null)
+        throw new AppError("run-open", `Run ${open.number} is open: end it before beginning another.`);
+      // By way of the job sheet: a plan that is running says what is cut next, whoever begins the run.
+      const sheet = settings === null ? null : enterJobSheet(settings);
+      const { run, kept } = desk.begin();
       // The alarms must see how things stood when the run began, and not wait for the disk to see it.
       parts.changed();
-      if (settings !== null) keepJobSheet(old, settings).catch(parts.failed);
+      if (sheet !== null) keepJobSheet(old, sheet).catch(parts.failed);
       return keptWithin(kept, run);
     },
     async end(id: string): Promise<Kept<Run>> {

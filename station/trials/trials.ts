@@ -78,7 +78,7 @@ export function createTrials(parts: TrialsParts) {
     },
     pastRuns: {
       ...createPastRuns({ clock, keep: journal.trials }),
-      list: () => reader.trials("pastRuns", null),
+      list: (limit: number) => reader.trials("pastRuns", { limit }),
     },
     decisions: createDecisionRecord({ facts: workshop.facts, enter: desk.enter, ask: reader.trials }),
     workshop: {

@@ -66,7 +66,7 @@ export function createWorkshop({ clock, journal, lots }: WorkshopParts) {
 }
 
 /** Null where the lens is not known. */
-export function focusOf({ lens_focal_mm, beam_mm, m2 = USUAL_M2 }: WorkshopFacts): FocusView | null {
+function focusOf({ lens_focal_mm, beam_mm, m2 = USUAL_M2 }: WorkshopFacts): FocusView | null {
   if (lens_focal_mm === undefined || beam_mm === undefined) return null;
   return waistOf({
     focalLengthMm: lens_focal_mm,

@@ -192,7 +192,7 @@ it("takes past runs in from a spreadsheet: tried first, all or none, and once", 
   const wrong = `${good}A3,,board,,60,stayed,,\n`;
   const bad = [{ line: 4, column: "speed_mm_s", found: "" }];
   expect(await post(wrong, "?dry=false")).toMatchObject([200, { bad, kept: null }]);
-  expect(await rig.station.get("/api/past-runs")).toEqual({ runs: [] });
+  expect(await rig.station.get("/api/past-runs")).toEqual({ runs: [], total: 0 });
   expect(await post(good, "?dry=false")).toMatchObject([200, { kept: { now: 2, before: 0 } }]);
   expect(await post(good, "?dry=false")).toMatchObject([200, { kept: { now: 0, before: 2 } }]);
   const { runs } = await rig.station.get<{ runs: { body: object }[] }>("/api/past-runs");
@@ -200,6 +200,10 @@ it("takes past runs in from a spreadsheet: tried first, all or none, and once", 
     { run: "A2", conditions: {} },
     { run: "A1", conditions: { coolant_C: 18.5 }, notes: { glue: "none" } },
   ]);
+  expect(await rig.station.get("/api/past-runs?limit=1")).toMatchObject({
+    runs: [{ body: { run: "A2" }, enteredWall: null }],
+    total: 2,
+  });
   const { columns } = await rig.station.get<{ columns: { name: string }[] }>("/api/past-runs/columns");
   expect(columns.map(({ name }) => name)).toContain("focus_error_mm");
   const [status, problem] = await post("run;material\n", "");

@@ -5,6 +5,7 @@ import { bytesToCopy, copyPhotos, type PhotosCopied } from "../../trials/photos/
 import { photoFolder } from "../../trials/photos/names.js";
 import { requireRoom } from "../disk/fit.js";
 import { RESERVE_BYTES } from "../disk/room.js";
+import { PHOTO_SUMS } from "../trials/photo-sums.js";
 import { type BackupMade, type BackupRequest, makeBackup } from "./make.js";
 
 export interface WholeBackup extends BackupMade {
@@ -60,12 +61,7 @@ export function photosOf(file: string): string[] {
   try {
     const there = db.prepare("SELECT 1 FROM sqlite_schema WHERE name = 'trial_entry'").get() !== undefined;
     if (!there) return [];
-    return db
-      .prepare<[], string>(
-        "SELECT DISTINCT json_extract(body, '$.sha256') FROM trial_entry WHERE kind = 'photo'",
-      )
-      .pluck()
-      .all();
+    return db.prepare<[], string>(PHOTO_SUMS).pluck().all();
   } finally {
     db.close();
   }

@@ -4,7 +4,7 @@ import { AppError } from "../../errors.js";
 import type { ExportsView } from "../../model/exports.js";
 import type { BackupCalls } from "../backup/backup-thread.js";
 import { PARTIAL } from "../backup/folder.js";
-import { startThread, ThreadEnded } from "../thread.js";
+import { LITTLE_MEMORY, startThread, ThreadEnded } from "../thread.js";
 import type { ReadingsFormat, ReadingsQuery } from "./export.js";
 import type { ExportCalls } from "./export-thread.js";
 
@@ -43,12 +43,6 @@ export interface DownloadParts {
 
 const COPY = "download.sqlite";
 const PIECE_BYTES = 262_144;
-
-/**
- * What an export reads is dropped a moment later: with the room that a thread is given by itself it piles up to a hundred
- * megabytes before it is cleared away.
- */
-const LITTLE_MEMORY = { maxYoungGenerationSizeMb: 6, maxOldGenerationSizeMb: 64 };
 
 export function createDownloads({ folder, reserveBytes, threadsUrl }: DownloadParts): Downloads {
   const threads = threadsUrl ?? new URL("../", import.meta.url);

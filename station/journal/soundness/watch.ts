@@ -1,7 +1,7 @@
 import type { Log } from "../../log.js";
 import type { Instant } from "../../model/instant.js";
 import type { SoundnessView } from "../../model/soundness.js";
-import { startThread } from "../thread.js";
+import { LITTLE_MEMORY, startThread } from "../thread.js";
 import type { Looked } from "./look.js";
 import type { LookCalls } from "./look-thread.js";
 import { soundnessOf } from "./words.js";
@@ -50,7 +50,7 @@ export function createSoundnessWatch({
   let told = "";
 
   async function lookOnce(): Promise<Looked> {
-    const thread = startThread<LookCalls>(url);
+    const thread = startThread<LookCalls>(url, {}, LITTLE_MEMORY);
     try {
       return await thread.call("look", { folder });
     } finally {

@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from "node:util";
 import { AppError } from "../../errors.js";
 import type { Entry, EntryAnswer } from "../../model/entry.js";
 import type { Instant } from "../../model/instant.js";
@@ -125,11 +126,18 @@ export function createTrialActions(
       return lotOf(lotRow(id));
     },
     planLaid({ id, facts, specimens, at }) {
-      if (planById.get(id) === undefined) {
-        for (const lot of facts.lots) lotRow(lot);
-        insertPlan.run(id, session, wallOf(at), at.mono, JSON.stringify(facts));
-        addSpecimens(planRow(id).number, specimens);
+      const there = planById.get(id);
+      if (there !== undefined) {
+        const plan = planOf(there);
+        if (isDeepStrictEqual(plan.facts, facts)) return plan;
+        throw new AppError(
+          "plan-known",
+          `Plan ${plan.number} has this id and other facts. A plan never changes: make another.`,
+        );
       }
+      for (const lot of facts.lots) lotRow(lot);
+      insertPlan.run(id, session, wallOf(at), at.mono, JSON.stringify(facts));
+      addSpecimens(planRow(id).number, specimens);
       return planOf(planRow(id));
     },
     specimensAdded({ id, specimens }) {

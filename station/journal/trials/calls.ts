@@ -52,6 +52,13 @@ export interface PlanRecord {
   readonly runs: readonly RunRow[];
 }
 
+/** What is known of a plan and not on the disk yet; of entries and runs there may be others' among them. */
+export interface LatePlan {
+  readonly entries: readonly KeptEntry[];
+  readonly specimens: readonly Specimen[];
+  readonly runs: readonly RunRow[];
+}
+
 /** What is entered of one subject, newest first. */
 export interface EntriesRequest {
   readonly kind: KeptEntry["kind"];
@@ -71,9 +78,10 @@ export interface TrialReads extends UpkeepReads {
       readonly phase: string | null;
     }[];
   };
-  planRecord: { params: string; result: PlanRecord | null };
-  /** The same worked out, on the reading thread. */
-  plan: { params: string; result: PlanView | null };
+  /** Only with what says what is to be done next: of grades the one of "Cut through". */
+  planCore: { params: string; result: PlanRecord | null };
+  /** As it stands, worked out on the reading thread, with what is not on the disk yet. */
+  plan: { params: { readonly id: string; readonly late: LatePlan }; result: PlanView | null };
   /** What it shows, reckoned on the reading thread, because it takes its time. */
   decision: {
     params: { readonly plan: string; readonly facts: WorkshopFacts };
@@ -91,8 +99,11 @@ export interface TrialReads extends UpkeepReads {
   entriesOf: { params: EntriesRequest; result: KeptEntry[] };
   /** An entry by its id. */
   entry: { params: string; result: KeptEntry | null };
-  /** Newest first. */
-  pastRuns: { params: null; result: KeptEntry<"past">[] };
+  /** The newest, newest first, and how many there are. */
+  pastRuns: {
+    params: { readonly limit: number };
+    result: { readonly runs: readonly KeptEntry<"past">[]; readonly total: number };
+  };
   /** The sums of all photos that an entry speaks of. */
   photoSums: { params: null; result: string[] };
 }

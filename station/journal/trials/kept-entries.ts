@@ -14,13 +14,13 @@ interface Remembered {
 }
 
 /**
- * The entries of a plan but its photos, oldest first. Entries are only ever added, so that those that were read, and whose
+ * Entries of a plan, oldest first. Entries are only ever added, so that those that were read, and whose
  * checksums were looked at, are remembered, and only newer ones are read.
+ * @param which of them, in SQL
  */
-export function createEntriesOfPlan(db: Db): (plan: number) => readonly KeptEntry[] {
+export function createEntriesOfPlan(db: Db, which: string): (plan: number) => readonly KeptEntry[] {
   const after = db.prepare<[number, number], EntryRecord>(
-    `SELECT * FROM trial_entry WHERE plan = ? AND kind IN ('grade', 'step', 'checks', 'phase', 'decision') AND id > ?
-       AND ${sound("trial_entry")} ORDER BY id`,
+    `SELECT * FROM trial_entry WHERE plan = ? AND ${which} AND id > ? AND ${sound("trial_entry")} ORDER BY id`,
   );
   const placedSpans = db.prepare<[], number>("SELECT count(*) FROM placed_span").pluck();
   const remembered = new Map<number, Remembered>();

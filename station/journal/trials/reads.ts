@@ -2,6 +2,7 @@ import type { KeptEntry } from "../../model/entry.js";
 import type { RunRow } from "../../model/now.js";
 import type { PlanView } from "../../model/specimen.js";
 import { decide } from "../../trials/decision/decide.js";
+import { withLate } from "../../trials/plans/handed-over.js";
 import { previewPlan } from "../../trials/plans/plan-preview.js";
 import { searchState } from "../../trials/plans/plan-search.js";
 import { viewPlan } from "../../trials/plans/plan-view.js";
@@ -10,6 +11,7 @@ import { sound } from "../row-checks.js";
 import { type RunRecord, runRowOf } from "../rows.js";
 import type { PlanRecord, TrialReads } from "./calls.js";
 import { createEntriesOfPlan } from "./kept-entries.js";
+import { PHOTO_SUMS } from "./photo-sums.js";
 import {
   type EntryRecord,
   entryOf,
@@ -39,7 +41,7 @@ export function createTrialReads(db: Db): Answers {
        (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number) AS specimens,
        (SELECT count(*) FROM specimen WHERE specimen.plan = plan.number AND EXISTS (
           SELECT 1 FROM run WHERE run.specimen = specimen.code)) AS cut,
-       (SELECT json_extract(body, '$.phase') FROM trial_entry WHERE trial_entry.plan = plan.number AND kind = 'phase'
+       (SELECT json_extract(body, '$.phase') FROM trial_entry WHERE trial_entry.plan = plan.number AND kind = 'phase' AND json_valid(body)
         ORDER BY id DESC LIMIT 1) AS phase
      FROM plan WHERE ${sound("plan")} ORDER BY number DESC`,
   );
@@ -50,7 +52,11 @@ export function createTrialReads(db: Db): Answers {
     `${SPECIMENS} AND specimen.plan = ? ORDER BY specimen.block, specimen.place`,
   );
   const specimenByCode = db.prepare<[string], SpecimenRecord>(`${SPECIMENS} AND specimen.code = ?`);
-  const entriesOfPlan = createEntriesOfPlan(db);
+  const allEntries = createEntriesOfPlan(db, "kind IN ('grade', 'step', 'checks', 'phase', 'decision')");
+  const coreEntries = createEntriesOfPlan(
+    db,
+    "(kind IN ('step', 'checks', 'phase') OR (kind = 'grade' AND property = 'through'))",
+  );
   const photosOfPlan = db.prepare<[number], { subject: string; photos: number }>(
     "SELECT subject, count(*) AS photos FROM trial_entry WHERE plan = ? AND kind = 'photo' GROUP BY subject",
   );
@@ -60,21 +66,18 @@ export function createTrialReads(db: Db): Answers {
   const entryById = db.prepare<[string], EntryRecord>(
     `SELECT * FROM trial_entry WHERE entry = ? AND ${sound("trial_entry")}`,
   );
-  const pastRuns = db.prepare<[], EntryRecord>(
-    `SELECT * FROM trial_entry WHERE kind = 'past' AND ${sound("trial_entry")} ORDER BY id DESC`,
+  const pastRuns = db.prepare<[number], EntryRecord>(
+    `SELECT * FROM trial_entry WHERE kind = 'past' AND ${sound("trial_entry")} ORDER BY id DESC LIMIT ?`,
   );
+  const pastCount = db.prepare<[], number>("SELECT count(*) FROM trial_entry WHERE kind = 'past'").pluck();
   const runsOf = db.prepare<[number], RunRecord>(
     `SELECT run.* FROM specimen JOIN run ON run.specimen = specimen.code
      WHERE specimen.plan = ? AND ${sound("run")} ORDER BY run.number`,
   );
   const codes = db.prepare<[], string>("SELECT code FROM specimen").pluck();
-  const sums = db
-    .prepare<[], string>(
-      "SELECT DISTINCT json_extract(body, '$.sha256') FROM trial_entry WHERE kind = 'photo'",
-    )
-    .pluck();
+  const sums = db.prepare<[], string>(PHOTO_SUMS).pluck();
 
-  function planRecord(id: string): PlanRecord | null {
+  function planRecord(id: string, entriesOfPlan = allEntries): PlanRecord | null {
     const row = planById.get(id);
     if (row === undefined) return null;
     const plan = planOf(row);
@@ -100,7 +103,7 @@ export function createTrialReads(db: Db): Answers {
     return blocks.flatMap(({ specimens }) => {
       const first = specimens.flatMap(({ runs }) => runs).sort((a, b) => a.number - b.number)[0];
       if (first === undefined) return [];
-      const cleaned = upkeep.upkeep({ run: first.id }).find(({ kind }) => kind === "optics-cleaned");
+      const [cleaned] = upkeep.upkeep({ run: first.id, kinds: ["optics-cleaned"] });
       return cleaned === undefined ? [] : [cleaned.laserHours];
     });
   }
@@ -116,10 +119,10 @@ export function createTrialReads(db: Db): Answers {
       plans
         .all()
         .map((row) => ({ plan: planOf(row), specimens: row.specimens, cut: row.cut, phase: row.phase })),
-    planRecord,
-    plan(id) {
+    planCore: (id) => planRecord(id, coreEntries),
+    plan({ id, late }) {
       const record = planRecord(id);
-      return record === null ? null : viewPlan(record);
+      return record === null ? null : viewPlan(withLate(record, late));
     },
     decision({ plan, facts }) {
       const record = planRecord(plan);
@@ -139,7 +142,10 @@ export function createTrialReads(db: Db): Answers {
       const row = entryById.get(id);
       return row === undefined ? null : entryOf(row);
     },
-    pastRuns: () => pastRuns.all().map(entryOf) as KeptEntry<"past">[],
+    pastRuns: ({ limit }) => ({
+      runs: pastRuns.all(limit).map(entryOf) as KeptEntry<"past">[],
+      total: pastCount.get() as number,
+    }),
     photoSums: () => sums.all(),
   };
 }

@@ -8,9 +8,14 @@ import type { Db } from "../database.js";
 import { sound } from "../row-checks.js";
 import { RUN_START } from "../schema.js";
 
+export type UpkeepAsked = ({ readonly beforeWall: number } | { readonly run: string }) & {
+  /** Of all kinds where it is not given. */
+  readonly kinds?: readonly MaintenanceKind[];
+};
+
 export interface UpkeepReads {
   /** Before a moment of the wall clock, or a run: what was last done of each kind, and the hours of beam since. */
-  upkeep: { params: { readonly beforeWall: number } | { readonly run: string }; result: Upkeep[] };
+  upkeep: { params: UpkeepAsked; result: Upkeep[] };
   maintenanceLog: { params: null; result: MaintenanceRow[] };
 }
 
@@ -45,7 +50,7 @@ export function createUpkeepReads(db: Db): Answers {
     upkeep(moment) {
       const before = "run" in moment ? startOf.get(moment.run) : moment.beforeWall;
       if (before === undefined) return [];
-      return MAINTENANCE_KINDS.flatMap((kind: MaintenanceKind): Upkeep[] => {
+      return (moment.kinds ?? MAINTENANCE_KINDS).flatMap((kind): Upkeep[] => {
         const last = lastOf.get(kind, before);
         if (last === undefined) return [];
         const laserHours = (beamMs.get(last.wall, before) as number) / HOUR_MS;

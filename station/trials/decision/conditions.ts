@@ -1,7 +1,8 @@
 import type { ConditionsView, LotConditions } from "../../model/decision.js";
 import type { SpecimenView } from "../../model/specimen.js";
+import type { Counting } from "../plans/counting.js";
 import { isFlagged } from "./difference.js";
-import { shown } from "./shown.js";
+import { counted as countedWords, fromTo, shown } from "./shown.js";
 
 const DAY_MS = 86_400_000;
 /** Means of the coolant that are further apart than this are said (common practice, no source). */
@@ -10,20 +11,22 @@ const COOLANT_APART = 0.5;
 /**
  * Under which conditions the lots were cut.
  * @param all every specimen of the plan
+ * @param counting which of them count
  * @param opticsHours hours of beam since the optics were cleaned, at runs all over the plan
  */
 export function conditionsOf(
   lots: readonly { readonly id: string; readonly name: string }[],
   all: readonly SpecimenView[],
+  counting: Counting,
   opticsHours: readonly number[],
 ): ConditionsView {
-  const cut = all.filter(({ state }) => state === "cut");
+  const cut = counting.counted;
   const runs = cut.flatMap((specimen) => specimen.runs);
   const coolant = runs.flatMap(({ coolantMean }) => (coolantMean === null ? [] : [coolantMean]));
   const starts = runs.map(({ startWall }) => startWall);
   const firstWall = least(starts);
   const lastWall = most(starts);
-  const perLot = lots.map((lot) => lotConditions(lot, all));
+  const perLot = lots.map((lot) => lotConditions(lot, all, counting));
   const view = {
     coolant: rangeOf(coolant),
     firstWall,
@@ -32,15 +35,16 @@ export function conditionsOf(
     opticsHours: rangeOf(opticsHours),
     lots: perLot,
   };
-  return { ...view, sentences: sentencesOf(view, cut) };
+  return { ...view, sentences: sentencesOf(view, counting) };
 }
 
 function lotConditions(
   { id, name }: { id: string; name: string },
   all: readonly SpecimenView[],
+  { counted }: Counting,
 ): LotConditions {
   const its = all.filter(({ lot }) => lot === id);
-  const cut = its.filter(({ state }) => state === "cut");
+  const cut = counted.filter(({ lot }) => lot === id);
   const means = cut.flatMap(({ runs }) =>
     runs.flatMap(({ coolantMean }) => (coolantMean === null ? [] : [coolantMean])),
   );
@@ -53,11 +57,11 @@ function lotConditions(
 
 function sentencesOf(
   { coolant, lots, opticsHours }: Omit<ConditionsView, "sentences">,
-  cut: readonly SpecimenView[],
+  { counted, replaced, otherwise }: Counting,
 ): string[] {
   const said: string[] = [];
   if (coolant === null) said.push("The coolant was not measured in any run.");
-  else said.push(`Coolant ${shown(coolant.least)} to ${shown(coolant.most)} °C, of the means of the runs.`);
+  else said.push(`Coolant ${fromTo(coolant, "°C")}, of the means of the runs.`);
   const means = lots.flatMap(({ coolantMean, name }) =>
     coolantMean === null ? [] : [{ name, coolantMean }],
   );
@@ -75,13 +79,20 @@ function sentencesOf(
   const spoilt = lots.reduce((sum, lot) => sum + lot.spoilt, 0);
   if (spoilt > 0)
     said.push(`Left out as spoilt: ${lots.map(({ name, spoilt }) => `${spoilt} of ${name}`).join(", ")}.`);
-  const otherwise = cut.filter(({ runs }) => runs.some((run) => run.otherwise.length > 0)).length;
-  if (otherwise > 0)
-    said.push(`${otherwise} of ${cut.length} were cut otherwise than planned: see the plan's page.`);
-  if (opticsHours !== null)
+  const left = (its: readonly SpecimenView[], why: string) => {
+    if (its.length === 0) return;
+    const told = lots.map(({ lot, name }) => `${its.filter((each) => each.lot === lot).length} of ${name}`);
+    said.push(`Left out, ${why}: ${told.join(", ")}.`);
+  };
+  left(replaced, "for another was cut in its place");
+  left(otherwise, "for it was cut with something other than planned that the plan keeps alike");
+  const atAnother = counted.filter(({ runs }) => runs.some((run) => run.otherwise.length > 0)).length;
+  if (atAnother > 0)
     said.push(
-      `Mirrors and lens had ${shown(opticsHours.least)} to ${shown(opticsHours.most)} hours of beam since they were cleaned.`,
+      `${countedWords(atAnother, "specimen")} ${atAnother === 1 ? "was" : "were"} cut at another setting than planned, and ${atAnother === 1 ? "counts" : "count"} at that one: see the plan's page.`,
     );
+  if (opticsHours !== null)
+    said.push(`Mirrors and lens had ${fromTo(opticsHours, "hours")} of beam since they were cleaned.`);
   return said;
 }
 

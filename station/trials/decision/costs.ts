@@ -6,7 +6,7 @@ import { type ShareLimits, shareLimits } from "../../review/share-limits.js";
 import { type Nesting, nest, partCost } from "../cost.js";
 import { CONFIDENCE } from "./figures.js";
 import { counted } from "./shown.js";
-import { throughUpTo } from "./speeds.js";
+import { speedOf, throughUpTo } from "./speeds.js";
 
 const SECONDS = 60;
 const NOTHING = { estimate: null, lower: null, upper: null };
@@ -95,8 +95,7 @@ function badShareOf(
   specimens: readonly SpecimenView[],
 ): ShareLimits | null {
   const its = specimens.filter(
-    ({ lot, setting, grades }) =>
-      lot === id && setting.speed_mm_s <= speedMmS + 1e-9 && grades[0].through !== undefined,
+    (each) => each.lot === id && speedOf(each) <= speedMmS + 1e-9 && each.grades[0].through !== undefined,
   );
   const isBad = ({ grades: [given] }: SpecimenView) =>
     (given.through?.value ?? 0) > throughUpTo(plan.facts) ||

@@ -1,6 +1,8 @@
 import type { LotDifference, Verdict } from "../../model/decision.js";
 import type { SpecimenView } from "../../model/specimen.js";
 import { fewestPairs, pairedDifference } from "../../review/paired.js";
+import { SIMULATED_FLAG } from "../flags.js";
+import { groupedBy } from "../plans/grouped.js";
 import { CONFIDENCE } from "./figures.js";
 import type { Measure } from "./measures.js";
 import { between, counted, shown } from "./shown.js";
@@ -13,7 +15,7 @@ interface Named {
 /**
  * Two lots within pairs of the same block and the same setting. Runs that were flagged are kept; where the conclusion would be
  * another without them, that is said.
- * @param specimens that were cut and are not spoilt
+ * @param specimens that count
  */
 export function differenceOf(
   measure: Measure,
@@ -30,8 +32,9 @@ export function differenceOf(
   return { ...found, sentence: `${found.sentence} Without the flagged runs: ${without.sentence}` };
 }
 
+/** That it is the simulated bench is true of all its runs alike, and tells none of them from another. */
 export function isFlagged({ runs }: SpecimenView): boolean {
-  return runs.some(({ flags }) => flags.length > 0);
+  return runs.some(({ flags }) => flags.some(({ flag }) => flag !== SIMULATED_FLAG.flag));
 }
 
 function compared(
@@ -58,27 +61,28 @@ export function verdictOf(n: number, lower: number | null, upper: number | null,
   return lower === null && upper === null ? "too few" : "cannot tell";
 }
 
-/** Of each pair the second less the first; where a piece was cut again, the one that was cut in its place. */
+/** Of each pair the second less the first; of several of one lot in a block at one setting, one after the other. */
 function pairsOf(
   { of }: Measure,
   first: string,
   second: string,
   specimens: readonly SpecimenView[],
 ): number[] {
-  const places = new Map<string, { first?: number; second?: number }>();
-  for (const specimen of [...specimens].sort((a, b) => a.block - b.block || a.place - b.place)) {
+  const seen = specimens.flatMap((specimen) => {
+    const { lot, block, place, setting, cutWith } = specimen;
     const value = of(specimen);
-    if (value === null || (specimen.lot !== first && specimen.lot !== second)) continue;
-    const { speed_mm_s, power_pct, passes } = specimen.setting;
-    const key = [specimen.block, speed_mm_s, power_pct, passes].join("|");
-    const place = places.get(key) ?? {};
-    if (specimen.lot === first) place.first = value;
-    else place.second = value;
-    places.set(key, place);
-  }
-  return [...places.values()].flatMap((place) =>
-    place.first === undefined || place.second === undefined ? [] : [place.second - place.first],
-  );
+    if (value === null || (lot !== first && lot !== second)) return [];
+    const { speed_mm_s, power_pct, passes } = cutWith ?? setting;
+    return [{ lot, block, place, value, alike: [block, speed_mm_s, power_pct, passes].join("|") }];
+  });
+  seen.sort((a, b) => a.block - b.block || a.place - b.place);
+  return [...groupedBy(seen, ({ alike }) => alike).values()].flatMap((its) => {
+    const [ones, others] = [first, second].map((id) => its.filter(({ lot }) => lot === id));
+    return (ones ?? []).flatMap(({ value }, i) => {
+      const other = others?.[i];
+      return other === undefined ? [] : [other.value - value];
+    });
+  });
 }
 
 function sentenceOf(
@@ -99,7 +103,7 @@ function sentenceOf(
     return `${name}: cannot tell ${first} and ${second} apart from ${counted(pairs, "pair")}; ${fewestPairs(CONFIDENCE)} are the fewest that can.`;
   const numbers = `${sizeOf(estimate, unit)} (${between(lower, upper)}, ${counted(pairs, "pair")})`;
   if (verdict === "cannot tell")
-    return `${name}: cannot tell ${first} and ${second} apart; ${second} less ${first} is ${numbers}.`;
+    return `${name}: cannot tell ${first} and ${second} apart; the difference, ${second} less ${first}, is ${numbers}.`;
   const size = `${sizeOf(Math.abs(estimate), unit)} (${between(...sized(lower, upper, estimate))}, ${counted(pairs, "pair")})`;
   if (lessIsBetter === null)
     return `${name}: ${second} has ${estimate > 0 ? "more" : "less"} than ${first} by ${size}.`;

@@ -1,8 +1,8 @@
 import type { ConditionsView, LotThreshold, ProposedSetting } from "../../model/decision.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
-import { shown } from "./shown.js";
-import { throughUpTo } from "./speeds.js";
+import { fromTo, shown } from "./shown.js";
+import { speedOf, throughUpTo } from "./speeds.js";
 
 /** Where the owner has not said another. */
 export const USUAL_MARGIN_PCT = 10;
@@ -48,12 +48,12 @@ function foundSpeed(
   const through = ({ grades }: SpecimenView) =>
     (grades[0].through?.value ?? Number.POSITIVE_INFINITY) <= throughUpTo(plan.facts);
   if (graded.every(through)) {
-    const speedMmS = Math.max(...graded.map(({ setting }) => setting.speed_mm_s));
+    const speedMmS = Math.max(...graded.map(speedOf));
     return { speedMmS, how: `the fastest that was tried, ${shown(speedMmS)} mm/s: every cut was through` };
   }
   if (surely.estimate === null) return null;
   // A curve through few cuts may be flat: what it says of speeds far below all that was tried is a guess.
-  const slowest = Math.min(...graded.map(({ setting }) => setting.speed_mm_s));
+  const slowest = Math.min(...graded.map(speedOf));
   if (surely.estimate < slowest) return null;
   return {
     speedMmS: surely.estimate,
@@ -63,7 +63,7 @@ function foundSpeed(
 
 function conditionWords({ coolant, opticsHours }: ConditionsView): string {
   const said: string[] = [];
-  if (coolant !== null) said.push(`coolant ${shown(coolant.least)} to ${shown(coolant.most)} °C`);
+  if (coolant !== null) said.push(`coolant ${fromTo(coolant, "°C")}`);
   if (opticsHours !== null) said.push(`optics cleaned ${shown(opticsHours.most)} h of beam ago or less`);
   return said.join(", ");
 }

@@ -9,6 +9,15 @@ export function counted(n: number, piece: string): string {
   return `${n} ${piece}${n === 1 ? "" : "s"}`;
 }
 
+/** From one figure to another of the same unit; one where they are shown alike. */
+export function fromTo(
+  { least, most }: { readonly least: number; readonly most: number },
+  unit: string,
+): string {
+  const [from, to] = [shown(least), shown(most)];
+  return from === to ? `${from} ${unit}` : `${from} to ${to} ${unit}`;
+}
+
 /** @param ends each in the same unit */
 export function between(lower: number | null, upper: number | null): string {
   if (lower !== null && upper !== null) return `limits ${shown(lower)} to ${shown(upper)}`;

@@ -15,16 +15,21 @@ export function throughUpTo({ layout }: PlanView["facts"]): 0 | 1 {
   return layout.method === "search" ? layout.through_up_to : FINGER;
 }
 
+/** What a specimen was cut with, mm/s. */
+export function speedOf({ setting, cutWith }: SpecimenView): number {
+  return (cutWith ?? setting).speed_mm_s;
+}
+
 /** The fastest speed that cuts through, of each lot; none for a plan that varies the power. */
 export function thresholdsOf(
   plan: PlanView,
   lots: readonly { readonly id: string; readonly name: string }[],
-  specimens: readonly SpecimenView[],
+  counted: readonly SpecimenView[],
 ): LotThreshold[] {
   const { layout } = plan.facts;
   if (layout.method === "ladder" && layout.vary === "power") return [];
   return lots.map(({ id, name }) => {
-    const cuts = cutsOfLot(specimens, id, throughUpTo(plan.facts));
+    const cuts = cutsOfLot(counted, id, throughUpTo(plan.facts));
     const { half, surely, n, warnings } = thresholdSpeed(cuts, CONFIDENCE);
     return { lot: id, name, n, half, surely, warnings };
   });

@@ -9,6 +9,7 @@ import {
   pastRunSchema,
 } from "../../model/past-run.js";
 import { isCondition, momentOf, numberOf, outcomeOf, PAST_COLUMNS } from "./columns.js";
+import { pause } from "./pauses.js";
 
 export interface PastRead {
   readonly runs: readonly PastRun[];
@@ -19,8 +20,8 @@ export interface PastRead {
   readonly notes: readonly string[];
 }
 
-/** More than a person would ever type. */
-const MOST_ROWS = 20_000;
+/** More than a person would ever type, and no more than the station can hand on without holding its alarms up. */
+const MOST_ROWS = 5_000;
 const MOST_NAMED = 100;
 
 /**
@@ -48,6 +49,7 @@ export async function readPastRuns(
     count += 1;
     if (count > MOST_ROWS)
       throw new AppError("import-refused", `A file has at most ${MOST_ROWS} runs: divide it.`);
+    await pause(count);
     const read = readRow(header, row);
     if (read.run !== null) {
       const before = names.get(read.run.run);

@@ -3,6 +3,7 @@ import type { TrialActionMap } from "../../journal/trials/calls.js";
 import type { Entry } from "../../model/entry.js";
 import type { Clock } from "../../model/instant.js";
 import type { PastImport, PastRun } from "../../model/past-run.js";
+import { eachWithPauses } from "./pauses.js";
 import { readPastRuns } from "./read.js";
 
 export interface PastRunsParts {
@@ -23,10 +24,12 @@ export function createPastRuns({ clock, keep }: PastRunsParts) {
       const { runs, ...read } = await readPastRuns(text, localMoment);
       const answer = { ...read, shown: runs.slice(0, SHOWN) };
       if (dry || read.badRows > 0) return { ...answer, kept: null };
-      const entries = runs.map(
+      const entries = await eachWithPauses(
+        runs,
         (run): Entry<"past"> => ({
           ...{ entry: entryOf(run), kind: "past", subject: run.run, property: "" },
-          ...{ body: run, enteredWall: run.startedWall, by },
+          // When it was cut stands in the run; it is entered now.
+          ...{ body: run, enteredWall: null, by },
         }),
       );
       const answers = await keep("entriesKept", { entries, at: clock.now() });

@@ -14,7 +14,7 @@ const failOn = "error";
 
 /** Longer side of what is kept, and of its small copy for lists, pixels. */
 export const LONG_SIDE = 2048;
-export const SMALL_SIDE = 256;
+const SMALL_SIDE = 256;
 /** Of JPEG, 1 to 100: what is kept is measured as well as looked at. */
 const QUALITY = 90;
 const SMALL_QUALITY = 80;

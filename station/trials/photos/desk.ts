@@ -16,7 +16,7 @@ export interface PhotoDesk {
   /**
    * Takes in what somebody sends, in whatever pieces it comes; none of it is held in this process. When it resolves, the photo
    * is on the disk, and its row may be written.
-   * @throws AppError "photo-busy" and "photo-not-kept", after which the same may be sent again later; "photo-too-large",
+   * @throws AppError "photo-busy", "photo-not-read" and "photo-not-kept", after which the same may be sent again later; "photo-too-large",
    * "photo-type" and "photo-unreadable", after which it is in vain
    */
   take(body: AsyncIterable<Uint8Array>): Promise<KeptPhoto>;
@@ -109,5 +109,5 @@ function refuseToKeep(error: unknown): never {
 }
 
 function refuseBrokenOff(): never {
-  throw new AppError("photo-unreadable", "The photo broke off on the way. Send it again.");
+  throw new AppError("photo-not-read", "The photo broke off on the way. Send it again.");
 }

@@ -14,7 +14,8 @@ export type PictureReply = { readonly result: unknown } | { readonly refused: Re
 export interface Pictures {
   /**
    * One after another, in the order they were asked for.
-   * @throws AppError what the process refused it with; "photo-unreadable" where it ended or hung over this picture
+   * @throws AppError what the process refused it with; "photo-unreadable" where it ended twice or hung over this picture;
+   * "photo-not-read" where the system ended it twice, after which the same may be sent again
    */
   call<K extends keyof PictureCalls>(
     name: K,
@@ -67,7 +68,11 @@ export function createPictures({ idleMs, longestMs, url }: PicturesParts = PICTU
     child ??= start();
     const asked = child;
     return new Promise((resolve, reject) => {
-      const tooLong = setTimeout(() => asked.kill("SIGKILL"), longestMs);
+      let late = false;
+      const tooLong = setTimeout(() => {
+        late = true;
+        asked.kill("SIGKILL");
+      }, longestMs);
       const settle = (done: () => void) => {
         clearTimeout(tooLong);
         asked.off("message", answered).off("exit", ended).off("error", failed);
@@ -77,7 +82,7 @@ export function createPictures({ idleMs, longestMs, url }: PicturesParts = PICTU
         const message = reply as PictureReply;
         settle(() => ("refused" in message ? reject(errorOf(message.refused)) : resolve(message.result)));
       };
-      const ended = () => settle(() => reject(gaveUp()));
+      const ended = () => settle(() => reject(new Ended(asked.signalCode, late)));
       const failed = (error: Error) => settle(() => reject(error));
       asked.on("message", answered).on("exit", ended).on("error", failed);
       asked.send(request, (error) => {
@@ -85,6 +90,22 @@ export function createPictures({ idleMs, longestMs, url }: PicturesParts = PICTU
         if (error !== null && asked.exitCode === null && asked.signalCode === null) failed(error);
       });
     });
+  }
+
+  /** One that ended over a picture may have ended for want of memory, which there may be the next time: it is tried twice. */
+  async function askTwice(request: PictureRequest): Promise<unknown> {
+    try {
+      return await ask(request);
+    } catch (error) {
+      if (!(error instanceof Ended)) throw error;
+      if (error.late) throw gaveUp();
+    }
+    try {
+      return await ask(request);
+    } catch (error) {
+      if (!(error instanceof Ended)) throw error;
+      throw error.signal === "SIGKILL" && !error.late ? noMemory() : gaveUp();
+    }
   }
 
   async function end(): Promise<void> {
@@ -102,7 +123,7 @@ export function createPictures({ idleMs, longestMs, url }: PicturesParts = PICTU
     async call(name, params) {
       if (idle !== null) clearTimeout(idle);
       waiting += 1;
-      const asked = last.then(() => ask({ name, params }));
+      const asked = last.then(() => askTwice({ name, params }));
       last = asked.catch(() => {});
       try {
         return (await asked) as PictureCalls[typeof name]["result"];
@@ -120,6 +141,25 @@ export function createPictures({ idleMs, longestMs, url }: PicturesParts = PICTU
       await end();
     },
   };
+}
+
+/** The process ended over a picture. */
+class Ended extends Error {
+  constructor(
+    readonly signal: NodeJS.Signals | null,
+    /** Because it took too long, and was told to. */
+    readonly late: boolean,
+  ) {
+    super("The program that reads pictures ended.");
+  }
+}
+
+/** What kills it unasked is the kernel, where memory has run out. */
+function noMemory(): AppError {
+  return new AppError(
+    "photo-not-read",
+    "There was not enough memory to read the photo. It is worth sending again in a while.",
+  );
 }
 
 function gaveUp(): AppError {

@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import { AppError } from "../../errors.js";
-import type { PlanRecord, TrialActionMap, TrialReads } from "../../journal/trials/calls.js";
-import type { Entry, EntryAnswer, KeptEntry } from "../../model/entry.js";
+import type { LatePlan, PlanRecord, TrialActionMap, TrialReads } from "../../journal/trials/calls.js";
+import type { Entry, EntryAnswer } from "../../model/entry.js";
 import type { Clock, Instant } from "../../model/instant.js";
 import type { RunRow } from "../../model/now.js";
 import type { CheckId, PlanFacts, PlanPhase } from "../../model/plan.js";
@@ -10,6 +10,7 @@ import type { PlanView, Specimen, TrialNow } from "../../model/specimen.js";
 import { type Kept, keptWithin } from "../kept.js";
 import { runRowOf } from "../run-record.js";
 import { newCode } from "../specimen-code.js";
+import { createHandedOver, withLate } from "./handed-over.js";
 import { type LaidSpecimen, layOutPlan, layOutRound } from "./laid-out.js";
 import type { PlanSearch } from "./plan-search.js";
 import { viewPlan } from "./plan-view.js";
@@ -30,6 +31,8 @@ export interface PlanDeskParts {
   readonly ask: Ask;
   readonly runs: {
     current(): Run | null;
+    /** Runs that have ended and are still on their way to the disk. */
+    unkept(): readonly Run[];
     jobSheet(): RunSettings;
     setJobSheet(settings: RunSettings, at: Instant): void;
   };
@@ -68,20 +71,31 @@ export interface PlanDesk {
   /** A run has been given other settings than it had. */
   corrected(run: Run): void;
   now(): TrialNow | null;
-  /** The plan that is running, as it stands with what is not on the disk yet; null where it is not this one. */
-  view(id: string): PlanView | null;
+  /** What is known of a plan and not on the disk yet, to be laid over what the journal says of it. */
+  late(id: string): LatePlan;
 }
 
 /** Knows the plan that is running, and puts the next specimen on the job sheet, so that its run is its own. */
 export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   const { clock, keep, ask, runs } = parts;
+  /** Without what only a plan's page shows: it is looked through at every change, on the main thread. */
   let running: PlanRecord | null = null;
   let shown: { readonly view: PlanView; readonly now: TrialNow } | null = null;
   /** How the search stands, of the plan that is running. */
   let found: readonly string[] = [];
-  let searching: Promise<unknown> = Promise.resolve();
+  const handedOver = createHandedOver(runs);
+  /** Codes that this desk has put on the job sheet. */
+  const ours = new Set<string>();
+  /** What asks the journal and goes by its answer is done one after another. */
+  let turn: Promise<unknown> = Promise.resolve();
+  const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
+    const done = turn.then(work);
+    turn = done.catch(() => undefined);
+    return done;
+  };
 
-  function look(): void {
+  /** @param search false: nothing new is laid out for it */
+  function look(search = true): void {
     const record = running;
     if (record === null) shown = null;
     else {
@@ -93,14 +107,12 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     }
     putOnJobSheet();
     parts.changed();
-    if (shown?.view.facts.layout.method === "search") search(shown.view);
+    if (search && shown?.view.facts.layout.method === "search") lookForNextRound(shown.view);
   }
 
-  /** The specimen that is next, or none: never the last one. */
   function putOnJobSheet(): void {
     const sheet = runs.jobSheet();
-    const next = shown?.now.need.need === "nothing" ? null : (shown?.now.specimen ?? null);
-    const wanted = next === null || shown?.now.need.need === "checks" ? null : next;
+    const wanted = shown === null ? null : forJobSheet(shown.now);
     if (wanted === null) {
       if (sheet.specimen === undefined || (running === null && !ours.has(sheet.specimen))) return;
       const { specimen: _none, ...others } = sheet;
@@ -108,7 +120,8 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
       return;
     }
     ours.add(wanted.code);
-    if (sheet.specimen === wanted.code && sheet.speed_mm_s === wanted.setting.speed_mm_s) return;
+    const settings = Object.entries(wanted.setting) as [keyof RunSettings, unknown][];
+    if (sheet.specimen === wanted.code && settings.every(([key, value]) => sheet[key] === value)) return;
     const { focus_spacer_mm: _spacer, air_assist: _air, note: _note, ...kept } = sheet;
     runs.setJobSheet(
       {
@@ -121,12 +134,10 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
       clock.now(),
     );
   }
-  /** Codes that this desk has put on the job sheet. */
-  const ours = new Set<string>();
 
   /** Looks how the search stands, and lays the next round out once nothing of the last one is left to do. */
-  function search(view: PlanView): void {
-    const reckon = async () => {
+  function lookForNextRound(view: PlanView): void {
+    inTurn(async () => {
       if (shown?.view !== view) return;
       const answer = await parts.search(view);
       // What came in meanwhile has made another view, which is searched after this one.
@@ -136,18 +147,28 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
       parts.changed();
       if (view.need.need !== "nothing" || answer.tries.length === 0) return;
       const block = view.blocks.length + 1;
-      await add(view.id, await withCodes((codeOf) => layOutRound(view.facts, block, answer.tries, codeOf)));
-    };
-    searching = searching.then(reckon).catch(parts.failed);
+      const round = await withCodes((codeOf) => layOutRound(view.facts, block, answer.tries, codeOf));
+      if (shown?.view === view) add(view.id, round).catch(() => undefined);
+    }).catch(parts.failed);
   }
 
-  async function add(id: string, specimens: readonly LaidSpecimen[]): Promise<void> {
-    await keep("specimensAdded", { id, specimens });
-    if (running?.plan.id !== id) return;
-    const planned = specimens.map((each): Specimen => ({ ...each, plan: id }));
-    const all = [...running.specimens, ...planned].sort((a, b) => a.block - b.block || a.place - b.place);
-    running = { ...running, specimens: all };
-    look();
+  /** Specimens count at once; those that the journal refuses are taken out again. */
+  function add(id: string, laid: readonly LaidSpecimen[]): Promise<unknown> {
+    const specimens = laid.map((each): Specimen => ({ ...each, plan: id }));
+    const keeping = keep("specimensAdded", { id, specimens: laid });
+    handedOver.specimens(specimens, keeping);
+    if (running?.plan.id === id) {
+      running = withLate(running, handedOver.late(id));
+      look();
+    }
+    keeping.catch((error: unknown) => {
+      parts.failed(error);
+      if (running?.plan.id !== id) return;
+      const gone = new Set(laid.map(({ code }) => code));
+      running = { ...running, specimens: running.specimens.filter(({ code }) => !gone.has(code)) };
+      look(false);
+    });
+    return keeping;
   }
 
   async function withCodes<T>(make: (codeOf: () => string) => T): Promise<T> {
@@ -160,24 +181,21 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   }
 
   /** What is entered counts at once; what the journal refuses is taken out again. */
-  async function enter(entries: readonly Entry[]): Promise<Kept<readonly EntryAnswer[]>> {
+  function enter(entries: readonly Entry[]): Promise<Kept<readonly EntryAnswer[]>> {
     const at = clock.now();
-    const codes = new Set(running?.specimens.map(({ code }) => code));
-    const here = entries.filter(
-      ({ entry, subject }) =>
-        (codes.has(subject) || subject === running?.plan.id) &&
-        running?.entries.every((known) => known.entry !== entry),
-    );
-    if (running !== null && here.length > 0) {
-      const last = running.entries.at(-1)?.id ?? 0;
-      const added = here.map((entry, i) => ({ ...entry, id: last + i + 1, wall: at.wall }) as KeptEntry);
-      running = { ...running, entries: [...running.entries, ...added] };
-      look();
-    }
     const keeping = keep("entriesKept", { entries, at });
+    handedOver.entries(entries, at.wall, keeping);
+    if (running !== null) {
+      const before = running.entries.length;
+      running = withLate(running, handedOver.late(running.plan.id));
+      if (running.entries.length > before) look();
+    }
     keeping.catch((error: unknown) => {
       parts.failed(error);
-      if (here.length > 0) reload().catch(parts.failed);
+      if (running === null) return;
+      const gone = new Set(entries.map(({ entry }) => entry));
+      running = { ...running, entries: running.entries.filter(({ entry }) => !gone.has(entry)) };
+      look(false);
     });
     return keptWithin(
       keeping,
@@ -185,43 +203,56 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     );
   }
 
-  async function reload(): Promise<void> {
-    if (running === null) return;
-    running = await ask("planRecord", running.plan.id);
-    look();
+  /** With what was handed over before it was asked for as well: it may have reached the disk since, and not this answer. */
+  async function load(id: string): Promise<PlanRecord | null> {
+    const before = handedOver.late(id);
+    const record = await ask("planCore", id);
+    return record === null ? null : withLate(withLate(record, before), handedOver.late(id));
   }
 
-  async function phase(id: string, to: Exclude<PlanPhase, "ready">, by: string | null) {
-    const record = running?.plan.id === id ? running : await ask("planRecord", id);
-    if (record === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
-    const entries = [phaseEntry(id, to, by)];
-    if (to === "running") {
-      if (running !== null && running.plan.id !== id)
-        entries.unshift(phaseEntry(running.plan.id, "paused", by));
-      running = record;
-      found = [];
-    }
-    const { kept } = await enter(entries);
-    return { value: shown?.now ?? null, kept };
+  /** The ids of all plans that run, whatever this desk knows of it. */
+  async function runningPlans(): Promise<string[]> {
+    const plans = await ask("plans", null);
+    const ids = plans.filter((each) => each.phase === "running").map(({ plan }) => plan.id);
+    return running === null ? ids : [...new Set([...ids, running.plan.id])];
   }
 
   return {
-    async takeUp() {
-      const plans = await ask("plans", null);
-      const last = plans.find((each) => each.phase === "running");
-      if (last === undefined || running !== null) return;
-      running = await ask("planRecord", last.plan.id);
-      look();
-    },
+    takeUp: () =>
+      inTurn(async () => {
+        if (running !== null) return;
+        const [last] = await runningPlans();
+        if (last === undefined) return;
+        running = await load(last);
+        look();
+      }),
     async lay(id, facts) {
-      const specimens = await withCodes((codeOf) => layOutPlan(facts, codeOf));
-      const keeping = keep("planLaid", { id, facts, specimens, at: clock.now() });
+      const keeping = await inTurn(async () => {
+        const specimens = await withCodes((codeOf) => layOutPlan(facts, codeOf));
+        // Not waited for in turn: the disk may take its time.
+        return { kept: keep("planLaid", { id, facts, specimens, at: clock.now() }) };
+      });
       return keptWithin(
-        keeping.then((plan) => ({ id: plan.id })),
+        keeping.kept.then((plan) => ({ id: plan.id })),
         { id },
       );
     },
-    phase,
+    async phase(id, to, by) {
+      const entered = await inTurn(async () => {
+        const record = running?.plan.id === id ? running : await load(id);
+        if (record === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
+        const entries = [phaseEntry(id, to, by)];
+        if (to === "running") {
+          for (const other of await runningPlans())
+            if (other !== id) entries.unshift(phaseEntry(other, "paused", by));
+          if (running?.plan.id !== id) found = [];
+          running = running?.plan.id === id ? running : record;
+        }
+        return { kept: enter(entries) };
+      });
+      const { kept } = await entered.kept;
+      return { value: shown?.now ?? null, kept };
+    },
     async checked(id, block, done, by) {
       if (running?.plan.id !== id)
         throw new AppError("plan-not-running", "This plan is not running: begin it or go on with it first.");
@@ -231,22 +262,23 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     },
     enter,
     async again(code) {
-      const specimen = await ask("specimen", code);
-      if (specimen === null)
-        throw new AppError("specimen-unknown", `No specimen has the code ${code}: look at it again.`);
-      const record = running?.plan.id === specimen.plan ? running : await ask("planRecord", specimen.plan);
-      const there = record?.specimens.find(({ replaces }) => replaces === code);
-      // Pressed twice, it is still one.
-      if (there !== undefined) return { value: there, kept: true };
-      const places = record?.specimens.filter(({ block }) => block === specimen.block) ?? [];
-      const place = Math.max(0, ...places.map((each) => each.place)) + 1;
-      const [made] = await withCodes((codeOf): LaidSpecimen[] => {
-        const { plan: _plan, ...planned } = specimen;
-        return [{ ...planned, code: codeOf(), place, replaces: code }];
+      const { value, kept } = await inTurn(async () => {
+        const specimen = handedOver.specimen(code) ?? (await ask("specimen", code));
+        if (specimen === null)
+          throw new AppError("specimen-unknown", `No specimen has the code ${code}: look at it again.`);
+        const record = running?.plan.id === specimen.plan ? running : await load(specimen.plan);
+        const all = record?.specimens ?? [];
+        const there = all.find(({ replaces }) => replaces === code);
+        // Pressed twice, it is still one.
+        if (there !== undefined) return { value: there, kept: Promise.resolve<unknown>(null) };
+        const places = all.filter(({ block }) => block === specimen.block).map(({ place }) => place);
+        const place = Math.max(0, ...places) + 1;
+        const { plan, ...planned } = specimen;
+        const made = await withCodes((codeOf) => ({ ...planned, code: codeOf(), place, replaces: code }));
+        return { value: { ...made, plan }, kept: add(plan, [made]) };
       });
-      const value = { ...(made as LaidSpecimen), plan: specimen.plan };
       return keptWithin(
-        add(specimen.plan, [made as LaidSpecimen]).then(() => value),
+        kept.then(() => value),
         value,
       );
     },
@@ -254,7 +286,7 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     runChanged: takeRun,
     corrected: takeRun,
     now: () => shown?.now ?? null,
-    view: (id) => (shown?.view.id === id ? shown.view : null),
+    late: (id) => handedOver.late(id),
   };
 
   function takeRun(run: Run): void {
@@ -268,6 +300,16 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     running = { ...record, runs: [...all].sort((a, b) => a.number - b.number) };
     look();
   }
+}
+
+/**
+ * The specimen that the next run is of; null for none. Not one whose outcome is only to be told, unless the beam's line began its
+ * run, and may begin another of the same piece.
+ */
+function forJobSheet({ need, specimen, last }: TrialNow): TrialNow["specimen"] {
+  if (need.need === "cut" || need.need === "done") return specimen;
+  const beam = need.need === "outcome" && last?.code === need.code && last.runs.at(-1)?.cause === "laser-on";
+  return beam ? specimen : null;
 }
 
 function newEntry(by: string | null) {

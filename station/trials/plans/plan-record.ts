@@ -17,11 +17,11 @@ export interface PlanRecordParts {
   ) => Promise<TrialReads[K]["result"]>;
 }
 
-/** Plans and their specimens as people ask for them: the running one from the desk, the others from the journal. */
+/** Plans and their specimens as people ask for them: from the journal, with what the desk knows and the disk does not yet. */
 export function createPlanRecord({ desk, ask }: PlanRecordParts) {
   /** @throws AppError `plan-unknown` */
   async function find(id: string): Promise<PlanView> {
-    const found = desk.view(id) ?? (await ask("plan", id));
+    const found = await ask("plan", { id, late: desk.late(id) });
     if (found === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
     return found;
   }

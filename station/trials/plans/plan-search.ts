@@ -2,10 +2,11 @@ import type { SpeedSearch } from "../../model/plan.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import { lotName } from "../lot-view.js";
 import { type SearchState, searchThrough, type TrialCut } from "../search.js";
+import { countedOf } from "./counting.js";
 import type { NextTry } from "./laid-out.js";
 
 /** Of the limits of a search: 90 in 100. */
-export const SEARCH_CONFIDENCE = 0.9;
+const SEARCH_CONFIDENCE = 0.9;
 
 export interface PlanSearch {
   readonly tries: readonly NextTry[];
@@ -13,7 +14,10 @@ export interface PlanSearch {
   readonly found: readonly string[];
 }
 
-/** Cuts of a lot that count for its threshold, in the order of cutting: those that were graded and not spoilt. */
+/**
+ * Cuts of a lot that count for its threshold, in the order of cutting: those that were graded, at the speed they were cut with.
+ * @param specimens that count
+ */
 export function cutsOfLot(
   specimens: readonly SpecimenView[],
   lot: string,
@@ -21,10 +25,10 @@ export function cutsOfLot(
 ): TrialCut[] {
   const numberOf = ({ runs }: SpecimenView) => runs[0]?.number ?? 0;
   return specimens
-    .filter((each) => each.lot === lot && each.state === "cut" && each.grades[0].through !== undefined)
+    .filter((each) => each.lot === lot && each.grades[0].through !== undefined)
     .sort((a, b) => numberOf(a) - numberOf(b))
-    .map(({ setting, grades }) => ({
-      speedMmS: setting.speed_mm_s,
+    .map(({ setting, cutWith, grades }) => ({
+      speedMmS: (cutWith ?? setting).speed_mm_s,
       through: (grades[0].through?.value ?? Number.POSITIVE_INFINITY) <= throughUpTo,
     }));
 }
@@ -33,8 +37,11 @@ export function cutsOfLot(
 export function searchesOf({ facts, blocks }: PlanView): { layout: SpeedSearch; cuts: TrialCut[][] } | null {
   const { layout } = facts;
   if (layout.method !== "search") return null;
-  const specimens = blocks.flatMap((block) => block.specimens);
-  return { layout, cuts: facts.lots.map((id) => cutsOfLot(specimens, id, layout.through_up_to)) };
+  const { counted } = countedOf(
+    blocks.flatMap((block) => block.specimens),
+    facts,
+  );
+  return { layout, cuts: facts.lots.map((id) => cutsOfLot(counted, id, layout.through_up_to)) };
 }
 
 /** How a search stands after these cuts of a lot; takes some milliseconds. */
@@ -56,7 +63,7 @@ export function planSearch({ facts, lots }: PlanView, states: readonly SearchSta
     const state = states[lot] as SearchState;
     if (state.nextMmS !== null) tries.push({ lot, speed: state.nextMmS });
     const its = lots.find((each) => each.id === id);
-    return `${its === undefined ? "" : lotName(its)}: ${state.sentence}`;
+    return [`${its === undefined ? "" : lotName(its)}: ${state.sentence}`, ...state.warnings].join(" ");
   });
   return { tries, found };
 }

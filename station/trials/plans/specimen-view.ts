@@ -28,6 +28,7 @@ export function viewSpecimen(specimen: Specimen, facts: Facts): SpecimenView {
     state: stateOf(steps, runs),
     why: lastWord(steps)?.body.why ?? "",
     runs: runs.map((run) => runOf(specimen.setting, run)),
+    cutWith: cutWith(specimen.setting, runs),
     grades: [gradesOf(grades, 1), gradesOf(grades, 2)],
     twice,
     photos,
@@ -68,6 +69,16 @@ function gradesOf(entries: readonly KeptEntry<"grade">[], grading: 1 | 2): Grade
 function runOf(planned: SpecimenSetting, run: RunRow): SpecimenRun {
   const { id, number, cause, startWall, endWall, flags, coolantMean } = run;
   return { id, number, cause, startWall, endWall, flags, coolantMean, otherwise: otherwise(planned, run) };
+}
+
+/** What was not entered for a run is taken to be as planned. */
+function cutWith(planned: SpecimenSetting, runs: readonly RunRow[]): SpecimenSetting | null {
+  const [first, ...others] = runs.map(({ settings }): SpecimenSetting => {
+    const entered = SETTINGS.flatMap(([key]) => (settings[key] === undefined ? [] : [[key, settings[key]]]));
+    return { ...planned, ...Object.fromEntries(entered) };
+  });
+  if (first === undefined) return null;
+  return others.every((other) => SETTINGS.every(([key]) => other[key] === first[key])) ? first : null;
 }
 
 const SETTINGS = [

@@ -8,7 +8,7 @@ it("what was read of a plan's entries is read once, and what is added is there",
   const bench = planBench();
   bench.addLots();
   for (const plan of PLANS) await bench.desk.lay(plan, ladder());
-  const record = (plan: string) => bench.reads.planRecord(plan) as PlanRecord;
+  const record = (plan: string) => bench.reads.planCore(plan) as PlanRecord;
   const grade = (plan: string, value: number) => {
     const code = record(plan).specimens[0]?.code ?? "";
     return bench.desk.enter([entry("grade", code, { value, grading: 1 }, "through")]);
@@ -30,10 +30,10 @@ it("an entry that is damaged is not passed over", async () => {
   const bench = planBench();
   bench.addLots();
   await bench.desk.lay(PLANS[0] as string, ladder());
-  const code = (bench.reads.planRecord(PLANS[0] as string) as PlanRecord).specimens[0]?.code ?? "";
+  const code = (bench.reads.planCore(PLANS[0] as string) as PlanRecord).specimens[0]?.code ?? "";
   await bench.desk.enter([entry("grade", code, { value: 1, grading: 1 }, "through")]);
   bench.damage('UPDATE trial_entry SET body = \'{"value":2,"grading":1}\'');
-  expect(() => bench.reads.planRecord(PLANS[0] as string)).toThrow(
+  expect(() => bench.reads.planCore(PLANS[0] as string)).toThrow(
     /Some of the grades and other entries are damaged/,
   );
   bench.remove();

@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, expect, it } from "vitest";
-import { createReads } from "../../../station/journal/reads.js";
+import { createUpkeepReads } from "../../../station/journal/trials/upkeep.js";
 import type { Run } from "../../../station/model/run.js";
 import { type Bench, ended, openRun, stamp, WALL, writerBench } from "./samples.js";
 
@@ -31,7 +31,7 @@ function maintained(kind: string, hour: number, note: string): void {
 }
 
 it("counts the hours of beam since each kind of maintenance, by the laser-on input where there is one", () => {
-  const reads = createReads(bench.db);
+  const reads = createUpkeepReads(bench.db);
   cut("r1", 0, 0.25);
   maintained("lens-swapped", 3, "50 mm");
   cut("r2", 4, 0.5);
@@ -48,4 +48,13 @@ it("counts the hours of beam since each kind of maintenance, by the laser-on inp
   ]);
   expect(reads.upkeep({ run: "r1" })).toEqual([]);
   expect(reads.maintenanceLog(null)).toMatchObject([{ note: "63 mm" }, { note: "" }, { note: "50 mm" }]);
+});
+
+it("answers of the kinds that are asked for, and of no others", () => {
+  const reads = createUpkeepReads(bench.db);
+  maintained("lens-swapped", 3, "50 mm");
+  maintained("optics-cleaned", 4, "");
+  const beforeWall = WALL + 10 * HOUR;
+  expect(reads.upkeep({ beforeWall, kinds: ["optics-cleaned"] })).toMatchObject([{ kind: "optics-cleaned" }]);
+  expect(reads.upkeep({ beforeWall, kinds: [] })).toEqual([]);
 });

@@ -1,6 +1,6 @@
 import type { PropertyId } from "../../../station/model/grade.js";
 import type { PlanFacts } from "../../../station/model/plan.js";
-import type { Grades, PlanView, SpecimenView } from "../../../station/model/specimen.js";
+import type { Grades, PlanView, SpecimenSetting, SpecimenView } from "../../../station/model/specimen.js";
 import { LOTS, ladder, lotFacts } from "./plan-bench.js";
 
 export const RUNGS = [10, 12, 14];
@@ -20,6 +20,12 @@ export interface Made {
   readonly flagged?: boolean;
   readonly state?: SpecimenView["state"];
   readonly coolant?: number;
+  /** Of its run, by which it is flagged. */
+  readonly flag?: string;
+  /** In what it was cut otherwise than planned. */
+  readonly otherwise?: Partial<SpecimenSetting>;
+  /** What the specimen that was cut in its place came to, at the end of its block. */
+  readonly again?: Made;
 }
 
 function given(values: Values): Grades {
@@ -38,37 +44,43 @@ export function cutPlan(
   }: { blocks?: number; facts?: Partial<PlanFacts>; lots?: Parameters<typeof lotFacts>[0] } = {},
 ): PlanView {
   let number = 0;
-  const specimen = (cut: Cut): SpecimenView => {
-    const { first = {}, second = {}, flagged = false, state = "cut", coolant = 18 } = make(cut);
+  const specimen = (cut: Cut, made: Made = make(cut), replaces: string | null = null): SpecimenView[] => {
+    const { first = {}, second = {}, flagged = false, state = "cut", coolant = 18, otherwise = {} } = made;
+    const { flag = "coolant-out-of-range", again } = made;
     number += 1;
-    return {
-      code: `C${number}`,
+    const code = `C${number}`;
+    const setting = { speed_mm_s: cut.speed, power_pct: 60, passes: 1, focus_spacer_mm: 7 };
+    const then = again === undefined ? [] : specimen(cut, again, code);
+    const view: SpecimenView = {
+      code,
       plan: "p",
       block: cut.block,
       place: number,
       lot: LOTS[cut.lot],
-      setting: { speed_mm_s: cut.speed, power_pct: 60, passes: 1 },
-      replaces: null,
+      setting,
+      replaces,
       state,
       why: "",
       runs: [
         {
           ...{ id: `r${number}`, number, cause: "foot-switch" },
           ...{ startWall: number * HOUR_MS, endWall: number * HOUR_MS + 1 },
-          flags: flagged ? [{ flag: "coolant-out", text: "coolant out of range" }] : [],
-          ...{ coolantMean: coolant, otherwise: [] },
+          flags: flagged ? [{ flag, text: "coolant out of range" }] : [],
+          ...{ coolantMean: coolant, otherwise: Object.keys(otherwise) },
         },
       ],
+      cutWith: { ...setting, ...otherwise },
       grades: [given(first), given(second)],
       twice: Object.keys(second).length > 0,
-      ...{ photos: 0, replacedBy: null },
+      ...{ photos: 0, replacedBy: then[0]?.code ?? null },
     };
+    return [view, ...then];
   };
   const laid = Array.from({ length: blocks }, (_, i) => ({
     block: i + 1,
     checked: null,
     specimens: RUNGS.flatMap((speed) =>
-      ([0, 1] as const).map((lot) => specimen({ lot, block: i + 1, speed })),
+      ([0, 1] as const).flatMap((lot) => specimen({ lot, block: i + 1, speed })),
     ),
   }));
   const counts = { waiting: 0, cutting: 0, cut: 0, spoilt: 0, skipped: 0 };

@@ -92,13 +92,16 @@ describe("the smallest difference that a ladder finds", () => {
 });
 
 describe("what a plan says of itself", () => {
-  it("says that 3 against 3 can never come below p = 0.10, and what 4 against 4 can", () => {
-    const three = piecesWords(3);
-    expect(three.tooSmall).toBe(true);
-    expect(three.sentences[0]).toMatch(/^3 against 3 can never come below p = 0\.10:/);
-    expect(three.sentences[1]).toContain("3.1 times the spread");
-    expect(piecesWords(4)).toMatchObject({ tooSmall: false, leastP: 2 / 70 });
-    expect(piecesWords(1).sentences[1]).toContain("no spread");
+  it("says that five pairs can never show anything, and what six can", () => {
+    const five = piecesWords(5);
+    expect(five).toMatchObject({ tooSmall: true, leastP: 2 / 32 });
+    expect(five.sentences).toEqual([
+      "What is graded or measured: 5 pairs can never come below p = 0.063, so that no difference can be shown, however large; 6 pairs are the fewest that can.",
+    ]);
+    expect(piecesWords(6)).toMatchObject({ tooSmall: false, leastP: 2 / 64 });
+    expect(piecesWords(6).sentences[0]).toContain("6 pairs can come down to p = 0.031");
+    expect(piecesWords(6).sentences[1]).toMatch(/^What is measured.*\d\.\d times the spread/);
+    expect(piecesWords(1).sentences[0]).toContain("1 pair can never");
     expect(() => piecesWords(0)).toThrow(RangeError);
   });
 

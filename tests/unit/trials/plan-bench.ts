@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import type { Action, ActionResult } from "../../../station/journal/protocol.js";
-import { createReads } from "../../../station/journal/reads.js";
 import { errorOf } from "../../../station/journal/refusal.js";
+import { createTrialReads } from "../../../station/journal/trials/reads.js";
 import type { Entry, EntryBody, EntryKind } from "../../../station/model/entry.js";
 import type { LotFacts } from "../../../station/model/lot.js";
 import type { PlanFacts } from "../../../station/model/plan.js";
@@ -11,6 +11,9 @@ import { createPlanDesk, type PlanDeskParts } from "../../../station/trials/plan
 import { ended, openRun, sessionStart, WALL, writerBench } from "../journal/samples.js";
 
 export const LOTS = ["00000000-0000-4000-8000-000000000001", "00000000-0000-4000-8000-000000000002"] as const;
+
+/** As where everything is on the disk. */
+export const NOTHING_LATE = { entries: [], specimens: [], runs: [] };
 
 export function lotFacts(changes: Partial<LotFacts> = {}): LotFacts {
   return { product: "Quayside board", stock: "mdf", nominal_mm: 3, ...changes };
@@ -45,7 +48,7 @@ export function entry<K extends EntryKind>(
 /** A desk over a journal of its own, in this thread. The runs are begun and ended by hand. */
 export function planBench(search: PlanDeskParts["search"] = async () => ({ tries: [], found: [] })) {
   const { db, put, remove } = writerBench(sessionStart());
-  const reads = createReads(db);
+  const reads = createTrialReads(db);
   const failures: unknown[] = [];
   let sheet: RunSettings = {};
   let mono = 1000;
@@ -72,6 +75,7 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
     ask,
     runs: {
       current: () => null,
+      unkept: () => [],
       jobSheet: () => sheet,
       setJobSheet: (settings) => {
         sheet = settings;

@@ -1,8 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { PlanRecord } from "../../../station/journal/trials/calls.js";
 import type { PlanView, SpecimenView, TrialNow } from "../../../station/model/specimen.js";
-import { viewPlan } from "../../../station/trials/plans/plan-view.js";
-import { entry, LOTS, ladder, planBench } from "./plan-bench.js";
+import { entry, LOTS, ladder, NOTHING_LATE, planBench } from "./plan-bench.js";
 
 const PLAN = "00000000-0000-4000-8000-00000000000a";
 const OTHER = "00000000-0000-4000-8000-00000000000b";
@@ -18,7 +16,7 @@ afterEach(() => {
 });
 
 function viewOf(id: string): PlanView {
-  return viewPlan(bench.reads.planRecord(id) as PlanRecord);
+  return bench.reads.plan({ id, late: NOTHING_LATE }) as PlanView;
 }
 
 function specimensOf(id: string): SpecimenView[] {
@@ -62,6 +60,15 @@ describe("a plan", () => {
     const before = specimensOf(PLAN);
     await bench.desk.lay(PLAN, ladder());
     expect(specimensOf(PLAN)).toEqual(before);
+  });
+
+  it("of the same id and other facts is refused, for a plan never changes", async () => {
+    await bench.desk.lay(PLAN, ladder());
+    await expect(bench.desk.lay(PLAN, ladder({ power_pct: 70 }))).rejects.toMatchObject({
+      code: "plan-known",
+      message: expect.stringMatching(/^Plan 1 has this id and other facts/),
+    });
+    expect(viewOf(PLAN).facts.power_pct).toBe(60);
   });
 
   it("of a lot that is not there is refused, and nothing of it is kept", async () => {
@@ -189,6 +196,41 @@ describe("a running plan", () => {
     expect(bench.sheet().specimen).toBeUndefined();
   });
 
+  it("is paused where another is begun, also where this start of the station knows nothing of it", async () => {
+    await begun(ladder({ checks: [] }));
+    await bench.desk.lay(OTHER, ladder({ title: "Another", checks: [] }));
+    const next = bench.restarted();
+    await next.phase(OTHER, "running", null);
+    expect([viewOf(PLAN).phase, viewOf(OTHER).phase]).toEqual(["paused", "running"]);
+  });
+
+  it("forgets nothing that was entered while the disk was stuck, though another plan was begun and left meanwhile", async () => {
+    await begun(ladder({ checks: [] }));
+    await bench.desk.lay(OTHER, ladder({ title: "Another", checks: [] }));
+    const [a, b] = specimensOf(PLAN).map(({ code }) => code) as [string, string];
+    let release = () => {};
+    bench.hold(new Promise<void>((resolve) => (release = resolve)));
+    const pressed = [
+      bench.desk.enter([entry("step", a, { step: "skipped", why: "chipped" })]),
+      bench.desk.phase(OTHER, "running", null),
+      bench.desk.phase(PLAN, "running", null),
+    ];
+    await expect.poll(() => now().plan.id).toBe(PLAN);
+    await expect.poll(() => now().need).toEqual({ need: "cut", code: b });
+    release();
+    await Promise.all(pressed);
+    expect(now().need).toEqual({ need: "cut", code: b });
+    expect([viewOf(PLAN).phase, viewOf(OTHER).phase]).toEqual(["running", "paused"]);
+  });
+
+  it("has one specimen in the place of another, however often that is asked for at once", async () => {
+    await begun(ladder({ checks: [] }));
+    const { specimen } = bench.cut().settings;
+    const made = await Promise.all([1, 2, 3].map(() => bench.desk.again(specimen ?? "")));
+    expect(new Set(made.map(({ value }) => value.code)).size).toBe(1);
+    expect(specimensOf(PLAN).filter(({ replaces }) => replaces === specimen)).toHaveLength(1);
+  });
+
   it("goes on while the disk is stuck, and says that it is not kept yet", async () => {
     await begun();
     let release = () => {};
@@ -258,15 +300,17 @@ describe("a search", () => {
       through_up_to: 1,
     } as const;
     await begun(ladder({ layout, checks: [] }));
-    const next = async () => {
+    const next = async (cause: "laser-on" | "foot-switch" = "foot-switch") => {
       await expect.poll(() => bench.desk.now()?.need.need).toBe("cut");
-      const { settings } = bench.cut();
+      const { settings } = bench.cut(cause);
       expect(now().need).toEqual({ need: "outcome", code: settings.specimen });
+      // A beam may come on again over the same piece; what a person begins before the outcome is told is none of its.
+      expect(bench.sheet().specimen).toBe(cause === "laser-on" ? settings.specimen : undefined);
       const grade = entry("grade", settings.specimen ?? "", { value: 0, grading: 1 }, "through");
       await bench.desk.enter([grade]);
       return settings.speed_mm_s;
     };
-    expect([await next(), await next(), await next(), await next()]).toEqual([10, 10, 12, 12]);
+    expect([await next("laser-on"), await next(), await next(), await next()]).toEqual([10, 10, 12, 12]);
     await expect.poll(now).toMatchObject({ need: { need: "nothing" }, found: ["stopped"], cut: 4, of: 4 });
     expect(new Set(specimensOf(PLAN).map(({ block, lot }) => `${block} ${lot}`)).size).toBe(4);
   });

@@ -21,7 +21,7 @@ describe("a stamp worked out again from the readings", () => {
           at(mono);
           const open = desk.current();
           if (point === "begin") {
-            if (open === null) desk.begin(null);
+            if (open === null) desk.begin();
           } else if (point === "end") {
             if (open !== null) await desk.end(open.id).kept;
           } else if (point === "tick") tick();
@@ -92,7 +92,7 @@ describe("a stamp worked out again from the readings", () => {
     const { desk, at, send, ended, readings } = bench();
     at(1_000);
     send("water", 19);
-    desk.begin(null);
+    desk.begin();
     at(4_000);
     send("water", 21);
     at(6_000);
@@ -116,7 +116,8 @@ describe("a stamp worked out again from the readings", () => {
   it("closes a run that a power cut left open at the last reading that was kept, and says so", async () => {
     const { desk, at, send, readings } = bench({ bootId: "boot-1" });
     send("water", 20);
-    const run = desk.begin({ material: "MDF" }).run;
+    desk.setJobSheet({ material: "MDF" }, { wall: 0, mono: 0 });
+    const run = desk.begin().run;
     at(3_000);
     send("water", 22);
     at(6_000);

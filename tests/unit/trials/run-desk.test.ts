@@ -49,7 +49,7 @@ describe("the run desk", () => {
   it("says that the coolant was seen outside, without a number, where too little of the run has good data", async () => {
     const { desk, at, send, tick } = bench();
     send("water", 25);
-    const { id } = desk.begin(null).run;
+    const { id } = desk.begin().run;
     at(60_000);
     tick();
     const { stamp } = await desk.end(id).kept;
@@ -61,7 +61,8 @@ describe("the run desk", () => {
   it("flags coolant above and below the range with how far and how long", async () => {
     const { desk, at, send } = bench();
     send("water", 20);
-    const begun = desk.begin({ material: "MDF" }).run;
+    desk.setJobSheet({ material: "MDF" }, { wall: 0, mono: 0 });
+    const begun = desk.begin().run;
     at(3_000);
     send("water", 22.5);
     at(5_000);
@@ -84,7 +85,7 @@ describe("the run desk", () => {
   it("says conditions unknown, with no number, where the probe was dead for too long", async () => {
     const { desk, at, send, tick } = bench();
     send("water", 20);
-    const { id } = desk.begin(null).run;
+    const { id } = desk.begin().run;
     at(60_000);
     tick();
     const { stamp } = await desk.end(id).kept;
@@ -104,7 +105,7 @@ describe("the run desk", () => {
     const { desk, at, send } = bench();
     send("water", 20);
     send("fan", 1);
-    const { id } = desk.begin(null).run;
+    const { id } = desk.begin().run;
     at(2_000);
     send("fan", 0);
     at(5_000);
@@ -124,8 +125,8 @@ describe("the run desk", () => {
   it("refuses a second run, an end of none and an end of another", async () => {
     const { desk } = bench();
     expect(() => desk.end("x")).toThrow(expect.objectContaining({ code: "run-not-open" }));
-    const { run } = desk.begin(null);
-    expect(() => desk.begin(null)).toThrow(expect.objectContaining({ code: "run-open" }));
+    const { run } = desk.begin();
+    expect(() => desk.begin()).toThrow(expect.objectContaining({ code: "run-open" }));
     expect(() => desk.end("x")).toThrow(AppError);
     expect(desk.current()?.id).toBe(run.id);
   });
@@ -147,7 +148,7 @@ describe("the run desk", () => {
   it("closes an open run when the station is shut down, and says so", async () => {
     const { desk, at, send, ended } = bench();
     send("water", 20);
-    desk.begin(null);
+    desk.begin();
     at(4_000);
     await desk.shutDown();
     expect(ended[0]).toMatchObject({ endCause: "station-stopped", endMono: 4_000 });

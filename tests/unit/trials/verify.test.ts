@@ -25,7 +25,8 @@ function channelsChanged(session: number, definitions: readonly ChannelDefinitio
 async function cut(): Promise<{ run: Run; readings: Reading[] }> {
   const { desk, at, send, ended, readings } = bench();
   send("water", 20);
-  const { id } = desk.begin({ material: "MDF" }).run;
+  desk.setJobSheet({ material: "MDF" }, { wall: 0, mono: 0 });
+  const { id } = desk.begin().run;
   at(3_000);
   send("water", 23);
   at(6_000);

@@ -64,7 +64,7 @@ const services = {
   labels: { labels: unasked, codesOf: unasked, engraved: () => "" },
   photos: { add: unasked, find: unasked, lightness: unasked },
   decisions: { find: unasked, decided: unasked, sheet: unasked, onSheet: unasked },
-  pastRuns: { list: async () => [], take: unasked },
+  pastRuns: { list: async () => ({ runs: [], total: 0 }), take: unasked },
   workshop: {
     view: async () => ({ facts: {}, focus: null }),
     put: async (facts: WorkshopFacts) => ({ value: facts, kept: true }),

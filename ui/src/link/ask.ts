@@ -166,7 +166,7 @@ export const ask = {
   maintenance: () => call<MaintenanceView>("GET", "/maintenance"),
   maintained: (kind: MaintenanceKind, note: string) =>
     call<unknown>("POST", "/maintenance", { body: { kind, note } }),
-  pastRuns: () => call<{ runs: KeptEntry<"past">[] }>("GET", "/past-runs"),
+  pastRuns: () => call<{ runs: KeptEntry<"past">[]; total: number }>("GET", "/past-runs"),
   pastColumns: () => call<{ columns: PastColumn[] }>("GET", "/past-runs/columns"),
   /** @param dry only says what would become of it */
   takePastRuns: (file: Blob, dry: boolean) =>

@@ -25,7 +25,7 @@ export function PastRunsPage() {
         <h2 id="past-title">Taken in so far</h2>
         <RefusalText refusal={listed.refusal} />
         {listed.answer !== null && runs.length === 0 && <p>None yet.</p>}
-        {runs.length > 0 && <PastTable runs={runs.map(({ body }) => body)} />}
+        {runs.length > 0 && <PastTable runs={runs.map(({ body }) => body)} total={listed.answer?.total} />}
       </section>
     </div>
   );

@@ -1,9 +1,14 @@
 import type { PastRun } from "../../../station/model/past-run.js";
 import { fullText } from "../words/time.js";
 
-const MOST_SHOWN = 200;
-
-export function PastTable({ runs }: { runs: readonly PastRun[] }) {
+/** @param total how many there are, where these are not all */
+export function PastTable({
+  runs,
+  total = runs.length,
+}: {
+  runs: readonly PastRun[];
+  total?: number | undefined;
+}) {
   return (
     <div class="wide-table">
       <table>
@@ -17,7 +22,7 @@ export function PastTable({ runs }: { runs: readonly PastRun[] }) {
           </tr>
         </thead>
         <tbody>
-          {runs.slice(0, MOST_SHOWN).map((run) => (
+          {runs.map((run) => (
             <tr key={run.run}>
               <th scope="row">{run.run}</th>
               <td>{run.startedWall === null ? "not known" : fullText(run.startedWall)}</td>
@@ -31,7 +36,7 @@ export function PastTable({ runs }: { runs: readonly PastRun[] }) {
           ))}
         </tbody>
       </table>
-      {runs.length > MOST_SHOWN && <p>and {runs.length - MOST_SHOWN} more, in the journal.</p>}
+      {total > runs.length && <p>and {total - runs.length} more, in the journal.</p>}
     </div>
   );
 }
