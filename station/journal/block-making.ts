@@ -33,7 +33,7 @@ export function makeBlock(name: BytesName, readings: ChannelReadings, resolution
   const minutes = minutesOf(readings);
   return {
     minWall: least(readings.wall),
-    maxWall: -least(readings.wall.map((wall) => -wall)),
+    maxWall: most(readings.wall),
     data,
     minutes,
     minuteData: encodeMinutes(name, minutes, resolution),
@@ -66,6 +66,12 @@ export function minutesOf({ wall, value, status, statuses }: ChannelReadings): R
 
 function least(values: Float64Array): number {
   let found = Number.POSITIVE_INFINITY;
-  for (const value of values) if (value < found) found = value;
+  for (let i = 0; i < values.length; i++) found = Math.min(found, values[i] as number);
+  return found;
+}
+
+function most(values: Float64Array): number {
+  let found = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < values.length; i++) found = Math.max(found, values[i] as number);
   return found;
 }

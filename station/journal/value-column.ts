@@ -54,7 +54,7 @@ export function bestGrid(
   let best: { grid: Grid; off: number } | null = null;
   for (const grid of gridsFor(resolution)) {
     let off = 0;
-    for (const value of values) if (multipleOf(grid, value) === null) off++;
+    for (let i = 0; i < values.length; i++) if (multipleOf(grid, values[i] as number) === null) off++;
     if (best === null || off < best.off) best = { grid, off };
     if (off === 0) break;
   }

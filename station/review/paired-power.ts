@@ -1,3 +1,4 @@
+import { normalQuantile } from "./normal.js";
 import { attainedLevel } from "./paired.js";
 import { type Power, smallestShift, USUAL_POWER } from "./student.js";
 
@@ -20,6 +21,8 @@ export function smallestPairedDeviations(
 ): number | null {
   const attained = attainedLevel(pairs, level);
   if (attained === 0) return null;
+  // Only where all of them differ the same way: the chance of that is no approximation.
+  if (attained === 2 ** (1 - pairs)) return Math.SQRT2 * normalQuantile(power ** (1 / pairs));
   // The difference of two pieces has twice their variance.
   const errors = Math.sqrt((pairs * EFFICIENCY) / 2);
   return smallestShift(pairs - 1, errors, { power, level: attained });
