@@ -118,14 +118,37 @@ export interface ReaderOptions {
   readonly workerUrl?: URL;
 }
 
-/** Returns at once, whether or not there is a journal: it is connected to at the first question. */
+/** A thread, and who is told when it has ended. */
+interface Started {
+  lost: () => void;
+  readonly thread: Thread<ReaderCalls>;
+}
+
+/**
+ * Returns at once, whether or not there is a journal: it is connected to at the first question. The thread is started now, so that
+ * its program is loaded while the writing side opens the file.
+ */
 export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader {
   const url = workerUrl ?? new URL("./reader-thread.js", import.meta.url);
   let connection: Promise<Thread<ReaderCalls>> | null = null;
   let closed = false;
+  let first: Started | null = begin();
+
+  function begin(): Started {
+    const begun: Started = {
+      lost: () => {
+        first = null;
+      },
+      thread: startThread<ReaderCalls>(url, { onEnded: () => begun.lost() }),
+    };
+    return begun;
+  }
 
   async function connect(lost: () => void): Promise<Thread<ReaderCalls>> {
-    const thread = startThread<ReaderCalls>(url, { onEnded: lost });
+    const begun = first ?? begin();
+    first = null;
+    begun.lost = lost;
+    const { thread } = begun;
     try {
       await thread.call("open", { folder });
       return thread;
@@ -204,7 +227,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     async close() {
       if (closed) return;
       closed = true;
-      const thread = await connection?.catch(() => null);
+      const thread = first?.thread ?? (await connection?.catch(() => null));
       await thread?.stop();
     },
   };
