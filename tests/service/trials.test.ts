@@ -15,7 +15,7 @@ const PLAN = randomUUID();
 const rig = new BoardStation();
 const now = () => rig.get<NowSnapshot>("/api/now");
 const plan = () => rig.get<PlanView>(`/api/plans/${PLAN}`);
-const done = (method: string, path: string, body?: unknown) => rig.done(method, path, body);
+const done = <T = unknown>(method: string, path: string, body?: unknown) => rig.done<T>(method, path, body);
 const cut = () => rig.cut();
 async function sendPhoto(query: Record<string, string>, bytes: Buffer) {
   const response = await fetch(`${rig.station.url}/api/photos?${new URLSearchParams(query)}`, {
@@ -56,6 +56,19 @@ it("takes two lots and a plan, and gives each run to the specimen whose turn it 
   const [first] = view.blocks[0]?.specimens ?? [];
   expect(first?.runs[0]?.flags).toBeDefined();
   expect(first?.runs[0]?.otherwise).toEqual([]);
+});
+
+it("keeps its specimen on the job sheet and in a run that an older page begins with settings of its own", async () => {
+  const before = (await plan()).blocks[0]?.specimens.find(({ state }) => state === "waiting");
+  const older = { specimen: "AAAAA", material: "something older", speed_mm_s: 99, note: "mine" };
+  const sheet = await done<object>("PUT", "/api/job-sheet", older);
+  const its = { specimen: before?.code, speed_mm_s: before?.setting.speed_mm_s };
+  expect(sheet).toMatchObject(its);
+  expect((await now()).jobSheet).toEqual(sheet);
+  const run = await done<{ id: string; settings: object }>("POST", "/api/runs", { settings: older });
+  expect(run.settings).toMatchObject(its);
+  await done("POST", `/api/runs/${run.id}/end`);
+  expect((await plan()).counts).toMatchObject({ cut: 5, waiting: 7 });
 });
 
 it("tells who grades blind neither lot nor setting, and keeps what is sent twice once", async () => {

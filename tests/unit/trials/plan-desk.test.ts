@@ -223,6 +223,20 @@ describe("a running plan", () => {
     expect([viewOf(PLAN).phase, viewOf(OTHER).phase]).toEqual(["running", "paused"]);
   });
 
+  it("is taken up with what came in before it was, and is not on the disk yet", async () => {
+    await begun(ladder({ checks: [] }));
+    const [a, b] = specimensOf(PLAN).map(({ code }) => code) as [string, string];
+    const next = bench.restarted();
+    let release = () => {};
+    bench.hold(new Promise<void>((resolve) => (release = resolve)));
+    const entering = next.enter([entry("step", a, { step: "skipped", why: "chipped" })]);
+    await next.takeUp();
+    expect(next.now()?.need).toEqual({ need: "cut", code: b });
+    release();
+    await entering;
+    expect(next.now()?.need).toEqual({ need: "cut", code: b });
+  });
+
   it("has one specimen in the place of another, however often that is asked for at once", async () => {
     await begun(ladder({ checks: [] }));
     const { specimen } = bench.cut().settings;
