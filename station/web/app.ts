@@ -48,6 +48,7 @@ const PAGES = [
   "/runs",
   "/runs/:id",
   "/past-runs",
+  "/grey-card",
   "/plans",
   "/plans/:id",
   "/plans/:id/labels",

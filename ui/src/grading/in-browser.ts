@@ -68,6 +68,7 @@ export async function openKeptHere(wall: () => number): Promise<KeptHere> {
         // The place is given by the database, which counts over all pages of this browser.
         await tx.objectStore("waiting").add({ ...entered, refused: null } as Waiting);
         if (picture !== null) await tx.objectStore("pictures").put(picture, entered.entry);
+        if (title === null) return;
         const lately = tx.objectStore("lately");
         await lately.put({ code: entered.subject, title, wall: entered.enteredWall });
         const all = (await lately.getAll()).sort((a, b) => b.wall - a.wall);

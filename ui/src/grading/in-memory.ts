@@ -17,7 +17,8 @@ export function createInMemory(): KeptHere {
       last += 1;
       waiting.set(last, { ...entered, place: last, refused: null });
       if (picture !== null) pictures.set(entered.entry, picture);
-      lately.set(entered.subject, { code: entered.subject, title, wall: entered.enteredWall });
+      if (title !== null)
+        lately.set(entered.subject, { code: entered.subject, title, wall: entered.enteredWall });
     },
     picture: async (entry) => pictures.get(entry) ?? null,
     async settle(item, answer) {

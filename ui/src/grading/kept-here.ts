@@ -16,7 +16,7 @@ export interface KeptHere {
   /** In the order in which it was entered, those that were refused among them. */
   waiting(): Promise<readonly Waiting[]>;
   /** On the disk when it resolves. @throws DOMException where the browser has no room for it */
-  add(entered: Entered, picture: ArrayBuffer | null, title: string): Promise<void>;
+  add(entered: Entered, picture: ArrayBuffer | null, title: string | null): Promise<void>;
   picture(entry: string): Promise<ArrayBuffer | null>;
   /** The station has it: it goes, and the sheet that is kept here has it instead. */
   settle(item: Waiting, answer: unknown): Promise<void>;

@@ -93,7 +93,7 @@ export function sendNow(): void {
 }
 
 /** Keeps what was entered in this browser, and then sends it. @throws Error, in words, where it could not be kept */
-async function enter(entered: Entered, picture: ArrayBuffer | null, title: string): Promise<void> {
+async function enter(entered: Entered, picture: ArrayBuffer | null, title: string | null): Promise<void> {
   const kept = await keptHere();
   await kept.add(entered, picture, title).catch((error: unknown) => {
     throw notKeptHere(error);
@@ -111,10 +111,11 @@ export function enterGrade(
   return enter({ ...grade, kind: "grade", ...about() }, null, title);
 }
 
+/** @param title of the specimen's plan; null for a photo of a lot */
 export function enterPhoto(
   photo: Pick<EnteredPhoto, "subject" | "note">,
   picture: ArrayBuffer,
-  title: string,
+  title: string | null,
 ): Promise<void> {
   return enter({ ...photo, kind: "photo", bytes: picture.byteLength, ...about() }, picture, title);
 }

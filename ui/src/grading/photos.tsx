@@ -7,8 +7,12 @@ import { smallerPicture } from "./smaller.js";
 import type { WaitingPhoto } from "./waiting.js";
 
 interface Props {
-  readonly code: string;
-  readonly title: string;
+  /** The code of a specimen, or the id of a lot. */
+  readonly subject: string;
+  /** What people call it. */
+  readonly called: string;
+  /** Of the specimen's plan; null for a lot. */
+  readonly title: string | null;
   readonly photos: readonly PhotoRow[];
   readonly waiting: readonly WaitingPhoto[];
   readonly today: number;
@@ -16,8 +20,8 @@ interface Props {
 
 const LONGEST_NOTE = 200;
 
-/** Photos of a specimen: those that the station has, those that wait here, and the way to take more. */
-export function Photos({ code, title, photos, waiting, today }: Props) {
+/** Photos of a specimen or a lot: those that the station has, those that wait here, and the way to take more. */
+export function Photos({ subject, called, title, photos, waiting, today }: Props) {
   const field = useId();
   const noteField = useId();
   const [note, setNote] = useState("");
@@ -28,7 +32,7 @@ export function Photos({ code, title, photos, waiting, today }: Props) {
     for (const [i, file] of files.entries()) {
       setMaking({ at: i + 1, of: files.length });
       try {
-        await enterPhoto({ subject: code, note: note.trim() }, await smallerPicture(file), title);
+        await enterPhoto({ subject, note: note.trim() }, await smallerPicture(file), title);
       } catch (error) {
         setWrong((was) => [...was, error instanceof Error ? error.message : String(error)]);
       }
@@ -46,20 +50,20 @@ export function Photos({ code, title, photos, waiting, today }: Props) {
             <a href={`/api/photos/${photo.sha256}.jpg`} target="_blank" rel="noreferrer">
               <img
                 src={`/api/photos/${photo.sha256}-small.jpg`}
-                alt={photo.note === "" ? `Photo of ${code}` : photo.note}
+                alt={photo.note === "" ? `Photo of ${called}` : photo.note}
                 loading="lazy"
               />
             </a>
             <p class="photo-words">
               <time dateTime={isoText(photo.wall)}>{whenText(photo.wall, today)}</time>
               {photo.note !== "" && <span>{photo.note}</span>}
-              <a href={`/s/${code}/photo/${photo.sha256}`}>How light is it?</a>
+              {title !== null && <a href={`/s/${subject}/photo/${photo.sha256}`}>How light is it?</a>}
             </p>
           </li>
         ))}
         {waiting.map((photo) => (
           <li key={photo.entry} data-testid="photo-waiting">
-            <WaitingPicture photo={photo} />
+            <WaitingPicture photo={photo} called={called} />
             <p class="photo-words">
               <strong class="given-waits">
                 <Sign name={photo.refused === null ? "clock" : "note"} />{" "}
@@ -112,7 +116,7 @@ export function Photos({ code, title, photos, waiting, today }: Props) {
   );
 }
 
-function WaitingPicture({ photo }: { photo: WaitingPhoto }) {
+function WaitingPicture({ photo, called }: { photo: WaitingPhoto; called: string }) {
   const image = useRef<HTMLImageElement>(null);
   useEffect(() => {
     let address: string | null = null;
@@ -129,5 +133,5 @@ function WaitingPicture({ photo }: { photo: WaitingPhoto }) {
       if (address !== null) URL.revokeObjectURL(address);
     };
   }, [photo.entry]);
-  return <img ref={image} alt={photo.note === "" ? `Photo of ${photo.subject}` : photo.note} />;
+  return <img ref={image} alt={photo.note === "" ? `Photo of ${called}` : photo.note} />;
 }

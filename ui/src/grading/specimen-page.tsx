@@ -127,7 +127,8 @@ function Sheet({ answered }: { answered: GradingSheet }) {
         <>
           <Properties sheet={sheet} waiting={waits} today={today} put={put} />
           <Photos
-            code={code}
+            subject={code}
+            called={code}
             title={title}
             photos={sheet.photos}
             waiting={waiting.value.flatMap((item) =>

@@ -1,7 +1,7 @@
 import { Sign } from "../marks/signs.js";
 import { ageText, isoText, whenText } from "../words/time.js";
 import { dismiss, keeping, promised, sendNow, trouble, waiting } from "./outbox.js";
-import { type Tally, tallyOf, type Waiting } from "./waiting.js";
+import { subjectWord, type Tally, tallyOf, type Waiting } from "./waiting.js";
 import { enteredWords, tallyWords } from "./words.js";
 
 const WORTH_SAYING_MS = 60_000;
@@ -25,7 +25,7 @@ export function WaitingLine({ tally, wall }: { tally: Tally; wall: number }) {
 function Line({ item, wall }: { item: Waiting; wall: number }) {
   return (
     <li>
-      <strong class="waiting-code">{item.subject}</strong> <span>{enteredWords(item)}</span>{" "}
+      <strong class="waiting-code">{subjectWord(item)}</strong> <span>{enteredWords(item)}</span>{" "}
       <time class="soft" dateTime={isoText(item.enteredWall)}>
         {whenText(item.enteredWall, wall)}
       </time>
@@ -41,7 +41,7 @@ export function Refused({ wall }: { wall: number }) {
       {refused.map((item) => (
         <div class="refusal" role="alert" key={item.entry} data-testid="refused">
           <p>
-            Not taken: {item.subject}, {enteredWords(item)} ({whenText(item.enteredWall, wall)})
+            Not taken: {subjectWord(item)}, {enteredWords(item)} ({whenText(item.enteredWall, wall)})
           </p>
           <p>{item.refused}</p>
           <button type="button" class="button" data-testid="dismiss" onClick={() => void dismiss(item)}>

@@ -3,7 +3,7 @@ import type { GradeBody, PropertyId } from "../../../station/model/grade.js";
 interface About {
   /** Id of the entry, made where it was entered: the station keeps an id once. */
   readonly entry: string;
-  /** Code of the specimen. */
+  /** Code of the specimen; of a photo it may be the id of a lot. */
   readonly subject: string;
   /** When it was entered, by this device's clock. */
   readonly enteredWall: number;
@@ -34,6 +34,11 @@ interface Queued {
 export type WaitingGrade = EnteredGrade & Queued;
 export type WaitingPhoto = EnteredPhoto & Queued;
 export type Waiting = WaitingGrade | WaitingPhoto;
+
+/** What people call the subject: a specimen by its code. */
+export function subjectWord({ subject }: Entered): string {
+  return /^[A-Z0-9]{5}$/.test(subject) ? subject : "A lot";
+}
 
 /** A request of the station's own size limit holds some 180 grades. */
 const MOST_AT_ONCE: Readonly<Record<Lane, number>> = { grade: 50, photo: 1 };

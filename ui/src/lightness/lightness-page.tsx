@@ -76,7 +76,7 @@ export function LightnessPage() {
             <p class="soft">
               Choose, then drag over the photo. The card must lie in the same light, and its L* be known: as
               its maker says, or as measured. A grey of 18 % is L* 49.5; one that you printed yourself is not
-              what the printer was told.
+              what the printer was told. <a href="/grey-card">A card to print</a>
             </p>
             <fieldset class="mark-choice">
               <legend class="unseen">What the next drag marks</legend>

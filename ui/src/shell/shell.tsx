@@ -8,6 +8,7 @@ import { GradePage } from "../grading/grade-page.js";
 import { SpecimenPage } from "../grading/specimen-page.js";
 import { HistoryPage } from "../history/history-page.js";
 import { JournalPage } from "../journal/journal-page.js";
+import { GreyCardPage } from "../lightness/grey-card-page.js";
 import { LightnessPage } from "../lightness/lightness-page.js";
 import { ask } from "../link/ask.js";
 import { lost } from "../link/heard.js";
@@ -72,6 +73,7 @@ function Frame() {
             <Route path="/runs" component={RunsPage} />
             <Route path="/runs/:id" component={RunPage} />
             <Route path="/s/:code/photo/:photo" component={LightnessPage} />
+            <Route path="/grey-card" component={GreyCardPage} />
             <Route path="/past-runs" component={PastRunsPage} />
             <Route path="/plans" component={PlansPage} />
             <Route path="/plans/new" component={MakePage} />

@@ -1,12 +1,13 @@
 import { useState } from "preact/hooks";
 import { useLocation, useRoute } from "preact-iso/router";
 import type { LotView } from "../../../../station/model/lot.js";
-import type { PhotoRow } from "../../../../station/model/photo.js";
-import { useAsked } from "../../link/asked.js";
+import { settledCount, waiting } from "../../grading/outbox.js";
+import { Photos } from "../../grading/photos.js";
+import { Refused } from "../../grading/waiting-card.js";
+import { useAsked, useFollowed } from "../../link/asked.js";
 import { now, start } from "../../link/live.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
-import { whenText } from "../../words/time.js";
 import { askTrials } from "../ask-trials.js";
 import { newId } from "../new-id.js";
 import { anotherLotOf, EMPTY_LOT, lotDraftOf } from "./lot-draft.js";
@@ -63,33 +64,11 @@ export function NewLotPage() {
   );
 }
 
-function Photos({ photos }: { photos: readonly PhotoRow[] }) {
-  const today = now.value?.wall ?? Date.now();
-  if (photos.length === 0) return null;
-  return (
-    <section class="card" aria-labelledby="lot-photos">
-      <h2 id="lot-photos">Photos</h2>
-      <ul class="photos">
-        {photos.map(({ entry, sha256, width, height, note, wall }) => (
-          <li key={entry}>
-            <a href={`/api/photos/${sha256}.jpg`}>
-              <img
-                src={`/api/photos/${sha256}-small.jpg`}
-                alt={note === "" ? `Photo of ${whenText(wall, today)}` : note}
-                width={width}
-                height={height}
-                loading="lazy"
-              />
-            </a>
-            <p>{note === "" ? whenText(wall, today) : note}</p>
-          </li>
-        ))}
-      </ul>
-    </section>
-  );
-}
-
 function LotRecord({ lot, change }: { lot: LotView; change: () => void }) {
+  const today = now.value?.wall ?? Date.now();
+  const own = waiting.value.flatMap((item) =>
+    item.kind === "photo" && item.subject === lot.id ? [item] : [],
+  );
   return (
     <>
       <LotCautions lot={lot} />
@@ -108,7 +87,15 @@ function LotRecord({ lot, change }: { lot: LotView; change: () => void }) {
         </section>
       )}
       <LotFactsCards lot={lot} />
-      <Photos photos={lot.photos} />
+      <Refused wall={today} />
+      <Photos
+        subject={lot.id}
+        called={lot.name}
+        title={null}
+        photos={lot.photos}
+        waiting={own}
+        today={today}
+      />
       <div class="links">
         <button type="button" class="button" data-testid="lot-change" onClick={change}>
           Change
@@ -127,7 +114,11 @@ function LotRecord({ lot, change }: { lot: LotView; change: () => void }) {
 export function LotPage() {
   const id = useRoute().params.id ?? "";
   const [changing, setChanging] = useState(false);
-  const { answer: lot, refusal, again } = useAsked(`${start.value} ${id}`, () => askTrials.lot(id));
+  const {
+    answer: lot,
+    refusal,
+    again,
+  } = useFollowed(`${start.value} ${id}`, String(settledCount.value), () => askTrials.lot(id));
   usePageTitle(lot?.name ?? "Lot");
   return (
     <div class="page">
