@@ -53,6 +53,8 @@ answerCalls<ReaderCalls>(
     lot: async (params) => (await trials()).lot(params),
     plans: async (params) => (await trials()).plans(params),
     plan: async (params) => (await trials()).plan(params),
+    planText: async (params) => (await trials()).planText(params),
+    specimenView: async (params) => (await trials()).specimenView(params),
     preview: async (params) => (await trials()).preview(params),
     decision: async (params) => (await trials()).decision(params),
     searches: async (params) => (await trials()).searches(params),

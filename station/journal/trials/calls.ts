@@ -4,7 +4,7 @@ import type { Instant } from "../../model/instant.js";
 import type { Lot, LotFacts } from "../../model/lot.js";
 import type { RunRow } from "../../model/now.js";
 import type { Plan, PlanFacts, PlanPreview, SpeedSearch } from "../../model/plan.js";
-import type { PlanView, Specimen } from "../../model/specimen.js";
+import type { PlanView, Specimen, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
 import type { SearchState, TrialCut } from "../../trials/search.js";
 import type { UpkeepReads } from "./upkeep.js";
@@ -59,6 +59,13 @@ export interface LatePlan {
   readonly runs: readonly RunRow[];
 }
 
+/** A specimen with its plan, and its lot where the journal has it. */
+export interface SpecimenInPlan {
+  readonly plan: Plan;
+  readonly lot: Pick<Lot, "id" | "number" | "facts"> | null;
+  readonly specimen: SpecimenView;
+}
+
 /** What is entered of one subject, newest first. */
 export interface EntriesRequest {
   readonly kind: KeptEntry["kind"];
@@ -82,6 +89,13 @@ export interface TrialReads extends UpkeepReads {
   planCore: { params: string; result: PlanRecord | null };
   /** As it stands, worked out on the reading thread, with what is not on the disk yet. */
   plan: { params: { readonly id: string; readonly late: LatePlan }; result: PlanView | null };
+  /** The same as JSON in UTF-8: of a large plan neither is made on the main thread. */
+  planText: { params: { readonly id: string; readonly late: LatePlan }; result: Uint8Array | null };
+  /** One specimen of it, with what its grading is made of. */
+  specimenView: {
+    params: { readonly code: string; readonly plan: string; readonly late: LatePlan };
+    result: SpecimenInPlan | null;
+  };
   /** What it shows, reckoned on the reading thread, because it takes its time. */
   decision: {
     params: { readonly plan: string; readonly facts: WorkshopFacts };

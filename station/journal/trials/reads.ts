@@ -96,6 +96,11 @@ export function createTrialReads(db: Db): Answers {
     };
   }
 
+  function planView({ id, late }: TrialReads["plan"]["params"]): PlanView | null {
+    const record = planRecord(id);
+    return record === null ? null : viewPlan(withLate(record, late));
+  }
+
   const upkeep = createUpkeepReads(db);
 
   /** Before the first run of each block: more would take long for a large plan. */
@@ -120,9 +125,18 @@ export function createTrialReads(db: Db): Answers {
         .all()
         .map((row) => ({ plan: planOf(row), specimens: row.specimens, cut: row.cut, phase: row.phase })),
     planCore: (id) => planRecord(id, coreEntries),
-    plan({ id, late }) {
-      const record = planRecord(id);
-      return record === null ? null : viewPlan(withLate(record, late));
+    plan: planView,
+    planText(asked) {
+      const view = planView(asked);
+      return view === null ? null : Buffer.from(JSON.stringify(view));
+    },
+    specimenView({ code, plan: id, late }) {
+      const view = planView({ id, late });
+      const specimen = view?.blocks.flatMap(({ specimens }) => specimens).find((each) => each.code === code);
+      if (view === null || specimen === undefined) return null;
+      const { number, facts, madeWall, lots } = view;
+      const lot = lots.find((each) => each.id === specimen.lot) ?? null;
+      return { plan: { id, number, facts, madeWall }, lot, specimen };
     },
     decision({ plan, facts }) {
       const record = planRecord(plan);

@@ -21,7 +21,7 @@ export interface PastRead {
 }
 
 /** More than a person would ever type, and no more than the station can hand on without holding its alarms up. */
-const MOST_ROWS = 5_000;
+const MOST_ROWS = 3_000;
 const MOST_NAMED = 100;
 
 /**

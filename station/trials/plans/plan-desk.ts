@@ -15,6 +15,7 @@ import { type LaidSpecimen, layOutPlan, layOutRound } from "./laid-out.js";
 import type { PlanSearch } from "./plan-search.js";
 import { viewPlan } from "./plan-view.js";
 import { trialNow } from "./trial-now.js";
+import { coreOf, forJobSheet, saysWhatIsNext } from "./what-is-next.js";
 
 type Keep = <K extends keyof TrialActionMap>(
   name: K,
@@ -158,7 +159,7 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     const keeping = keep("specimensAdded", { id, specimens: laid });
     handedOver.specimens(specimens, keeping);
     if (running?.plan.id === id) {
-      running = withLate(running, handedOver.late(id));
+      running = withLate(running, coreOf(handedOver.late(id)));
       look();
     }
     keeping.catch((error: unknown) => {
@@ -185,14 +186,14 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     const at = clock.now();
     const keeping = keep("entriesKept", { entries, at });
     handedOver.entries(entries, at.wall, keeping);
-    if (running !== null) {
+    if (running !== null && entries.some(saysWhatIsNext)) {
       const before = running.entries.length;
-      running = withLate(running, handedOver.late(running.plan.id));
+      running = withLate(running, coreOf(handedOver.late(running.plan.id)));
       if (running.entries.length > before) look();
     }
     keeping.catch((error: unknown) => {
       parts.failed(error);
-      if (running === null) return;
+      if (running === null || !entries.some(saysWhatIsNext)) return;
       const gone = new Set(entries.map(({ entry }) => entry));
       running = { ...running, entries: running.entries.filter(({ entry }) => !gone.has(entry)) };
       look(false);
@@ -207,7 +208,7 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   async function load(id: string): Promise<PlanRecord | null> {
     const before = handedOver.late(id);
     const record = await ask("planCore", id);
-    return record === null ? null : withLate(withLate(record, before), handedOver.late(id));
+    return record === null ? null : withLate(withLate(record, coreOf(before)), coreOf(handedOver.late(id)));
   }
 
   /** The ids of all plans that run, whatever this desk knows of it. */
@@ -300,16 +301,6 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     running = { ...record, runs: [...all].sort((a, b) => a.number - b.number) };
     look();
   }
-}
-
-/**
- * The specimen that the next run is of; null for none. Not one whose outcome is only to be told, unless the beam's line began its
- * run, and may begin another of the same piece.
- */
-function forJobSheet({ need, specimen, last }: TrialNow): TrialNow["specimen"] {
-  if (need.need === "cut" || need.need === "done") return specimen;
-  const beam = need.need === "outcome" && last?.code === need.code && last.runs.at(-1)?.cause === "laser-on";
-  return beam ? specimen : null;
 }
 
 function newEntry(by: string | null) {

@@ -1,8 +1,8 @@
 import { AppError } from "../../errors.js";
-import type { TrialReads } from "../../journal/trials/calls.js";
+import type { SpecimenInPlan, TrialReads } from "../../journal/trials/calls.js";
 import type { KeptEntry } from "../../model/entry.js";
 import type { PlanFacts, PlanPhase, PlanPreview } from "../../model/plan.js";
-import type { Grades, GradingSheet, PlanRow, PlanView, SpecimenView } from "../../model/specimen.js";
+import type { Grades, GradingSheet, PlanRow, PlanView } from "../../model/specimen.js";
 import { bendingResult } from "../bending-result.js";
 import { lotName, photoRowOf } from "../lot-view.js";
 import { readCode } from "../specimen-code.js";
@@ -17,32 +17,40 @@ export interface PlanRecordParts {
   ) => Promise<TrialReads[K]["result"]>;
 }
 
+function unknown(): AppError {
+  return new AppError("plan-unknown", "The journal has no plan of this id.");
+}
+
 /** Plans and their specimens as people ask for them: from the journal, with what the desk knows and the disk does not yet. */
 export function createPlanRecord({ desk, ask }: PlanRecordParts) {
   /** @throws AppError `plan-unknown` */
   async function find(id: string): Promise<PlanView> {
     const found = await ask("plan", { id, late: desk.late(id) });
-    if (found === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
+    if (found === null) throw unknown();
     return found;
   }
 
   /** @throws AppError `specimen-unknown`, with what is wrong with the code */
-  async function specimenOf(typed: string): Promise<{ plan: PlanView; specimen: SpecimenView }> {
+  async function specimenOf(typed: string): Promise<SpecimenInPlan> {
     const read = readCode(typed);
     if ("wrong" in read) throw new AppError("specimen-unknown", read.wrong);
     const kept = await ask("specimen", read.code);
     if (kept === null)
       throw new AppError("specimen-unknown", `No specimen has the code ${read.code} in this journal.`);
-    const plan = await find(kept.plan);
-    const all = plan.blocks.flatMap(({ specimens }) => specimens);
-    const specimen = all.find(({ code }) => code === read.code);
-    if (specimen === undefined) throw new AppError("specimen-unknown", "Its plan has no such specimen.");
-    return { plan, specimen };
+    const asked = { code: read.code, plan: kept.plan, late: desk.late(kept.plan) };
+    const found = await ask("specimenView", asked);
+    if (found === null) throw new AppError("specimen-unknown", "Its plan has no such specimen.");
+    return found;
   }
 
   return {
     find,
-    specimenOf,
+    /** As JSON in UTF-8. @throws AppError `plan-unknown` */
+    async text(id: string): Promise<Uint8Array> {
+      const found = await ask("planText", { id, late: desk.late(id) });
+      if (found === null) throw unknown();
+      return found;
+    },
     preview: (facts: PlanFacts): Promise<PlanPreview> => ask("preview", facts),
     /** Newest first. */
     async list(): Promise<PlanRow[]> {
@@ -67,16 +75,15 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
     engraved: engravedCodes,
     /** What a grading is made of: of a blind one neither lot nor setting, and never the grades of the other grading. */
     async gradingSheet(typed: string, grading: 1 | 2): Promise<GradingSheet> {
-      const { plan, specimen } = await specimenOf(typed);
+      const { plan, lot, specimen } = await specimenOf(typed);
       const { blind, title, properties } = plan.facts;
-      const lot = plan.lots.find(({ id }) => id === specimen.lot);
       const grades = specimen.grades[grading - 1] as Grades;
       const photos = await ask("entriesOf", { kind: "photo", subject: specimen.code });
       return {
         code: specimen.code,
         plan: { id: plan.id, number: plan.number, title },
         blind,
-        lotName: blind || lot === undefined ? null : lotName(lot),
+        lotName: blind || lot === null ? null : lotName(lot),
         setting: blind ? null : specimen.setting,
         state: specimen.state,
         twice: specimen.twice,

@@ -10,14 +10,15 @@ import {
   type PlanPreview,
 } from "../../model/plan.js";
 import { planFactsSchema } from "../../model/plan-schema.js";
-import type { GradingSheet, PlanRow, PlanView, Specimen, TrialNow } from "../../model/specimen.js";
+import type { GradingSheet, PlanRow, Specimen, TrialNow } from "../../model/specimen.js";
 import type { Kept } from "../../trials/kept.js";
 import { answerKept } from "../answer.js";
 import { valid } from "../validate.js";
 
 export interface PlansService {
   list(): Promise<readonly PlanRow[]>;
-  find(id: string): Promise<PlanView>;
+  /** A `PlanView` as JSON in UTF-8. */
+  text(id: string): Promise<Uint8Array>;
   preview(facts: PlanFacts): Promise<PlanPreview>;
   lay(id: string, facts: PlanFacts): Promise<Kept<{ readonly id: string }>>;
   phase(id: string, phase: Exclude<PlanPhase, "ready">, by: string | null): Promise<Kept<TrialNow | null>>;
@@ -50,7 +51,8 @@ export function planRoutes(service: PlansService): Router {
     response.json(await service.preview(valid(planFactsSchema, request.body, "body")));
   });
   routes.get("/plans/:id", async (request, response) => {
-    response.json(await service.find(idIn(request.params)));
+    const text = await service.text(idIn(request.params));
+    response.type("application/json").send(Buffer.from(text.buffer, text.byteOffset, text.byteLength));
   });
   routes.put("/plans/:id", async (request, response) => {
     const facts = valid(planFactsSchema, request.body, "body");

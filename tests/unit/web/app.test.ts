@@ -49,7 +49,7 @@ const services = {
   },
   plans: {
     list: async () => [],
-    find: unasked,
+    text: unasked,
     preview: async () => ({ cuts: 1, sentences: [] }),
     lay: vi.fn(async (id: string) => ({ value: { id }, kept: true })),
     phase: unasked,
