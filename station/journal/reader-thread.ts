@@ -54,6 +54,7 @@ answerCalls<ReaderCalls>(
     plans: async (params) => (await trials()).plans(params),
     plan: async (params) => (await trials()).plan(params),
     planText: async (params) => (await trials()).planText(params),
+    planTable: async (params) => (await trials()).planTable(params),
     specimenView: async (params) => (await trials()).specimenView(params),
     preview: async (params) => (await trials()).preview(params),
     decision: async (params) => (await trials()).decision(params),

@@ -71,6 +71,18 @@ it("keeps its specimen on the job sheet and in a run that an older page begins w
   expect((await plan()).counts).toMatchObject({ cut: 5, waiting: 7 });
 });
 
+it("gives a plan's specimens as a table for a spreadsheet", async () => {
+  const response = await fetch(`${rig.station.url}/api/plans/${PLAN}/specimens.csv`);
+  expect([response.status, response.headers.get("content-type")]).toEqual([
+    200,
+    expect.stringMatching(/^text\/csv/),
+  ]);
+  const lines = (await response.text()).trimEnd().split("\r\n");
+  expect(lines).toHaveLength(13);
+  expect(lines[0]).toMatch(/^run,started_at,material,lot,block,thickness_mm,speed_mm_s,/);
+  expect((await rig.station.send("GET", `/api/plans/${randomUUID()}/specimens.csv`)).status).toBe(404);
+});
+
 it("tells who grades blind neither lot nor setting, and keeps what is sent twice once", async () => {
   const [first] = (await plan()).blocks[0]?.specimens ?? [];
   const code = first?.code ?? "";

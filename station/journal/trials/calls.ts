@@ -91,6 +91,8 @@ export interface TrialReads extends UpkeepReads {
   plan: { params: { readonly id: string; readonly late: LatePlan }; result: PlanView | null };
   /** The same as JSON in UTF-8: of a large plan neither is made on the main thread. */
   planText: { params: { readonly id: string; readonly late: LatePlan }; result: Uint8Array | null };
+  /** Its specimens as a table, CSV in UTF-8. */
+  planTable: { params: { readonly id: string; readonly late: LatePlan }; result: Uint8Array | null };
   /** One specimen of it, with what its grading is made of. */
   specimenView: {
     params: { readonly code: string; readonly plan: string; readonly late: LatePlan };

@@ -6,9 +6,10 @@ import { withLate } from "../../trials/plans/handed-over.js";
 import { previewPlan } from "../../trials/plans/plan-preview.js";
 import { searchState } from "../../trials/plans/plan-search.js";
 import { viewPlan } from "../../trials/plans/plan-view.js";
+import { specimenTable } from "../../trials/plans/specimen-table.js";
 import type { Db } from "../database.js";
 import { sound } from "../row-checks.js";
-import { type RunRecord, runRowOf } from "../rows.js";
+import { type RunRecord, runOf, runRowOf } from "../rows.js";
 import type { PlanRecord, TrialReads } from "./calls.js";
 import { createEntriesOfPlan } from "./kept-entries.js";
 import { PHOTO_SUMS } from "./photo-sums.js";
@@ -129,6 +130,14 @@ export function createTrialReads(db: Db): Answers {
     planText(asked) {
       const view = planView(asked);
       return view === null ? null : Buffer.from(JSON.stringify(view));
+    },
+    planTable(asked) {
+      const view = planView(asked);
+      const row = planById.get(asked.id);
+      if (view === null || row === undefined) return null;
+      return Buffer.from(
+        specimenTable(view, new Map(runsOf.all(row.number).map((run) => [run.id, runOf(run)]))),
+      );
     },
     specimenView({ code, plan: id, late }) {
       const view = planView({ id, late });

@@ -51,6 +51,12 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
       if (found === null) throw unknown();
       return found;
     },
+    /** CSV in UTF-8. @throws AppError `plan-unknown` */
+    async table(id: string): Promise<Uint8Array> {
+      const found = await ask("planTable", { id, late: desk.late(id) });
+      if (found === null) throw unknown();
+      return found;
+    },
     preview: (facts: PlanFacts): Promise<PlanPreview> => ask("preview", facts),
     /** Newest first. */
     async list(): Promise<PlanRow[]> {

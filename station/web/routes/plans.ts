@@ -19,6 +19,8 @@ export interface PlansService {
   list(): Promise<readonly PlanRow[]>;
   /** A `PlanView` as JSON in UTF-8. */
   text(id: string): Promise<Uint8Array>;
+  /** Its specimens for a spreadsheet: CSV (RFC 4180) in UTF-8. */
+  table(id: string): Promise<Uint8Array>;
   preview(facts: PlanFacts): Promise<PlanPreview>;
   lay(id: string, facts: PlanFacts): Promise<Kept<{ readonly id: string }>>;
   phase(id: string, phase: Exclude<PlanPhase, "ready">, by: string | null): Promise<Kept<TrialNow | null>>;
@@ -51,8 +53,13 @@ export function planRoutes(service: PlansService): Router {
     response.json(await service.preview(valid(planFactsSchema, request.body, "body")));
   });
   routes.get("/plans/:id", async (request, response) => {
-    const text = await service.text(idIn(request.params));
-    response.type("application/json").send(Buffer.from(text.buffer, text.byteOffset, text.byteLength));
+    response.type("application/json").send(bytesOf(await service.text(idIn(request.params))));
+  });
+  routes.get("/plans/:id/specimens.csv", async (request, response) => {
+    const table = await service.table(idIn(request.params));
+    response.set("Content-Type", "text/csv; charset=utf-8; header=present");
+    response.set("Content-Disposition", 'attachment; filename="specimens.csv"');
+    response.send(bytesOf(table));
   });
   routes.put("/plans/:id", async (request, response) => {
     const facts = valid(planFactsSchema, request.body, "body");
@@ -80,4 +87,9 @@ export function planRoutes(service: PlansService): Router {
     answerKept(response, { value: { entries: value }, kept });
   });
   return routes;
+}
+
+/** As what express sends, without copying. */
+function bytesOf({ buffer, byteOffset, byteLength }: Uint8Array): Buffer {
+  return Buffer.from(buffer, byteOffset, byteLength);
 }

@@ -50,6 +50,7 @@ const services = {
   plans: {
     list: async () => [],
     text: unasked,
+    table: unasked,
     preview: async () => ({ cuts: 1, sentences: [] }),
     lay: vi.fn(async (id: string) => ({ value: { id }, kept: true })),
     phase: unasked,

@@ -51,6 +51,9 @@ function PlanRecord({
           <a class="button" href="/grade">
             Grade a specimen
           </a>
+          <a class="button" href={`/api/plans/${plan.id}/specimens.csv`} download>
+            Table for a spreadsheet
+          </a>
         </div>
       </section>
       {trial !== null && (
