@@ -3,6 +3,7 @@ import { benchIdle } from "./idle.js";
 import { benchJournal } from "./journal.js";
 import { benchPage } from "./page.js";
 import type { BenchResult } from "./result.js";
+import { benchReview } from "./review.js";
 import { benchSealed } from "./sealed.js";
 import { benchSearch } from "./search.js";
 import { benchTrials } from "./trials.js";
@@ -15,6 +16,7 @@ const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
   edge: benchEdge,
   idle: benchIdle,
   page: benchPage,
+  review: benchReview,
   search: benchSearch,
   trials: benchTrials,
 };

@@ -1,0 +1,80 @@
+import { createRandom } from "../../station/random.js";
+import { fitFirth, INTERCEPT } from "../../station/review/firth.js";
+import type { FirthData } from "../../station/review/firth-design.js";
+import { firthLimits } from "../../station/review/firth-limits.js";
+import { firthTest } from "../../station/review/firth-test.js";
+import { type BenchResult, quantile } from "./result.js";
+
+const ROWS = 200;
+const TERMS = 6;
+const SEASONS = 40;
+const BUDGET_MS = 20;
+
+/** How long the statistics of a season's runs take, against what the reading thread has for them. */
+export async function benchReview(): Promise<BenchResult[]> {
+  const limits: number[] = [];
+  const tests: number[] = [];
+  for (let season = 0; season < SEASONS; season++) {
+    const data = runs(season);
+    limits.push(
+      processorMs(() => {
+        const fit = fitFirth(data);
+        for (const { term } of fit.coefficients) firthLimits(fit, term);
+      }),
+    );
+    tests.push(
+      processorMs(() => {
+        const fit = fitFirth(data);
+        for (const { term } of fit.coefficients) if (term !== INTERCEPT) firthTest(fit, [term]);
+      }),
+    );
+  }
+  const about = { baseline: BUDGET_MS, against: `the budget of ${BUDGET_MS} ms`, unit: "ms" };
+  const what = `${ROWS} runs, ${TERMS} terms`;
+  return [
+    {
+      ...about,
+      name: `Firth's regression with profile limits of all coefficients, ${what}, median of ${SEASONS}`,
+      value: quantile(limits, 0.5),
+      bound: { atMost: 1 },
+    },
+    {
+      ...about,
+      name: `the same, the longest of ${SEASONS}`,
+      value: quantile(limits, 1),
+      // The first is among them, before anything has been compiled.
+      bound: null,
+    },
+    {
+      ...about,
+      name: `Firth's regression with penalised likelihood-ratio tests of all terms, ${what}, median of ${SEASONS}`,
+      value: quantile(tests, 0.5),
+      bound: { atMost: 1 },
+    },
+  ];
+}
+
+/** Of the processor, not of the clock: a busy machine only makes it wait. */
+function processorMs(work: () => void): number {
+  const since = process.cpuUsage();
+  work();
+  const { user, system } = process.cpuUsage(since);
+  return (user + system) / 1000;
+}
+
+/** Conditions that hang together somewhat, of which the first two matter, in every fourth season so much that they separate. */
+function runs(season: number): FirthData {
+  const random = createRandom(61, season);
+  const strength = season % 4 === 0 ? 12 : 1.5;
+  const common = Array.from({ length: ROWS }, random);
+  const terms = Array.from({ length: TERMS }, (_, k) => ({
+    name: `condition ${k + 1}`,
+    values: common.map((shared) => 20 + k * 10 + shared + 2 * random()),
+  }));
+  const at = (k: number, row: number) =>
+    ((terms[k] as { values: number[] }).values[row] as number) - 20 - k * 10 - 1.5;
+  const outcomes = common.map(
+    (_, row) => random() < 1 / (1 + Math.exp(-strength * (at(0, row) - at(1, row)))),
+  );
+  return { terms, outcomes };
+}
