@@ -2,10 +2,10 @@ import type { PlanFacts } from "./plan-schema.js";
 
 export const CHECKS = {
   optics: "Mirrors and lens looked at, and cleaned where they need it",
-  spacer: "Focus set with the spacer for this lot",
+  spacer: "The spacer for each lot at hand",
   extraction: "Extraction on, air felt at the machine",
   coolant: "Coolant in its range and steady",
-  label: "The code on the sheet is the one on this screen",
+  label: "A label for each piece at hand, or its code ready to engrave",
 } as const;
 export type CheckId = keyof typeof CHECKS;
 export const CHECK_IDS = Object.keys(CHECKS) as [CheckId, ...CheckId[]];

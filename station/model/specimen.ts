@@ -98,6 +98,7 @@ export interface TrialNow {
   readonly plan: Pick<Plan, "id" | "number"> & {
     readonly title: string;
     readonly method: "ladder" | "search";
+    readonly blind: boolean;
   };
   readonly need: PlanNeed;
   /** The one that the need is about; null where it is about none. */

@@ -13,6 +13,8 @@ import "./styles/frame.css";
 import "./styles/now.css";
 import "./styles/coolant.css";
 import "./styles/verdict.css";
+import "./styles/facts.css";
+import "./styles/wide-table.css";
 import "./styles/runs.css";
 import "./styles/history.css";
 import "./styles/history-marks.css";

@@ -15,7 +15,10 @@ export function trialNow(view: PlanView, found: readonly string[]): TrialNow {
         );
   const about = all[at];
   return {
-    plan: { id: view.id, number: view.number, title: view.facts.title, method: view.facts.layout.method },
+    plan: {
+      ...{ id: view.id, number: view.number, title: view.facts.title },
+      ...{ method: view.facts.layout.method, blind: view.facts.blind },
+    },
     need,
     specimen: about === undefined ? null : { ...plain(about), lotName: nameOfLot(view, about.lot) },
     place: at + 1,

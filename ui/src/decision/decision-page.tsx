@@ -4,7 +4,7 @@ import { planMark } from "../../../station/model/plan.js";
 import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
 import { start } from "../link/live.js";
-import { RefusalText } from "../marks/refusal.js";
+import { NoSuch } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { CostTable } from "./cost-table.js";
 import { OwnDecision } from "./own-decision.js";
@@ -21,19 +21,34 @@ export function DecisionPage() {
   if (answer === null)
     return (
       <div class="page">
+        <p>
+          <a class="back" href={refusal?.final ? "/plans" : `/plans/${id}`}>
+            {refusal?.final ? "Trials" : "The plan"}
+          </a>
+        </p>
         <h1>Decision</h1>
-        {refusal === null ? <p>Asking the station…</p> : <RefusalText refusal={refusal} />}
+        {refusal === null ? (
+          <p role="status">Asking the station.</p>
+        ) : (
+          <NoSuch what="plan" refusal={refusal} again={again} />
+        )}
       </div>
     );
   const { view } = answer;
   const told = view.properties.filter(({ lots }) => lots.some(({ n }) => n > 0));
+  const said = new Set(view.sentences);
+  const notKnown = view.notKnown.filter((sentence) => !said.has(sentence));
   return (
     <div class="page decision">
+      <p class="no-print">
+        <a class="back" href={`/plans/${id}`}>
+          {planMark(view.plan)} {view.plan.title}
+        </a>
+      </p>
       <h1>
         Decision: {planMark(view.plan)} {view.plan.title}
       </h1>
       <p class="decision-links">
-        <a href={`/plans/${id}`}>The plan</a>
         <a href="/workshop">Workshop: part, rates, margin</a>
         <button type="button" class="button" onClick={() => window.print()}>
           Print
@@ -42,11 +57,11 @@ export function DecisionPage() {
       <Conclusions view={view} />
       <Speeds view={view} />
       {told.map((property) => (
-        <PropertyCard key={property.id} property={property} />
+        <PropertyCard key={property.id} property={property} said={said} />
       ))}
-      <CostTable view={view} />
+      <CostTable view={view} said={new Set([...said, ...notKnown])} />
       <Conditions view={view} />
-      <List id="not-known" title="What is not known" sentences={view.notKnown} />
+      <List id="not-known" title="What is not known" sentences={notKnown} />
       <OwnDecision plan={id} answer={answer} kept={again} />
       <section class="card" aria-labelledby="to-sheet-title">
         <h2 id="to-sheet-title">Settings found</h2>

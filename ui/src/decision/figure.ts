@@ -10,5 +10,7 @@ export function figure(value: number | null): string {
 export function limits(lower: number | null, upper: number | null): string {
   if (lower === null && upper === null) return NO_VALUE;
   if (lower === null) return `${figure(upper)} or less`;
-  return upper === null ? `${figure(lower)} or more` : `${figure(lower)} to ${figure(upper)}`;
+  if (upper === null) return `${figure(lower)} or more`;
+  // Apart by less than is told: one figure says the same.
+  return figure(lower) === figure(upper) ? figure(lower) : `${figure(lower)} to ${figure(upper)}`;
 }

@@ -2,8 +2,14 @@ import type { LotFigures, PropertyComparison } from "../../../station/model/deci
 import { Dots } from "./dots.js";
 import { figure, limits } from "./figure.js";
 
-/** One property: a dot for each specimen, the numbers of each lot, and what they show. */
-export function PropertyCard({ property }: { property: PropertyComparison }) {
+interface Props {
+  readonly property: PropertyComparison;
+  /** Sentences that stand in the conclusions: they are not said again. */
+  readonly said: ReadonlySet<string>;
+}
+
+/** One property: what is not said in the conclusions, a dot for each specimen, and the numbers of each lot. */
+export function PropertyCard({ property, said }: Props) {
   const { id, name, unit, words, lots, differences, remarks } = property;
   return (
     <section class="card decision-property" aria-labelledby={`property-${id}`}>
@@ -11,6 +17,11 @@ export function PropertyCard({ property }: { property: PropertyComparison }) {
         {name}
         {words === null && <span class="soft"> {unit}</span>}
       </h2>
+      {differences
+        .filter(({ sentence }) => !said.has(sentence))
+        .map(({ first, second, sentence }) => (
+          <p key={`${first} ${second}`}>{sentence}</p>
+        ))}
       <Dots lots={lots} words={words} />
       <div class="wide-table">
         <table>
@@ -41,9 +52,6 @@ export function PropertyCard({ property }: { property: PropertyComparison }) {
           </tbody>
         </table>
       </div>
-      {differences.map(({ first, second, sentence }) => (
-        <p key={`${first} ${second}`}>{sentence}</p>
-      ))}
       {remarks.map((remark) => (
         <p class="soft" key={remark}>
           {remark}

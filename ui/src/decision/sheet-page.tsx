@@ -3,7 +3,7 @@ import type { SheetLine } from "../../../station/model/decision.js";
 import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
 import { start } from "../link/live.js";
-import { RefusalText } from "../marks/refusal.js";
+import { NoSuch } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { asEntered } from "../words/number.js";
 import { fullText, isoText } from "../words/time.js";
@@ -12,12 +12,17 @@ import { fullText, isoText } from "../words/time.js";
 export function SettingsSheetPage() {
   const { params } = useRoute();
   const lot = params.lot ?? "";
-  const { answer, refusal } = useAsked(`${start.value} ${lot}`, () => ask.settingsSheet(lot));
+  const { answer, refusal, again } = useAsked(`${start.value} ${lot}`, () => ask.settingsSheet(lot));
   usePageTitle("Settings sheet");
   return (
     <div class="page wall-sheet">
-      <h1>{answer === null ? "Settings sheet" : answer.lot.name}</h1>
-      <RefusalText refusal={refusal} />
+      <p class="no-print">
+        <a class="back" href={answer === null ? "/lots" : `/lots/${lot}`}>
+          {answer === null ? "All lots" : answer.lot.name}
+        </a>
+      </p>
+      <h1>{answer === null ? "Settings sheet" : `Settings: ${answer.lot.name}`}</h1>
+      <NoSuch what="lot" refusal={refusal} again={again} />
       {answer?.lines.length === 0 && (
         <p>Nothing is on this sheet yet. Put the settings there from the decision of a plan.</p>
       )}
@@ -54,7 +59,10 @@ function Line({ line }: { line: SheetLine }) {
           "Entered by hand"
         ) : (
           <>
-            From <a href={`/plans/${body.plan}/decision`}>{planMark}</a>
+            From{" "}
+            <a class="way" href={`/plans/${body.plan}/decision`}>
+              {planMark}, its decision
+            </a>
           </>
         )}
         , <time dateTime={isoText(wall)}>{fullText(wall)}</time>

@@ -48,6 +48,7 @@ export function ToSheet({ plan, setting, sheet, kept }: Props) {
           <label for={`${id}-what`}>For what</label>
           <input
             id={`${id}-what`}
+            type="text"
             value={what}
             maxLength={40}
             onInput={(event) => setWhat(event.currentTarget.value)}
@@ -59,6 +60,7 @@ export function ToSheet({ plan, setting, sheet, kept }: Props) {
           </label>
           <input
             id={`${id}-speed`}
+            type="text"
             inputMode="decimal"
             autoComplete="off"
             value={speed}

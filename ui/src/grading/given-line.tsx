@@ -2,6 +2,7 @@ import type { GivenGrade } from "../../../station/model/specimen.js";
 import { Sign } from "../marks/signs.js";
 import { isoText, whenText } from "../words/time.js";
 import type { CardProps } from "./grade-card.js";
+import { otherScreens } from "./two-screens.js";
 import { valueWords } from "./words.js";
 
 function Moment({ wall, today }: { wall: number; today: number }) {
@@ -22,6 +23,24 @@ function Was({
       {valueWords(id, before.value)} (<Moment wall={before.wall} today={today} />
       {before.by !== null && `, ${before.by}`})
     </>
+  );
+}
+
+/** Two screens said something: only the one that came in last counts, though it may have been entered before the other. */
+function OtherScreen({ id, given, today }: { id: CardProps["id"]; given: GivenGrade; today: number }) {
+  const other = otherScreens(given);
+  if (other === null) return null;
+  return (
+    <p class="given-other" data-testid={`other-${id}`}>
+      <Sign name="note" />{" "}
+      <span>
+        <strong>{other.by ?? "Another screen"}</strong> said {valueWords(id, other.value)} at{" "}
+        <Moment wall={other.wall} today={today} />
+        {given.wall < other.wall && ", which is later, but it came in first"}. Only{" "}
+        <strong>{valueWords(id, given.value)}</strong> counts, because it came in last. Is it right? If not,
+        give it again.
+      </span>
+    </p>
   );
 }
 
@@ -46,6 +65,7 @@ export function GivenLine({ id, given, waits, today, put }: CardProps) {
             {given.by !== null && `, ${given.by}`}
           </p>
         )}
+        {given !== undefined && <OtherScreen id={id} given={given} today={today} />}
         {last !== undefined && (
           <p class="given-before">
             Was: <Was id={id} before={last} today={today} />

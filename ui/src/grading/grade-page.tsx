@@ -127,6 +127,11 @@ export function GradePage() {
   usePlan(now.value?.trial?.plan.id ?? null);
   return (
     <div class="page grading">
+      <p>
+        <a class="back" href="/plans">
+          Trials
+        </a>
+      </p>
       <h1>Grade a specimen</h1>
       <AloneLine />
       <CodeField />

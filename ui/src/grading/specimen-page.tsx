@@ -3,7 +3,7 @@ import { useLocation, useRoute } from "preact-iso/router";
 import type { PropertyId } from "../../../station/model/grade.js";
 import type { GradingSheet, SpecimenState } from "../../../station/model/specimen.js";
 import { now } from "../link/live.js";
-import { RefusalText } from "../marks/refusal.js";
+import { NoSuch } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { screenName } from "../shell/screen-name.js";
 import { asEntered } from "../words/number.js";
@@ -73,10 +73,12 @@ export function SpecimenPage() {
   }, [answered?.code]);
   return (
     <div class="page grading">
-      <RefusalText refusal={answered === null || refusal?.final ? refusal : null} again={again} />
+      {answered === null && <h1>Specimen {plainCode(typed)}</h1>}
+      {answered === null && <NoSuch what="specimen" refusal={refusal} again={again} />}
       {answered === null && refusal === null && <p role="status">Fetching the specimen.</p>}
       {answered === null && refusal !== null && (
-        <p>
+        <p class="links">
+          {refusal.final && <span>{refusal.message}</span>}
           <a class="button grading-way" href="/grade">
             Type the code
           </a>

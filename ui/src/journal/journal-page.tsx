@@ -33,7 +33,7 @@ export function JournalPage() {
               {journal.answer?.soundness.text ?? "…"}
             </p>
           )}
-          <dl class="facts">
+          <dl class="journal-facts">
             <dt>Readings since</dt>
             <dd>
               {span.answer === null ? (

@@ -22,6 +22,11 @@ export function GreyCardPage() {
   return (
     <div class="page printing">
       <div class="unprinted">
+        <p>
+          <a class="back" href="/plans">
+            Trials
+          </a>
+        </p>
         <h1>Grey card</h1>
         <p>
           Print it on matt white paper, without a frame and without “fit to page”, cut it out, and lay it in

@@ -5,7 +5,7 @@ import { specimenAddress } from "../grading/addresses.js";
 import { enterGrade } from "../grading/outbox.js";
 import { ask } from "../link/ask.js";
 import { useAsked, useDoing } from "../link/asked.js";
-import { RefusalText } from "../marks/refusal.js";
+import { NoSuch, RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { askedOf, MARK_WORDS, type MarkId, type Marks, PATCHES, type Patch } from "./marked.js";
 import { PhotoMarks } from "./photo-marks.js";
@@ -63,12 +63,18 @@ export function LightnessPage() {
   };
   return (
     <div class="page">
-      <h1>How light is it?</h1>
       <p>
-        <a href={specimenAddress(code)}>Back to {code}</a>
+        <a class="back" href={specimenAddress(code)}>
+          {code}
+        </a>
       </p>
-      <RefusalText refusal={sheet.refusal} />
-      {sheet.answer !== null && photo === null && <p role="alert">{code} has no such photo.</p>}
+      <h1>How light is it?</h1>
+      <NoSuch what="specimen" refusal={sheet.refusal} again={sheet.again} />
+      {sheet.answer !== null && photo === null && (
+        <p class="refusal" role="alert">
+          There is no photo of {code} at this address.
+        </p>
+      )}
       {photo !== null && (
         <>
           <section class="card" aria-labelledby="mark-title">
@@ -76,20 +82,27 @@ export function LightnessPage() {
             <p class="soft">
               Choose, then drag over the photo. The card must lie in the same light, and its L* be known: as
               its maker says, or as measured. A grey of 18 % is L* 49.5; one that you printed yourself is not
-              what the printer was told. <a href="/grey-card">A card to print</a>
+              what the printer was told.
+            </p>
+            <p>
+              <a class="way" href="/grey-card">
+                A card to print
+              </a>
             </p>
             <fieldset class="mark-choice">
               <legend class="unseen">What the next drag marks</legend>
               {[...PATCHES, ...AREAS].map((id) => (
-                <label key={id} class={marking === id ? "mark-pick mark-pick-now" : "mark-pick"}>
+                <label key={id} class="choice">
                   <input
                     type="radio"
                     name="marking"
                     checked={marking === id}
                     onChange={() => setMarking(id)}
                   />
-                  {MARK_WORDS[id]}
-                  {marks[id] !== undefined && " ✓"}
+                  <span>
+                    {MARK_WORDS[id]}
+                    {marks[id] !== undefined && " ✓"}
+                  </span>
                 </label>
               ))}
             </fieldset>
@@ -185,9 +198,9 @@ function Found({ found, kept, keep, busy, again, setAgain }: FoundProps) {
         );
       })}
       <p class="soft">0 is black, 100 is white.</p>
-      <label class="mark-pick">
-        <input type="checkbox" checked={again} onChange={(event) => setAgain(event.currentTarget.checked)} />A
-        second measurement, of another photo of this specimen: to tell how well it repeats
+      <label class="choice second-photo">
+        <input type="checkbox" checked={again} onChange={(event) => setAgain(event.currentTarget.checked)} />
+        <span>A second measurement, of another photo of this specimen: to tell how well it repeats</span>
       </label>
       {kept ? (
         <p role="status">Kept with its grades.</p>

@@ -59,6 +59,7 @@ export function RunControl({ now }: { now: NowSnapshot }) {
   const { run } = now;
   const openMs = now.runOpenMs ?? 0;
   const settings = summaryOf(run ? run.settings : now.jobSheet);
+  const checking = now.trial?.need.need === "checks" ? now.trial.need.block : null;
   return (
     <section class={run ? "run-control run-open" : "run-control"} aria-label="Run">
       {run ? (
@@ -74,7 +75,13 @@ export function RunControl({ now }: { now: NowSnapshot }) {
         </p>
       ) : (
         <p class="run-words">
-          {settings.length === 0 ? (
+          {checking !== null ? (
+            // What stands on the sheet already is the first of several, with its lot and spacer.
+            <>
+              <strong>Next run:</strong> after the checks of{" "}
+              {now.trial?.plan.method === "search" ? "round" : "block"} {checking}.
+            </>
+          ) : settings.length === 0 ? (
             <>
               <strong>Next run:</strong> the job sheet is empty.
             </>

@@ -14,6 +14,11 @@ export function PastRunsPage() {
   const runs = listed.answer?.runs ?? [];
   return (
     <div class="page">
+      <p>
+        <a class="back" href="/plans">
+          Trials
+        </a>
+      </p>
       <h1>Past runs</h1>
       <p class="soft">
         Runs that you kept in a spreadsheet before. They have no readings behind them, so they are shown and
@@ -50,7 +55,7 @@ function TakeIn({ taken }: { taken: () => void }) {
   return (
     <section class="card" aria-labelledby="take-in-title">
       <h2 id="take-in-title">Take a spreadsheet in</h2>
-      <div class="field">
+      <div class="past-file">
         <label for="past-file">The table, saved as CSV (UTF-8)</label>
         <input
           id="past-file"

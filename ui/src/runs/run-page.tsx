@@ -8,7 +8,7 @@ import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { FlagMark, flagWords } from "../marks/flag.js";
 import { JournalDoubt } from "../marks/journal-doubt.js";
-import { RefusalText } from "../marks/refusal.js";
+import { NoSuch } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { afterOpening } from "../words/opening.js";
 import { durationText, fullText, isoText } from "../words/time.js";
@@ -167,7 +167,7 @@ export function RunPage() {
         {run?.simulated && <span class="made-up">SIMULATED</span>}
       </h1>
       <JournalDoubt />
-      <RefusalText refusal={refusal} again={again} />
+      <NoSuch what="run" refusal={refusal} again={again} />
       {run === null && refusal === null && <p role="status">Fetching the run.</p>}
       {run && <RunRecord run={run} changed={setCorrected} />}
     </div>

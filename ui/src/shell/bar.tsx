@@ -18,7 +18,12 @@ interface NavEntry {
 const ENTRIES: readonly NavEntry[] = [
   { path: "/", word: "Now", sign: "now" },
   { path: "/runs", word: "Runs", sign: "runs" },
-  { path: "/plans", word: "Trials", sign: "trials", also: ["/lots", "/grade", "/s"] },
+  {
+    path: "/plans",
+    word: "Trials",
+    sign: "trials",
+    also: ["/lots", "/grade", "/s", "/settings-sheet", "/workshop", "/past-runs", "/grey-card"],
+  },
   { path: "/history", word: "History", sign: "history" },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
   { path: "/safety", word: "Safety", sign: "safety" },

@@ -1,6 +1,6 @@
 import type { SentEntry } from "../../../station/model/entry.js";
+import { newId } from "../link/new-id.js";
 import { screenName } from "../shell/screen-name.js";
-import { newId } from "./new-id.js";
 
 type Step = Extract<SentEntry, { kind: "step" }>["body"]["step"];
 

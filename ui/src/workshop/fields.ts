@@ -1,9 +1,13 @@
 import type { WorkshopFacts } from "../../../station/model/workshop.js";
+import type { Limits } from "../trials/typed/limits.js";
+import { readForm } from "../trials/typed/numbers.js";
 
 export interface FactField {
   readonly key: keyof WorkshopFacts;
   readonly label: string;
   readonly unit: string;
+  /** Null where it is no number. */
+  readonly limits: Limits | null;
 }
 
 export interface FactGroup {
@@ -11,42 +15,52 @@ export interface FactGroup {
   readonly fields: readonly FactField[];
 }
 
-const field = (key: keyof WorkshopFacts, label: string, unit = "mm"): FactField => ({ key, label, unit });
+const length = (most: number): Limits => ({ above: 0, most });
+const share = (most: number): Limits => ({ least: 0, most });
+
+function field(
+  key: keyof WorkshopFacts,
+  label: string,
+  unit: string,
+  limits: Limits | null = length(10_000),
+): FactField {
+  return { key, label, unit, limits };
+}
 
 export const FACT_GROUPS: readonly FactGroup[] = [
   {
     title: "Lens and focus",
     fields: [
-      field("lens_focal_mm", "Focal length of the lens"),
-      field("beam_mm", "Beam where it enters the lens"),
-      field("m2", "Beam quality M²", ""),
-      field("spacer_mm", "Spacer"),
-      field("spacer_for_mm", "right for a sheet of"),
-      field("focus_depth_share", "Waist below the face, of the thickness", "0 to 1"),
+      field("lens_focal_mm", "Focal length of the lens", "mm", length(500)),
+      field("beam_mm", "Width of the beam at the lens", "mm", length(50)),
+      field("m2", "Beam quality M²", "1 or more", { least: 1, most: 20 }),
+      field("spacer_mm", "Height of your spacer", "mm", share(200)),
+      field("spacer_for_mm", "It suits a sheet of", "mm thickness", length(100)),
+      field("focus_depth_share", "Focus below the face", "0 face, 0.5 middle, 1 back", share(1)),
     ],
   },
   {
-    title: "Part",
+    title: "The part you sell",
     fields: [
-      field("part_length_mm", "Length"),
-      field("part_width_mm", "Width"),
-      field("gap_mm", "Gap between parts"),
-      field("edge_mm", "Free along the edges"),
-      field("cut_length_mm", "Cut length of a part"),
+      field("part_length_mm", "Length", "mm"),
+      field("part_width_mm", "Width", "mm"),
+      field("gap_mm", "Gap between two parts", "mm", share(100)),
+      field("edge_mm", "Left free at the sheet’s edges", "mm", share(500)),
+      field("cut_length_mm", "All that is cut for one", "mm", length(1e6)),
     ],
   },
   {
     title: "Money",
     fields: [
-      field("currency", "Currency", ""),
-      field("laser_per_min", "Laser", "a minute"),
-      field("finishing_per_min", "Your own time", "a minute"),
-      field("order_sheets", "Sheets in an order", ""),
+      field("currency", "Currency", "€, kr, …", null),
+      field("laser_per_min", "Cost of the laser", "a minute", share(1e5)),
+      field("finishing_per_min", "Cost of your own time", "a minute", share(1e5)),
+      field("order_sheets", "Sheets you order at once", "sheets", { least: 1, most: 10_000, whole: true }),
     ],
   },
   {
-    title: "Margin",
-    fields: [field("margin_pct", "Slower than the fastest speed found by", "%")],
+    title: "Margin for the settings sheet",
+    fields: [field("margin_pct", "Slower than the fastest speed found", "%", share(90))],
   },
 ];
 
@@ -57,23 +71,17 @@ export function factDraft(facts: WorkshopFacts): FactDraft {
   return Object.fromEntries(Object.entries(facts).map(([key, value]) => [key, String(value)]));
 }
 
-/** The facts in a draft; what is left empty is not known. Only what is no number at all is refused here, by field. */
+/** The facts in a draft, and what was expected by field; what is left empty is not known. */
 export function factsOf(draft: FactDraft): {
   readonly facts: WorkshopFacts;
   readonly wrong: ReadonlyMap<string, string>;
 } {
-  const wrong = new Map<string, string>();
+  const form = readForm();
   const facts: Record<string, string | number> = {};
-  for (const [key, typed] of Object.entries(draft)) {
-    const text = typed.trim();
-    if (text === "") continue;
-    if (key === "currency") {
-      facts[key] = text;
-      continue;
-    }
-    const value = Number(text.replace(",", "."));
-    if (Number.isFinite(value)) facts[key] = value;
-    else wrong.set(key, "a number");
+  for (const { key, limits } of FACT_GROUPS.flatMap(({ fields }) => fields)) {
+    const typed = draft[key] ?? "";
+    const value = limits === null ? form.text(typed) : form.number(key, typed, limits);
+    if (value !== undefined) facts[key] = value;
   }
-  return { facts: facts as WorkshopFacts, wrong };
+  return { facts: facts as WorkshopFacts, wrong: form.wrong };
 }

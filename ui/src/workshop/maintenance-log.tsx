@@ -40,6 +40,7 @@ export function MaintenanceLog() {
                     <label for={`note-${kind}`}>{MAINTENANCE[kind]}: note, if any</label>
                     <input
                       id={`note-${kind}`}
+                      type="text"
                       value={note}
                       maxLength={200}
                       onInput={(event) => setNote(event.currentTarget.value)}

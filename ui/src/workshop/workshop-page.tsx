@@ -7,8 +7,9 @@ import { RefusalText } from "../marks/refusal.js";
 import { FormRefusal, useExpected } from "../settings/expected.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { screenName } from "../shell/screen-name.js";
+import { TypedField } from "../trials/typed/typed-field.js";
 import { numberText } from "../words/number.js";
-import { FACT_GROUPS, type FactDraft, type FactField, factDraft, factsOf } from "./fields.js";
+import { FACT_GROUPS, type FactDraft, factDraft, factsOf } from "./fields.js";
 import { MaintenanceLog } from "./maintenance-log.js";
 
 /** What the owner says once of machine and shop, and what was done to the machine. */
@@ -17,6 +18,11 @@ export function WorkshopPage() {
   const { answer, refusal, again } = useAsked(`${start.value} workshop`, ask.workshop);
   return (
     <div class="page">
+      <p>
+        <a class="back" href="/plans">
+          Trials
+        </a>
+      </p>
       <h1>Workshop</h1>
       <RefusalText refusal={refusal} />
       {answer !== null && <Facts facts={answer.facts} focus={answer.focus} kept={again} />}
@@ -57,15 +63,18 @@ function Facts({ facts, focus, kept }: { facts: WorkshopFacts; focus: FocusView 
         <fieldset class="fact-group" key={title}>
           <legend>{title}</legend>
           <div class="fields">
-            {fields.map((field) => (
-              <Fact
-                key={field.key}
-                field={field}
-                value={draft[field.key] ?? ""}
-                expected={expected.get(field.key)}
+            {fields.map(({ key, label, unit, limits }) => (
+              <TypedField
+                key={key}
+                name={key}
+                label={label}
+                unit={unit}
+                kind={limits === null ? "text" : "number"}
+                value={draft[key] ?? ""}
+                wrong={expected}
                 change={(value) => {
                   setSaved(false);
-                  setDraft({ ...draft, [field.key]: value });
+                  setDraft({ ...draft, [key]: value });
                 }}
               />
             ))}
@@ -83,38 +92,5 @@ function Facts({ facts, focus, kept }: { facts: WorkshopFacts; focus: FocusView 
       </button>
       {saved && <p role="status">Kept.</p>}
     </form>
-  );
-}
-
-function Fact(props: {
-  readonly field: FactField;
-  readonly value: string;
-  readonly expected: string | undefined;
-  readonly change: (value: string) => void;
-}) {
-  const { field, value, expected, change } = props;
-  const id = `fact-${field.key}`;
-  return (
-    <div class="field">
-      <label for={id}>
-        {field.label}
-        {field.unit === "" ? null : <span class="field-unit"> {field.unit}</span>}
-      </label>
-      <input
-        id={id}
-        type="text"
-        inputMode={field.key === "currency" ? "text" : "decimal"}
-        autoComplete="off"
-        value={value}
-        aria-invalid={expected !== undefined}
-        aria-describedby={expected === undefined ? undefined : `${id}-expected`}
-        onInput={(event) => change(event.currentTarget.value)}
-      />
-      {expected !== undefined && (
-        <p class="field-expected" id={`${id}-expected`}>
-          Expected: {expected}
-        </p>
-      )}
-    </div>
   );
 }

@@ -56,7 +56,7 @@ function Line({ specimen, lot }: { specimen: SpecimenView; lot: string }) {
       <th scope="row" class="cutting-code">
         {code}
       </th>
-      <td>{lot}</td>
+      <td class="words">{lot}</td>
       <td class="number">{setting.speed_mm_s}</td>
       <td class="number">{setting.power_pct}</td>
       <td class="number">{setting.passes}</td>

@@ -1,11 +1,14 @@
 import { useState } from "preact/hooks";
 import type { PlanView } from "../../../../station/model/specimen.js";
+import { readForm } from "../typed/numbers.js";
+import { TypedField } from "../typed/typed-field.js";
 
 /** Single-line drawings of the codes, for the laser itself. */
 export function Engraved({ plan }: { plan: PlanView }) {
   const [typed, setTyped] = useState("4");
-  const height = Number(typed.trim().replace(",", "."));
-  const fit = height >= 1 && height <= 100;
+  const form = readForm();
+  const height = form.needed("height", typed, { least: 1, most: 100 });
+  const fit = form.wrong.size === 0;
   const waiting = plan.blocks.flatMap(({ specimens }) =>
     specimens.filter(({ state }) => state === "waiting"),
   );
@@ -13,17 +16,17 @@ export function Engraved({ plan }: { plan: PlanView }) {
   return (
     <section class="card" aria-labelledby="engraved-title">
       <h2 id="engraved-title">Codes to engrave</h2>
-      <div class="field">
-        <label for="letter-height">Height of the letters, mm</label>
-        <input
-          id="letter-height"
-          type="text"
-          inputMode="decimal"
+      <div class="label-sizes">
+        <TypedField
+          name="height"
+          label="Height of the letters"
+          unit="mm"
+          kind="number"
           value={typed}
-          onInput={(event) => setTyped(event.currentTarget.value)}
+          wrong={form.wrong}
+          change={setTyped}
         />
       </div>
-      {!fit && <p role="alert">Letters are 1 to 100 mm high.</p>}
       {waiting.length === 0 && <p>No specimen is waiting to be cut.</p>}
       {fit && waiting.length > 0 && (
         <>

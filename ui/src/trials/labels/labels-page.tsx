@@ -1,7 +1,8 @@
 import { useState } from "preact/hooks";
 import { useRoute } from "preact-iso/router";
+import { planMark } from "../../../../station/model/plan.js";
 import { useAsked } from "../../link/asked.js";
-import { RefusalText } from "../../marks/refusal.js";
+import { NoSuch } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
 import { askTrials } from "../ask-trials.js";
 import { CuttingSheet } from "./cutting-sheet.js";
@@ -15,18 +16,21 @@ type Part = keyof typeof PARTS;
 export function LabelsPage() {
   const { params } = useRoute();
   const id = params.id ?? "";
-  const { answer: plan, refusal } = useAsked(`labels ${id}`, () => askTrials.plan(id));
+  const { answer: plan, refusal, again } = useAsked(`labels ${id}`, () => askTrials.plan(id));
   const [part, setPart] = useState<Part>("labels");
+  const missing = refusal?.final === true;
   usePageTitle("Labels and cutting sheet");
   return (
     <div class="page printing">
       <div class="unprinted">
-        <h1>Labels and cutting sheet</h1>
         <p>
-          <a href={`/plans/${id}`}>Back to {plan === null ? "the plan" : plan.facts.title}</a>
+          <a class="back" href={missing ? "/plans" : `/plans/${id}`}>
+            {missing ? "Trials" : plan === null ? "The plan" : `${planMark(plan)} ${plan.facts.title}`}
+          </a>
         </p>
-        <RefusalText refusal={refusal} />
-        <fieldset class="part-choice">
+        <h1>Labels and cutting sheet</h1>
+        <NoSuch what="plan" refusal={refusal} again={again} />
+        <fieldset class="part-choice" hidden={plan === null}>
           <legend class="unseen">What is shown</legend>
           {(Object.keys(PARTS) as Part[]).map((each) => (
             <button

@@ -10,8 +10,9 @@ import type { PlanView } from "../../../../station/model/specimen.js";
 import { useAsked } from "../../link/asked.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { askTrials } from "../ask-trials.js";
+import { TypedField } from "../typed/typed-field.js";
 import { LabelPage, usePageSize } from "./label-page.js";
-import { numbersOf, type TypedSizes, typedSizes } from "./typed-sizes.js";
+import { readSizes, type TypedSizes, typedSizes, unitOf } from "./typed-sizes.js";
 
 const KEPT_AS = "label-sizes";
 const SIZES = Object.keys(LABEL_SIZES) as LabelSize[];
@@ -37,18 +38,16 @@ function keepSizes(sizes: LabelSheet): void {
 export function Labels({ plan }: { plan: PlanView }) {
   const [typed, setTyped] = useState<TypedSizes>(() => typedSizes(lastSizes()));
   const [used, setUsed] = useState("0");
-  const sizes = numbersOf(typed);
-  const usedUp = /^\d{1,4}$/.test(used.trim()) ? Number(used) : null;
-  const key = sizes === null || usedUp === null ? "" : JSON.stringify([sizes, usedUp, plan.id]);
+  const { read, wrong } = readSizes(typed, used);
+  const key = read === null ? "" : JSON.stringify([read, plan.id]);
   const { answer, refusal } = useAsked(`labels ${key}`, async () =>
-    sizes === null || usedUp === null ? null : askTrials.labels(plan.id, sizes, usedUp, location.origin),
+    read === null ? null : askTrials.labels(plan.id, read.sizes, read.used, location.origin),
   );
   useEffect(() => {
-    if (sizes !== null && answer !== null) keepSizes(sizes);
+    if (read !== null && answer !== null) keepSizes(read.sizes);
   }, [key, answer]);
   usePageSize(answer);
   const set = (next: LabelSheet) => setTyped(typedSizes(next));
-  const type = (size: LabelSize, text: string) => setTyped((before) => ({ ...before, [size]: text }));
   return (
     <>
       <section class="card unprinted" aria-labelledby="label-sizes-title">
@@ -63,20 +62,26 @@ export function Labels({ plan }: { plan: PlanView }) {
         </p>
         <div class="label-sizes">
           {SIZES.map((size) => (
-            <Millimetres key={size} size={size} text={typed[size]} type={type} />
-          ))}
-          <div class="field">
-            <label for="label-used">Used already, of the first sheet</label>
-            <input
-              id="label-used"
-              type="text"
-              inputMode="numeric"
-              value={used}
-              onInput={(event) => setUsed(event.currentTarget.value)}
+            <TypedField
+              key={size}
+              name={size}
+              label={LABEL_SIZES[size]}
+              unit={unitOf(size)}
+              kind="number"
+              value={typed[size]}
+              wrong={wrong}
+              change={(text) => setTyped((before) => ({ ...before, [size]: text }))}
             />
-          </div>
+          ))}
+          <TypedField
+            name="used"
+            label="Labels of the first sheet that are used"
+            kind="number"
+            value={used}
+            wrong={wrong}
+            change={setUsed}
+          />
         </div>
-        {key === "" && <p role="alert">Sizes are numbers of millimetres, 0 or more.</p>}
         <p class="soft">
           Print at 100 %. A label tells neither lot nor setting, so it can stay on the specimen while it is
           graded. Its QR code opens {location.origin}: print from the address that the phone can reach.
@@ -99,25 +104,5 @@ export function Labels({ plan }: { plan: PlanView }) {
         ))}
       </div>
     </>
-  );
-}
-
-function Millimetres(props: {
-  size: LabelSize;
-  text: string;
-  type: (size: LabelSize, text: string) => void;
-}) {
-  const { size, text, type } = props;
-  return (
-    <div class="field">
-      <label for={`label-${size}`}>{LABEL_SIZES[size]}</label>
-      <input
-        id={`label-${size}`}
-        type="text"
-        inputMode="decimal"
-        value={text}
-        onInput={(event) => type(size, event.currentTarget.value)}
-      />
-    </div>
   );
 }

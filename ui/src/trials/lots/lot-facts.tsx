@@ -3,7 +3,7 @@ import type { LotView } from "../../../../station/model/lot.js";
 import { STOCKS } from "../../../../station/model/lot.js";
 import { asEntered, numberText } from "../../words/number.js";
 import { publishedDay } from "../../words/time.js";
-import { sheetWords, thicknessWords } from "./lot-words.js";
+import { sheetWords, spanWords, thicknessWords } from "./lot-words.js";
 
 function Rows({ rows }: { rows: readonly (readonly [label: string, words: ComponentChild])[] }) {
   return (
@@ -20,7 +20,7 @@ function Rows({ rows }: { rows: readonly (readonly [label: string, words: Compon
 
 /** A lot as it was entered, and what the station works out from it. */
 export function LotFactsCards({ lot }: { lot: LotView }) {
-  const { facts, thickness, density } = lot;
+  const { facts, density } = lot;
   const entered = (value: number | undefined) => (value === undefined ? null : asEntered(value));
   return (
     <div class="pair">
@@ -30,7 +30,7 @@ export function LotFactsCards({ lot }: { lot: LotView }) {
           rows={[
             ["Nominal thickness", `${asEntered(facts.nominal_mm)}\u00a0mm`],
             ["Thickness", thicknessWords(lot)],
-            ["From to", thickness && `${asEntered(thickness.least)} to ${asEntered(thickness.most)}\u00a0mm`],
+            ["Thinnest, thickest", spanWords(lot)],
             ["Sheet", sheetWords(lot)],
             ["Density, EN 323", density === null ? null : `${numberText(density, 0)}\u00a0kg/m³`],
           ]}

@@ -11,11 +11,12 @@ interface Props {
   readonly begin: LotDraft;
   readonly keep: (facts: LotFacts) => Promise<unknown>;
   readonly leave: () => void;
+  readonly leaveWords: string;
   readonly suppliers: readonly string[];
 }
 
 /** All that is entered of a lot. Only what it is, what it is called and how thick it is sold must be known. */
-export function LotForm({ begin, keep, leave, suppliers }: Props) {
+export function LotForm({ begin, keep, leave, leaveWords, suppliers }: Props) {
   const [draft, setDraft] = useState(begin);
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const { busy, refusal, attempt } = useDoing();
@@ -69,8 +70,8 @@ export function LotForm({ begin, keep, leave, suppliers }: Props) {
           </div>
           <TypedField {...of("nominal_mm")} label="Nominal thickness" unit="mm" kind="number" />
           <TypedField {...of("supplier")} label="Supplier" most={80} wide="half" known={suppliers} />
-          <TypedField {...of("received_on")} label="Received on" kind="date" />
-          <TypedField {...of("storage")} label="Stored" most={200}>
+          <TypedField {...of("received_on")} label="Received on" kind="date" wide="half" />
+          <TypedField {...of("storage")} label="Stored" most={200} wide="whole">
             Where, and how: flat, upright, dry.
           </TypedField>
         </div>
@@ -114,7 +115,7 @@ export function LotForm({ begin, keep, leave, suppliers }: Props) {
       <FormRefusal refusal={refusal} wrong={expected} />
       <div class="spread">
         <button type="button" class="button" onClick={leave}>
-          Leave as it was
+          {leaveWords}
         </button>
         <button type="submit" class="button button-main" data-testid="lot-keep" aria-disabled={busy}>
           Keep the lot

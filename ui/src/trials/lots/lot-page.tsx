@@ -6,10 +6,10 @@ import { Photos } from "../../grading/photos.js";
 import { Refused } from "../../grading/waiting-card.js";
 import { useAsked, useFollowed } from "../../link/asked.js";
 import { now, start } from "../../link/live.js";
-import { RefusalText } from "../../marks/refusal.js";
+import { newId } from "../../link/new-id.js";
+import { NoSuch, RefusalText } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
 import { askTrials } from "../ask-trials.js";
-import { newId } from "../new-id.js";
 import { anotherLotOf, EMPTY_LOT, lotDraftOf } from "./lot-draft.js";
 import { LotFactsCards } from "./lot-facts.js";
 import { LotForm } from "./lot-form.js";
@@ -53,6 +53,7 @@ export function NewLotPage() {
             begin={like === null ? EMPTY_LOT : anotherLotOf(like.facts)}
             suppliers={suppliersOf(lots)}
             leave={() => route("/lots")}
+            leaveWords="Leave without keeping"
             keep={async (facts) => {
               await askTrials.keepLot(id, facts);
               route(`/lots/${id}`, true);
@@ -126,7 +127,7 @@ export function LotPage() {
       <h1>
         {lot?.name ?? "Lot"} {lot !== null && <NeverMark lot={lot} />}
       </h1>
-      <RefusalText refusal={refusal} again={again} />
+      <NoSuch what="lot" refusal={refusal} again={again} />
       {lot === null && refusal === null && <p role="status">Fetching the lot.</p>}
       {lot !== null && !changing && <LotRecord lot={lot} change={() => setChanging(true)} />}
       {lot !== null && changing && (
@@ -134,6 +135,7 @@ export function LotPage() {
           begin={lotDraftOf(lot.facts)}
           suppliers={[]}
           leave={() => setChanging(false)}
+          leaveWords="Leave it as it was"
           keep={async (facts) => {
             await askTrials.keepLot(id, facts);
             setChanging(false);

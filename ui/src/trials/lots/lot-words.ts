@@ -11,6 +11,14 @@ export function thicknessWords({ thickness }: Pick<LotView, "thickness">): strin
   return `${numberText(mean, 2)}${NO_BREAK}mm${spread}, n${NO_BREAK}${n}`;
 }
 
+/** "2.98 to 3.02 mm"; one figure where all points were alike, null where it was not measured. */
+export function spanWords({ thickness }: Pick<LotView, "thickness">): string | null {
+  if (thickness === null) return null;
+  const { least, most } = thickness;
+  const words = least === most ? asEntered(least) : `${asEntered(least)} to ${asEntered(most)}`;
+  return `${words}${NO_BREAK}mm`;
+}
+
 export function sheetWords({ facts }: Pick<LotView, "facts">): string | null {
   const { sheet_length_mm, sheet_width_mm } = facts;
   if (sheet_length_mm === undefined || sheet_width_mm === undefined) return null;

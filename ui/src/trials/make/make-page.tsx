@@ -3,18 +3,19 @@ import { useLocation } from "preact-iso/router";
 import type { LotView } from "../../../../station/model/lot.js";
 import { useAsked, useDoing } from "../../link/asked.js";
 import { start } from "../../link/live.js";
+import { newId } from "../../link/new-id.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { FormRefusal, useExpected } from "../../settings/expected.js";
 import { usePageTitle } from "../../shell/page-title.js";
 import { askTrials } from "../ask-trials.js";
 import { neverCut } from "../lots/never.js";
-import { newId, newSeed } from "../new-id.js";
 import { TypedField } from "../typed/typed-field.js";
 import { ChecksPart, GradingPart } from "./grading-part.js";
 import { LotsPart } from "./lots-part.js";
 import { typedIn } from "./part.js";
 import { emptyPlan, type PlanDraft, planFactsOf } from "./plan-draft.js";
 import { PreviewCard, usePreview } from "./preview.js";
+import { newSeed } from "./seed.js";
 import { SettingPart } from "./setting-part.js";
 
 /** What is wrong with a draft as far as the page can tell. A lot that is never to be cut asks for a press of its own. */
@@ -67,7 +68,7 @@ function PlanForm({ lots }: { lots: readonly LotView[] }) {
       <FormRefusal refusal={refusal} wrong={expected} />
       <div class="spread">
         <a class="button" href="/plans">
-          Leave it
+          Leave without keeping
         </a>
         <button type="submit" class="button button-main" data-testid="plan-keep" aria-disabled={busy}>
           Lay out the plan

@@ -1,5 +1,6 @@
 import type { PropertyId } from "../../../../station/model/grade.js";
 import type { CheckId, PlanFacts } from "../../../../station/model/plan.js";
+import type { Limits } from "../typed/limits.js";
 import { NOTHING_TYPED, type Reading, readForm, type TypedList } from "../typed/numbers.js";
 
 const TYPED = [
@@ -20,6 +21,30 @@ const TYPED = [
   "note",
 ] as const;
 export type PlanTyped = (typeof TYPED)[number];
+
+const speed: Limits = { above: 0, most: 2000 };
+const power: Limits = { above: 0, most: 100 };
+const SPACER: Limits = { least: 0, most: 200 };
+export const MOST_RUNGS = 20;
+/** Of the fields that hold a number. */
+export const PLAN_LIMITS = {
+  count: { least: 1, most: MOST_RUNGS, whole: true },
+  replicates: { least: 1, most: 20, whole: true },
+  slowest_mm_s: speed,
+  fastest_mm_s: speed,
+  step_mm_s: { above: 0, most: 100 },
+  within_pct: { least: 1, most: 50 },
+  most_cuts: { least: 4, most: 60, whole: true },
+  speed_mm_s: speed,
+  power_pct: power,
+  passes: { least: 1, most: 50, whole: true },
+  second_share: { least: 0, most: 100 },
+} as const satisfies Partial<Record<PlanTyped, Limits>>;
+
+/** Of each rung. */
+export function rungLimits(vary: "speed" | "power"): Limits {
+  return vary === "speed" ? speed : power;
+}
 
 /** What stands in the form of a plan, as typed and chosen. */
 export interface PlanDraft {
@@ -69,7 +94,7 @@ export function emptyPlan(seed: number): PlanDraft {
   };
 }
 
-/** The plan in a draft. Whether it holds together is for the station to say. */
+/** The plan in a draft, and all that is wrong with it as far as the page can tell. */
 export function planFactsOf(draft: PlanDraft): { facts: PlanFacts; wrong: ReadonlyMap<string, string> } {
   const { typed, lots, method, properties } = draft;
   const form = readForm();
@@ -85,14 +110,14 @@ export function planFactsOf(draft: PlanDraft): { facts: PlanFacts; wrong: Readon
     lots: [...lots],
     layout,
     ...(variesSpeed
-      ? { power_pct: form.needed("power_pct", typed.power_pct) }
-      : { speed_mm_s: form.needed("speed_mm_s", typed.speed_mm_s) }),
-    passes: form.needed("passes", typed.passes),
+      ? { power_pct: form.needed("power_pct", typed.power_pct, PLAN_LIMITS.power_pct) }
+      : { speed_mm_s: form.needed("speed_mm_s", typed.speed_mm_s, PLAN_LIMITS.speed_mm_s) }),
+    passes: form.needed("passes", typed.passes, PLAN_LIMITS.passes),
     ...(draft.air === "" ? {} : { air_assist: draft.air }),
-    spacers_mm: lots.map((id) => form.number("spacers_mm", draft.spacers[id] ?? "") ?? null),
+    spacers_mm: lots.map((id) => form.number("spacers_mm", draft.spacers[id] ?? "", SPACER) ?? null),
     properties: [...properties],
     blind: draft.blind,
-    second_share: form.needed("second_share", typed.second_share) / 100,
+    second_share: form.needed("second_share", typed.second_share, PLAN_LIMITS.second_share) / 100,
     checks: [...draft.checks],
     seed: draft.seed,
     ...(note === undefined ? {} : { note }),
@@ -101,15 +126,31 @@ export function planFactsOf(draft: PlanDraft): { facts: PlanFacts; wrong: Readon
 }
 
 function ladderOf({ typed, vary, rungs }: PlanDraft, form: Reading): PlanFacts["layout"] {
-  const all = form.numbers("rungs", rungs);
-  if (all.length === 0 && !form.wrong.has("rungs"))
-    form.wrong.set("rungs", `${vary === "speed" ? "a speed" : "a power"} or more`);
-  return { method: "ladder", vary, rungs: all, replicates: form.needed("replicates", typed.replicates) };
+  const all = form.numbers("rungs", rungs, rungLimits(vary), MOST_RUNGS);
+  const words = vary === "speed" ? "a speed" : "a power";
+  if (!form.wrong.has("rungs")) {
+    if (all.length === 0) form.wrong.set("rungs", `${words} or more`);
+    else if (new Set(all).size !== all.length) form.wrong.set("rungs", `${words} no more than once`);
+  }
+  for (const [name, expected] of unfitEnds(typed, vary)) form.wrong.set(name, expected);
+  const replicates = form.needed("replicates", typed.replicates, PLAN_LIMITS.replicates);
+  return { method: "ladder", vary, rungs: all, replicates };
 }
 
-function searchOf({ typed, throughUpTo }: PlanDraft, form: Reading): PlanFacts["layout"] {
-  const needed = (key: PlanTyped) => form.needed(key, typed[key]);
-  return {
+/**
+ * What is wrong with the fields that rungs are laid by, by field; it is told at once, because nothing is laid by them then. Left
+ * empty they are not used.
+ */
+export function unfitEnds(typed: PlanDraft["typed"], vary: "speed" | "power"): ReadonlyMap<string, string> {
+  const form = readForm();
+  for (const end of ["from", "to"] as const) form.number(end, typed[end], rungLimits(vary));
+  form.number("count", typed.count, PLAN_LIMITS.count);
+  return form.wrong;
+}
+
+function searchOf({ typed, throughUpTo, properties }: PlanDraft, form: Reading): PlanFacts["layout"] {
+  const needed = (key: keyof typeof PLAN_LIMITS) => form.needed(key, typed[key], PLAN_LIMITS[key]);
+  const layout = {
     method: "search",
     slowest_mm_s: needed("slowest_mm_s"),
     fastest_mm_s: needed("fastest_mm_s"),
@@ -117,5 +158,10 @@ function searchOf({ typed, throughUpTo }: PlanDraft, form: Reading): PlanFacts["
     within_pct: needed("within_pct"),
     most_cuts: needed("most_cuts"),
     through_up_to: throughUpTo,
-  };
+  } as const;
+  if (layout.slowest_mm_s >= layout.fastest_mm_s && !form.wrong.has("fastest_mm_s"))
+    form.wrong.set("fastest_mm_s", "a speed faster than the slowest");
+  if (!properties.includes("through") && !form.wrong.has("properties"))
+    form.wrong.set("properties", "“Cut through” among them: the search goes by it");
+  return layout;
 }

@@ -1,7 +1,6 @@
 import type { TypedList } from "../typed/numbers.js";
 import { typedNumber } from "../typed/numbers.js";
-
-const MOST_RUNGS = 20;
+import { MOST_RUNGS } from "./plan-draft.js";
 
 /**
  * Rungs at even distances from one end to the other, both among them, to a hundredth.

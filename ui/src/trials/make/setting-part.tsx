@@ -3,15 +3,18 @@ import { ChoiceRow } from "../typed/choice-row.js";
 import { NumberList } from "../typed/number-list.js";
 import { TypedField } from "../typed/typed-field.js";
 import { type PartProps, typedIn } from "./part.js";
-import type { PlanTyped } from "./plan-draft.js";
+import { type PlanTyped, unfitEnds } from "./plan-draft.js";
 import { laidRungs } from "./rungs.js";
 
 function LadderFields(props: PartProps) {
   const { draft, wrong, change } = props;
   const of = typedIn(props);
   const unit = draft.vary === "speed" ? "mm/s" : "%";
+  // At once, and not when the plan is laid out: rungs are laid as the three are typed.
+  const unfit = new Map([...wrong, ...unfitEnds(draft.typed, draft.vary)]);
   const end = (name: PlanTyped) => ({
     ...of(name),
+    wrong: unfit,
     change: (value: string) => {
       const typed = { ...draft.typed, [name]: value };
       change({ ...draft, typed, rungs: laidRungs(typed.from, typed.to, typed.count, draft.rungs) });
@@ -42,7 +45,7 @@ function LadderFields(props: PartProps) {
         wrong={wrong}
         change={(rungs) => change({ ...draft, rungs })}
       >
-        Laid evenly by the three fields above; take out or add any.
+        Laid evenly by the three fields above; press one to take it out, or add any.
       </NumberList>
     </div>
   );

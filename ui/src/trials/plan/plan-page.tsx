@@ -3,7 +3,7 @@ import { planMark } from "../../../../station/model/plan.js";
 import type { PlanView, SpecimenState, TrialNow } from "../../../../station/model/specimen.js";
 import { useFollowed } from "../../link/asked.js";
 import { now, start } from "../../link/live.js";
-import { RefusalText } from "../../marks/refusal.js";
+import { NoSuch } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
 import { askTrials } from "../ask-trials.js";
 import { PhaseMark } from "../plans/phase.js";
@@ -90,7 +90,7 @@ export function PlanPage() {
         </a>
       </p>
       <h1>{title}</h1>
-      <RefusalText refusal={refusal} again={again} />
+      <NoSuch what="plan" refusal={refusal} again={again} />
       {plan === null && refusal === null && <p role="status">Fetching the plan.</p>}
       {plan !== null && <PlanRecord plan={plan} trial={trial} changed={again} />}
     </div>

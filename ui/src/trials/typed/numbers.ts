@@ -1,10 +1,13 @@
+import { type Limits, limitWords, within } from "./limits.js";
+
 /** Reads a form: each value as typed, and what was expected where it is none, by the name of the field. */
 export interface Reading {
   /** A number with a decimal comma or point; undefined where nothing was typed, or no number. */
-  number(name: string, typed: string): number | undefined;
+  number(name: string, typed: string, limits?: Limits): number | undefined;
   /** The same, of a field that must not be left empty. */
-  needed(name: string, typed: string): number;
-  numbers(name: string, list: TypedList): number[];
+  needed(name: string, typed: string, limits?: Limits): number;
+  /** At most `most` numbers, each within its limits. */
+  numbers(name: string, list: TypedList, limits?: Limits, most?: number): number[];
   text(typed: string): string | undefined;
   readonly wrong: Map<string, string>;
 }
@@ -36,26 +39,29 @@ export function takeTyped(list: TypedList): TypedList {
   return numbers === null ? list : { taken: [...list.taken, ...numbers], typing: "" };
 }
 
-/** Whether a number is in its range is for the station to say: here only what is no number at all is wrong. */
+/** What is out of its limits is wrong as well as what is no number, so that a form tells all its faults at once. */
 export function readForm(): Reading {
   const wrong = new Map<string, string>();
-  const number = (name: string, typed: string) => {
+  const number = (name: string, typed: string, limits: Limits = {}) => {
     if (typed.trim() === "") return undefined;
     const value = typedNumber(typed);
-    if (value === null) wrong.set(name, "a number");
+    if (value === null || !within(value, limits)) wrong.set(name, limitWords(limits));
     return value ?? undefined;
   };
   return {
     wrong,
     number,
-    needed(name, typed) {
-      const value = number(name, typed);
-      if (value === undefined) wrong.set(name, "a number");
+    needed(name, typed, limits = {}) {
+      const value = number(name, typed, limits);
+      if (value === undefined) wrong.set(name, limitWords(limits));
       return value ?? Number.NaN;
     },
-    numbers(name, list) {
+    numbers(name, list, limits = {}, most = Number.POSITIVE_INFINITY) {
       const { taken, typing } = takeTyped(list);
+      const unfit = taken.find((value) => !within(value, limits));
       if (typing.trim() !== "") wrong.set(name, "numbers, with a space between two");
+      else if (unfit !== undefined) wrong.set(name, `${limitWords(limits)}, and not ${unfit}`);
+      else if (taken.length > most) wrong.set(name, `at most ${most} of them`);
       return [...taken];
     },
     text: (typed) => (typed.trim() === "" ? undefined : typed.trim()),

@@ -4,6 +4,7 @@ import type { TrialNow } from "../../../../station/model/specimen.js";
 import { useDoing } from "../../link/asked.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { askTrials } from "../ask-trials.js";
+import { BlockNeeds } from "./block-needs.js";
 
 interface Props {
   readonly plan: TrialNow["plan"];
@@ -21,6 +22,7 @@ export function ChecksNeed({ plan, block, checks }: Props) {
       <h2>
         Before {plan.method === "search" ? "round" : "block"} {block}
       </h2>
+      <BlockNeeds plan={plan.id} block={block} />
       <div class="choice-lines">
         {checks.map((check) => (
           <label class="choice choice-line" key={check}>

@@ -61,7 +61,7 @@ export function CutNext({ trial, specimen, run }: { trial: TrialNow; specimen: S
           piece is cut.
         </p>
       )}
-      <LastCut last={trial.last} open={run !== null} />
+      <LastCut last={trial.last} open={run !== null} blind={trial.plan.blind} />
       {skipping && (
         <WhyPanel code={code} step="skipped" close={() => setSkipping(false)} done={() => undefined} />
       )}

@@ -5,8 +5,15 @@ import { STATE_WORDS } from "../plan/state.js";
 import { WhyPanel } from "../plan/why-panel.js";
 import { OutcomeButtons } from "./outcome-buttons.js";
 
+interface Props {
+  readonly last: TrialNow["last"];
+  readonly open: boolean;
+  /** Then nothing is graded at the machine, and no grade is told there. */
+  readonly blind: boolean;
+}
+
 /** The piece that was cut last: a quick look back, which nobody has to give. */
-export function LastCut({ last, open }: { last: TrialNow["last"]; open: boolean }) {
+export function LastCut({ last, open, blind }: Props) {
   const [spoilt, setSpoilt] = useState(false);
   if (last === null || open) return null;
   const { code, state, grades } = last;
@@ -17,7 +24,7 @@ export function LastCut({ last, open }: { last: TrialNow["last"]; open: boolean 
         <span class="soft">Last: </span>
         <span class="code">{code}</span>{" "}
         {state === "cut"
-          ? through !== undefined && <strong>{gradeWord("through", through.value)}</strong>
+          ? !blind && through !== undefined && <strong>{gradeWord("through", through.value)}</strong>
           : STATE_WORDS[state].toLowerCase()}
         {state === "cut" && (
           <button
@@ -30,7 +37,7 @@ export function LastCut({ last, open }: { last: TrialNow["last"]; open: boolean 
           </button>
         )}
       </p>
-      {state === "cut" && through === undefined && <OutcomeButtons code={code} big={false} />}
+      {state === "cut" && !blind && through === undefined && <OutcomeButtons code={code} big={false} />}
       {spoilt && <WhyPanel code={code} step="spoilt" close={() => setSpoilt(false)} done={() => undefined} />}
     </div>
   );

@@ -11,7 +11,8 @@ import { ChecksNeed } from "./checks.js";
 import { CutNext } from "./cut-next.js";
 import { OutcomeButtons } from "./outcome-buttons.js";
 
-function DoneNeed({ code, search }: { code: string; search: boolean }) {
+/** @param told whether how far through it is may be told here: of a blind plan whoever cuts knows too much to grade */
+function DoneNeed({ code, told }: { code: string; told: boolean }) {
   const { busy, refusal, attempt } = useDoing();
   const armed = useArmed(code);
   return (
@@ -32,12 +33,13 @@ function DoneNeed({ code, search }: { code: string; search: boolean }) {
       >
         Done: next specimen
       </button>
-      {!search && <OutcomeButtons code={code} big={false} />}
+      {told && <OutcomeButtons code={code} big={false} />}
     </div>
   );
 }
 
-function OutcomeNeed({ code }: { code: string }) {
+/** A search goes on by the outcome. Of a blind plan it is told on the page of the code, which shows no setting. */
+function OutcomeNeed({ code, blind }: { code: string; blind: boolean }) {
   const [spoilt, setSpoilt] = useState(false);
   return (
     <div class="need need-outcome" data-testid="need-outcome">
@@ -49,7 +51,21 @@ function OutcomeNeed({ code }: { code: string }) {
           Spoilt
         </button>
       </header>
-      <OutcomeButtons code={code} big />
+      {blind ? (
+        <>
+          <p>
+            This plan is graded blind: open the code on a phone, by its label or on the page Trials. The next
+            setting is chosen as soon as it is graded.
+          </p>
+          <p>
+            <a class="button" href="/grade">
+              Grade a specimen
+            </a>
+          </p>
+        </>
+      ) : (
+        <OutcomeButtons code={code} big />
+      )}
       {spoilt && <WhyPanel code={code} step="spoilt" close={() => setSpoilt(false)} done={() => undefined} />}
     </div>
   );
@@ -85,8 +101,10 @@ export function Need({ trial, run }: { trial: TrialNow; run: Run | null }) {
       <ChecksNeed key={`${plan.id} ${need.block}`} plan={plan} block={need.block} checks={need.checks} />
     );
   }
-  if (need.need === "done") return <DoneNeed code={need.code} search={plan.method === "search"} />;
-  if (need.need === "outcome") return <OutcomeNeed key={need.code} code={need.code} />;
+  if (need.need === "done") {
+    return <DoneNeed code={need.code} told={plan.method === "ladder" && !plan.blind} />;
+  }
+  if (need.need === "outcome") return <OutcomeNeed key={need.code} code={need.code} blind={plan.blind} />;
   if (need.need === "cut" && specimen !== null) {
     return <CutNext key={specimen.code} trial={trial} specimen={specimen} run={run} />;
   }
