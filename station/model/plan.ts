@@ -1,11 +1,11 @@
 import type { PlanFacts } from "./plan-schema.js";
 
 export const CHECKS = {
-  optics: "Mirrors and lens looked at, and cleaned where they need it",
+  optics: "Mirrors and lens looked at, and clean",
   spacer: "The spacer for each lot at hand",
   extraction: "Extraction on, air felt at the machine",
   coolant: "Coolant in its range and steady",
-  label: "A label for each piece at hand, or its code ready to engrave",
+  label: "Labels at hand, or codes to engrave",
 } as const;
 export type CheckId = keyof typeof CHECKS;
 export const CHECK_IDS = Object.keys(CHECKS) as [CheckId, ...CheckId[]];

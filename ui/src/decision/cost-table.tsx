@@ -1,5 +1,6 @@
 import type { DecisionView, LotCost } from "../../../station/model/decision.js";
 import { NO_VALUE, numberText, shareText } from "../words/number.js";
+import { LotsTable } from "./lots-table.js";
 
 const money = (value: number | null) => (value === null ? NO_VALUE : numberText(value, 2));
 const share = (value: number | null | undefined) => (value == null ? NO_VALUE : shareText(value));
@@ -22,7 +23,7 @@ interface Props {
   readonly said: ReadonlySet<string>;
 }
 
-/** What a good part of each lot costs: a column for each, so that four of them fit a phone and paper. */
+/** What a good part of each lot costs. */
 export function CostTable({ view, said }: Props) {
   return (
     <section class="card" aria-labelledby="cost-title">
@@ -34,32 +35,11 @@ export function CostTable({ view, said }: Props) {
         .map(({ lot, sentence }) => (
           <p key={lot}>{sentence}</p>
         ))}
-      <div class="wide-table">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Of a part</th>
-              {view.costs.map(({ lot, name }) => (
-                <th scope="col" class="number" key={lot}>
-                  {name}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {ROWS.map(([words, cell]) => (
-              <tr key={words}>
-                <th scope="row">{words}</th>
-                {view.costs.map((cost) => (
-                  <td class="number" key={cost.lot}>
-                    {cell(cost)}
-                  </td>
-                ))}
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
+      <LotsTable
+        title="Of a part"
+        lots={view.costs}
+        rows={ROWS.map(([words, cell]) => [words, view.costs.map(cell)])}
+      />
       <p class="soft">
         Sheet, laser and finishing are of one part before the bad ones are paid for. The least and the most
         have the share of bad parts and the minutes of finishing at the ends of their limits, both at once.

@@ -2,7 +2,8 @@ import type { LotFigures } from "../../../station/model/decision.js";
 import { figure } from "./figure.js";
 
 const WIDTH = 600;
-const LABEL = 150;
+const LABEL = 166;
+const LONGEST_NAME = 19;
 const ROW = 44;
 const RIGHT = 24;
 /** How far dots of the same value stand apart. */
@@ -27,7 +28,7 @@ export function Dots({ lots, words }: { lots: readonly LotFigures[]; words: read
         return (
           <g key={lot}>
             <text x={0} y={y + 5} class="dots-name">
-              {name.length > 20 ? `${name.slice(0, 19)}…` : name}
+              {name.length > LONGEST_NAME ? `${name.slice(0, LONGEST_NAME - 1)}…` : name}
             </text>
             <line x1={LABEL} x2={WIDTH} y1={y} y2={y} class="dots-line" />
             {values.map((value, i) => {

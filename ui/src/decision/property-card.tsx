@@ -1,6 +1,7 @@
 import type { LotFigures, PropertyComparison } from "../../../station/model/decision.js";
 import { Dots } from "./dots.js";
 import { figure, limits } from "./figure.js";
+import { LotsTable } from "./lots-table.js";
 
 interface Props {
   readonly property: PropertyComparison;
@@ -23,35 +24,11 @@ export function PropertyCard({ property, said }: Props) {
           <p key={`${first} ${second}`}>{sentence}</p>
         ))}
       <Dots lots={lots} words={words} />
-      <div class="wide-table">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Lot</th>
-              {(words ?? ["Mean", "Limits", "Spread (sd)"]).map((word) => (
-                <th scope="col" class="number" key={word}>
-                  {word}
-                </th>
-              ))}
-              <th scope="col" class="number">
-                {words === null ? "Specimens" : "Median"}
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {lots.map((lot) => (
-              <tr key={lot.lot}>
-                <th scope="row">{lot.name}</th>
-                {cells(lot, words).map((cell, i) => (
-                  <td class="number" key={i}>
-                    {cell}
-                  </td>
-                ))}
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
+      <LotsTable
+        title={words === null ? "Of the specimens" : "Grade"}
+        lots={lots}
+        rows={rowsOf(lots, words)}
+      />
       {remarks.map((remark) => (
         <p class="soft" key={remark}>
           {remark}
@@ -61,8 +38,21 @@ export function PropertyCard({ property, said }: Props) {
   );
 }
 
-function cells(lot: LotFigures, words: readonly string[] | null): string[] {
-  if (words === null) return [figure(lot.mean), limits(lot.lower, lot.upper), figure(lot.sd), String(lot.n)];
-  const medianWord = lot.median === null ? null : words[lot.median];
-  return [...(lot.counts ?? []).map(String), medianWord ?? figure(lot.median)];
+type Row = readonly [words: string, cells: readonly string[]];
+
+function rowsOf(lots: readonly LotFigures[], words: readonly string[] | null): readonly Row[] {
+  const row = (name: string, cell: (lot: LotFigures) => string): Row => [name, lots.map(cell)];
+  if (words === null) {
+    return [
+      row("Mean", ({ mean }) => figure(mean)),
+      row("Limits", ({ lower, upper }) => limits(lower, upper)),
+      row("Spread (sd)", ({ sd }) => figure(sd)),
+      row("Specimens", ({ n }) => String(n)),
+    ];
+  }
+  const medianOf = ({ median }: LotFigures) => (median === null ? null : words[median]) ?? figure(median);
+  return [
+    ...words.map((word, grade) => row(word, ({ counts }) => String(counts?.[grade] ?? 0))),
+    row("Median", medianOf),
+  ];
 }

@@ -1,6 +1,7 @@
 import type { DecisionView } from "../../../station/model/decision.js";
 import { fullText, isoText } from "../words/time.js";
 import { figure, limits } from "./figure.js";
+import { LotsTable } from "./lots-table.js";
 
 /** The fastest speed of each lot that cuts through. */
 export function Speeds({ view }: { view: DecisionView }) {
@@ -10,38 +11,16 @@ export function Speeds({ view }: { view: DecisionView }) {
       <h2 id="speeds-title">
         Fastest speed that cuts through <span class="soft">mm/s</span>
       </h2>
-      <div class="wide-table">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Lot</th>
-              <th scope="col" class="number">
-                Through every other time
-              </th>
-              <th scope="col" class="number">
-                Limits
-              </th>
-              <th scope="col" class="number">
-                Through 19 in 20
-              </th>
-              <th scope="col" class="number">
-                Cuts
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.thresholds.map(({ lot, name, half, surely, n }) => (
-              <tr key={lot}>
-                <th scope="row">{name}</th>
-                <td class="number">{figure(half.estimate)}</td>
-                <td class="number">{limits(half.lower, half.upper)}</td>
-                <td class="number">{figure(surely.estimate)}</td>
-                <td class="number">{n}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
+      <LotsTable
+        title="Through"
+        lots={view.thresholds}
+        rows={[
+          ["every other time", view.thresholds.map(({ half }) => figure(half.estimate))],
+          ["its limits", view.thresholds.map(({ half }) => limits(half.lower, half.upper))],
+          ["19 times in 20", view.thresholds.map(({ surely }) => figure(surely.estimate))],
+          ["Cuts", view.thresholds.map(({ n }) => String(n))],
+        ]}
+      />
       {view.thresholds.flatMap(({ lot, name, warnings }) =>
         warnings.map((warning) => (
           <p class="soft" key={`${lot} ${warning}`}>

@@ -6,6 +6,8 @@ export interface FactField {
   readonly key: keyof WorkshopFacts;
   readonly label: string;
   readonly unit: string;
+  /** What it is for, under the field; empty where its label says it. */
+  readonly more: string;
   /** Null where it is no number. */
   readonly limits: Limits | null;
 }
@@ -23,20 +25,39 @@ function field(
   label: string,
   unit: string,
   limits: Limits | null = length(10_000),
+  more = "",
 ): FactField {
-  return { key, label, unit, limits };
+  return { key, label, unit, limits, more };
 }
 
 export const FACT_GROUPS: readonly FactGroup[] = [
   {
     title: "Lens and focus",
     fields: [
-      field("lens_focal_mm", "Focal length of the lens", "mm", length(500)),
-      field("beam_mm", "Width of the beam at the lens", "mm", length(50)),
-      field("m2", "Beam quality M²", "1 or more", { least: 1, most: 20 }),
+      field("lens_focal_mm", "Focal length", "mm", length(500)),
+      field("beam_mm", "Beam width at the lens", "mm", length(50)),
+      field(
+        "m2",
+        "Beam quality M²",
+        "",
+        { least: 1, most: 20 },
+        "1 is a perfect beam; small tubes are near 1.2.",
+      ),
       field("spacer_mm", "Height of your spacer", "mm", share(200)),
-      field("spacer_for_mm", "It suits a sheet of", "mm thickness", length(100)),
-      field("focus_depth_share", "Focus below the face", "0 face, 0.5 middle, 1 back", share(1)),
+      field(
+        "spacer_for_mm",
+        "Sheet that it suits",
+        "mm",
+        length(100),
+        "The thickness that is in focus with it.",
+      ),
+      field(
+        "focus_depth_share",
+        "Focus below the face",
+        "",
+        share(1),
+        "0 on the face, 0.5 in the middle, 1 on the back.",
+      ),
     ],
   },
   {
@@ -44,18 +65,18 @@ export const FACT_GROUPS: readonly FactGroup[] = [
     fields: [
       field("part_length_mm", "Length", "mm"),
       field("part_width_mm", "Width", "mm"),
-      field("gap_mm", "Gap between two parts", "mm", share(100)),
-      field("edge_mm", "Left free at the sheet’s edges", "mm", share(500)),
-      field("cut_length_mm", "All that is cut for one", "mm", length(1e6)),
+      field("gap_mm", "Gap between parts", "mm", share(100)),
+      field("edge_mm", "Free along the edges", "mm", share(500)),
+      field("cut_length_mm", "Cut length", "mm", length(1e6), "All that is cut for one part."),
     ],
   },
   {
     title: "Money",
     fields: [
-      field("currency", "Currency", "€, kr, …", null),
-      field("laser_per_min", "Cost of the laser", "a minute", share(1e5)),
-      field("finishing_per_min", "Cost of your own time", "a minute", share(1e5)),
-      field("order_sheets", "Sheets you order at once", "sheets", { least: 1, most: 10_000, whole: true }),
+      field("currency", "Currency", "", null),
+      field("laser_per_min", "Laser, a minute", "", share(1e5)),
+      field("finishing_per_min", "Your time, a minute", "", share(1e5)),
+      field("order_sheets", "Sheets in an order", "", { least: 1, most: 10_000, whole: true }),
     ],
   },
   {

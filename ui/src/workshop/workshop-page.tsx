@@ -63,7 +63,7 @@ function Facts({ facts, focus, kept }: { facts: WorkshopFacts; focus: FocusView 
         <fieldset class="fact-group" key={title}>
           <legend>{title}</legend>
           <div class="fields">
-            {fields.map(({ key, label, unit, limits }) => (
+            {fields.map(({ key, label, unit, limits, more }) => (
               <TypedField
                 key={key}
                 name={key}
@@ -76,7 +76,9 @@ function Facts({ facts, focus, kept }: { facts: WorkshopFacts; focus: FocusView 
                   setSaved(false);
                   setDraft({ ...draft, [key]: value });
                 }}
-              />
+              >
+                {more}
+              </TypedField>
             ))}
           </div>
         </fieldset>

@@ -2,7 +2,16 @@ import { lotMark } from "../../../../station/model/lot.js";
 import { planMark } from "../../../../station/model/plan.js";
 import type { PlanView, SpecimenView } from "../../../../station/model/specimen.js";
 
-const COLUMNS = ["", "Code", "Lot", "mm/s", "%", "Passes", "Spacer, mm", "Notes"];
+const COLUMNS: readonly (readonly [words: string, number?: "number"])[] = [
+  [""],
+  ["Code"],
+  ["Lot"],
+  ["mm/s", "number"],
+  ["%", "number"],
+  ["Passes", "number"],
+  ["Spacer, mm", "number"],
+  ["Notes"],
+];
 
 function lotWords({ lots }: PlanView, id: string): string {
   const lot = lots.find((each) => each.id === id);
@@ -28,9 +37,9 @@ export function CuttingSheet({ plan }: { plan: PlanView }) {
             <table>
               <thead>
                 <tr>
-                  {COLUMNS.map((word) => (
-                    <th key={word} scope="col">
-                      {word}
+                  {COLUMNS.map(([words, kind]) => (
+                    <th key={words} scope="col" class={kind}>
+                      {words}
                     </th>
                   ))}
                 </tr>
@@ -52,7 +61,7 @@ function Line({ specimen, lot }: { specimen: SpecimenView; lot: string }) {
   const { code, place, setting, state } = specimen;
   return (
     <tr>
-      <td>{place} ☐</td>
+      <td class="cutting-place">{place} ☐</td>
       <th scope="row" class="cutting-code">
         {code}
       </th>

@@ -46,7 +46,7 @@ export function LotFactsCards({ lot }: { lot: LotView }) {
             ["Price of a sheet", entered(facts.sheet_price)],
             ["Sheets ordered", entered(facts.sheets)],
             ["Delivery", entered(facts.delivery)],
-            ["Fewest sheets sold", entered(facts.minimum_order)],
+            ["Minimum order", entered(facts.minimum_order)],
             ["Stored", facts.storage],
             ["Note", facts.note],
           ]}

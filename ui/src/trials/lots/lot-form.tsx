@@ -50,7 +50,7 @@ export function LotForm({ begin, keep, leave, leaveWords, suppliers }: Props) {
           <TypedField {...of("product")} label="Product" most={80} wide="half">
             As it is called where it is bought.
           </TypedField>
-          <div class="field">
+          <div class="field field-half">
             <label for={stockId}>Made of</label>
             <select
               id={stockId}
@@ -68,10 +68,10 @@ export function LotForm({ begin, keep, leave, leaveWords, suppliers }: Props) {
             </select>
             {expected.has("stock") && <p class="field-expected">Expected: {expected.get("stock")}</p>}
           </div>
-          <TypedField {...of("nominal_mm")} label="Nominal thickness" unit="mm" kind="number" />
+          <TypedField {...of("nominal_mm")} label="Nominal thickness" unit="mm" kind="number" wide="half" />
           <TypedField {...of("supplier")} label="Supplier" most={80} wide="half" known={suppliers} />
           <TypedField {...of("received_on")} label="Received on" kind="date" wide="half" />
-          <TypedField {...of("storage")} label="Stored" most={200} wide="whole">
+          <TypedField {...of("storage")} label="Stored" most={200} wide="half">
             Where, and how: flat, upright, dry.
           </TypedField>
         </div>
@@ -107,8 +107,8 @@ export function LotForm({ begin, keep, leave, leaveWords, suppliers }: Props) {
         <div class="fields">
           <TypedField {...of("sheet_price")} label="Price of a sheet" kind="number" />
           <TypedField {...of("sheets")} label="Sheets ordered" kind="number" />
-          <TypedField {...of("delivery")} label="Delivery of the order" kind="number" />
-          <TypedField {...of("minimum_order")} label="Fewest sheets sold" kind="number" />
+          <TypedField {...of("delivery")} label="Delivery" kind="number" />
+          <TypedField {...of("minimum_order")} label="Minimum order" kind="number" />
           <TypedField {...of("note")} label="Note" kind="lines" most={1000} wide="whole" />
         </div>
       </section>

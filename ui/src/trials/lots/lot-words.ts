@@ -1,7 +1,12 @@
-import type { LotView } from "../../../../station/model/lot.js";
+import { type Lot, type LotView, lotMark } from "../../../../station/model/lot.js";
 import { asEntered, numberText } from "../../words/number.js";
 
 const NO_BREAK = "\u00a0";
+
+/** "L3 Quayside board" */
+export function nameOf({ number, facts }: Pick<Lot, "number" | "facts">): string {
+  return `${lotMark({ number })} ${facts.product}`;
+}
 
 /** "3.02 mm, spread 0.04 mm, n 5": mean and standard deviation; null where it was not measured. */
 export function thicknessWords({ thickness }: Pick<LotView, "thickness">): string | null {

@@ -1,13 +1,8 @@
-import type { Lot } from "../../../../station/model/lot.js";
-import { lotMark } from "../../../../station/model/lot.js";
 import { CHECKS } from "../../../../station/model/plan.js";
 import type { BlockView, PlanView } from "../../../../station/model/specimen.js";
 import { whenText } from "../../words/time.js";
+import { nameOf } from "../lots/lot-words.js";
 import { SpecimenLine } from "./specimen-line.js";
-
-export function nameOf({ number, facts }: Pick<Lot, "number" | "facts">): string {
-  return `${lotMark({ number })} ${facts.product}`;
-}
 
 interface Props {
   readonly plan: PlanView;

@@ -2,7 +2,7 @@ import { PROPERTIES, propertyOf } from "../../../../station/model/grade.js";
 import type { PlanFacts } from "../../../../station/model/plan.js";
 import type { PlanView } from "../../../../station/model/specimen.js";
 import { asEntered, shareText } from "../../words/number.js";
-import { nameOf } from "./block-card.js";
+import { nameOf } from "../lots/lot-words.js";
 
 function layoutWords({ layout }: PlanFacts): string {
   if (layout.method === "ladder") {
