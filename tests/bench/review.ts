@@ -3,10 +3,13 @@ import { fitFirth, INTERCEPT } from "../../station/review/firth.js";
 import type { FirthData } from "../../station/review/firth-design.js";
 import { firthLimits } from "../../station/review/firth-limits.js";
 import { firthTest } from "../../station/review/firth-test.js";
+import { gradedDifference } from "../../station/review/ordinal.js";
+import type { Block } from "../../station/review/stratified-permutation.js";
 import { type BenchResult, quantile } from "./result.js";
 
 const ROWS = 200;
 const TERMS = 6;
+const BLOCKS = 12;
 const SEASONS = 40;
 const BUDGET_MS = 20;
 
@@ -14,6 +17,7 @@ const BUDGET_MS = 20;
 export async function benchReview(): Promise<BenchResult[]> {
   const limits: number[] = [];
   const tests: number[] = [];
+  const grades: number[] = [];
   for (let season = 0; season < SEASONS; season++) {
     const data = runs(season);
     limits.push(
@@ -28,6 +32,10 @@ export async function benchReview(): Promise<BenchResult[]> {
         for (const { term } of fit.coefficients) if (term !== INTERCEPT) firthTest(fit, [term]);
       }),
     );
+  }
+  for (let season = 0; season < SEASONS; season++) {
+    const blocks = gradedBlocks(season);
+    grades.push(processorMs(() => void gradedDifference(blocks)));
   }
   const about = { baseline: BUDGET_MS, against: `the budget of ${BUDGET_MS} ms`, unit: "ms" };
   const what = `${ROWS} runs, ${TERMS} terms`;
@@ -49,6 +57,12 @@ export async function benchReview(): Promise<BenchResult[]> {
       ...about,
       name: `Firth's regression with penalised likelihood-ratio tests of all terms, ${what}, median of ${SEASONS}`,
       value: quantile(tests, 0.5),
+      bound: { atMost: 1 },
+    },
+    {
+      ...about,
+      name: `exact limits of grades, ${BLOCKS} blocks of 7 or 8 pieces, median of ${SEASONS}`,
+      value: quantile(grades, 0.5),
       bound: { atMost: 1 },
     },
   ];
@@ -77,4 +91,15 @@ function runs(season: number): FirthData {
     (_, row) => random() < 1 / (1 + Math.exp(-strength * (at(0, row) - at(1, row)))),
   );
   return { terms, outcomes };
+}
+
+/** Two lots with four pieces each to a block, one of which is now and then missing. */
+function gradedBlocks(season: number): Block[] {
+  const random = createRandom(67, season);
+  const pieces = (n: number, better: number) =>
+    Array.from({ length: n }, () => Math.floor(4 * random() ** better));
+  return Array.from({ length: BLOCKS }, (_, block) => ({
+    first: pieces(4, 1),
+    second: pieces(block % 3 === 0 ? 3 : 4, 0.7),
+  }));
 }
