@@ -90,14 +90,36 @@ export function firthDesign(data: FirthData): FirthDesign {
   };
 }
 
-/** The same rows with terms that are not centred, so that the first coefficient is the intercept where all terms are 0. */
-export function uncentred(design: FirthDesign): LogisticRows {
-  const { n, size, hits, weights, offset, centres, spreads } = design;
-  const columns = design.columns.map((column, k) => {
-    const centre = k === 0 ? 0 : (centres[k - 1] as number) / (spreads[k - 1] as number);
-    return column.map((value) => value + centre);
-  });
-  return { n, size, columns, hits, weights, offset };
+/** Rows whose first coefficient is the intercept where all terms are 0, in `unit`s, and how coefficients of the design turn to theirs. */
+export interface TurnedRows {
+  readonly rows: LogisticRows;
+  readonly unit: number;
+  turned(coefficients: Float64Array): Float64Array;
+}
+
+/**
+ * The intercept is a sum of parts of the centred coefficients. The columns are mirrored (A. S. Householder, 1958; from memory) so that
+ * it becomes one of them: they stay as far apart as they were, where columns that are not centred would be nearly the same.
+ */
+export function turnedToIntercept(design: FirthDesign): TurnedRows {
+  const { n, size, columns, hits, weights, offset, centres, spreads } = design;
+  const parts = [1, ...centres.map((centre, k) => -centre / (spreads[k] as number))];
+  const unit = Math.hypot(...parts);
+  const normal = Float64Array.from(parts, (part, k) => part / unit - (k === 0 ? 1 : 0));
+  const square = inner(normal, normal);
+  const turned = (values: Float64Array) => {
+    const along = square > 0 ? (2 * inner(values, normal)) / square : 0;
+    return values.map((value, k) => value - along * (normal[k] as number));
+  };
+  const mirrored = columns.map((column) => column.slice());
+  const row = new Float64Array(size);
+  for (let i = 0; i < n; i++) {
+    for (let k = 0; k < size; k++) row[k] = (columns[k] as Float64Array)[i] as number;
+    turned(row).forEach((value, k) => {
+      (mirrored[k] as Float64Array)[i] = value;
+    });
+  }
+  return { rows: { n, size, columns: mirrored, hits, weights, offset }, unit, turned };
 }
 
 function check({ terms, outcomes, weights, offset }: FirthData): void {

@@ -23,7 +23,8 @@ const CLOSE = 1e-4;
 /** In standard normal deviations: from so near to the fall that was asked for one more of Newton's steps leaves nothing. */
 const NEAR = 3e-4;
 const TRIES = 60;
-/** In units of the term's spread: no logit that is this steep can be told from a step. */
+const HIGHER = 1e-6;
+/** In units of the term's spread, or in standard errors where those are more: no logit that is this steep can be told from a step. */
 const FAR = 1000;
 
 /**
@@ -90,11 +91,15 @@ function limit(profile: Profile, peak: Maximum, deviation: number, way: 1 | -1):
   let inner = best;
   let outer: number | null = null;
   let from = peak;
-  let to = best + way * deviation * errorOf(profile, peak);
+  const error = errorOf(profile, peak);
+  const far = FAR * Math.max(1, error);
+  let to = best + way * deviation * error;
   for (let tried = 0; tried < TRIES; tried++) {
-    if (Math.abs(to) > FAR && outer === null) return null;
+    if (Math.abs(to - best) > far && outer === null) return null;
     const at = along(profile, from, to);
     if (at === null) return null;
+    // There is another peak, higher than the one that the fit came to.
+    if (at.value > top + HIGHER) return null;
     const fallen = Math.sqrt(Math.max(0, 2 * (top - at.value)));
     const missing = deviation - fallen;
     // The profile's slope is the score of the coefficient that is held.
@@ -126,7 +131,10 @@ function along({ rows, column, free }: Profile, from: Maximum, to: number): Maxi
       start[k] = (start[k] as number) - step * (side[i] as number);
     });
   }
-  return maximise(rows, start, free, CLOSE, from.curvature) ?? maximise(rows, held, free, CLOSE);
+  const found = maximise(rows, start, free, CLOSE, from.curvature);
+  if (found?.settled === true) return found;
+  const again = maximise(rows, held, free, CLOSE);
+  return again?.settled === true ? again : null;
 }
 
 /** The standard error of the coefficient, in the units of the rows. */

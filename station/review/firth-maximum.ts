@@ -17,12 +17,14 @@ export interface Maximum {
 }
 
 const STEPS = 250;
-/** In units of the terms' spreads: a longer stride throws the first ones far off where the outcomes are separated. */
-const STRIDE = 4;
+/** Of any row's logit: a longer stride throws the first ones far off where the outcomes are separated. */
+const STRIDE = 5;
 const HALVINGS = 30;
 /** Of the value's size: what the sum over the rows cannot tell apart. */
 const ROUNDING = 1e-12;
 
+/** Of the value's size: no fit is worth more steps that has so little to win. Where terms all but move together the coefficients stay vague. */
+const LITTLE = 1e-9;
 /** A step that is more than this part of the one before it wants the curvature anew. */
 const SLOW = 0.05;
 
@@ -56,37 +58,46 @@ export function maximise(
   let curvature = nearby;
   let before = Number.POSITIVE_INFINITY;
   let settled = free.length === 0;
+  let gain = Number.POSITIVE_INFINITY;
   for (let step = 0; step < STEPS && !settled; step++) {
     let side = curvature === null ? null : strideOver(curvature, rows.size, score, free);
     if (side === null || longest(side) > SLOW * before) {
       curvature = firthCurvature(rows, at);
-      side =
-        strideOver(curvature, rows.size, score, free) ?? strideOver(at.information, rows.size, score, free);
+      side = strideOver(curvature, rows.size, score, free) ?? towards(at.information, curvature, score, free);
     }
     if (side === null) break;
     before = longest(side);
+    gain = free.reduce((sum, k, i) => sum + (score[k] as number) * ((side as Float64Array)[i] as number), 0);
     if (before < close) settled = true;
-    const next = uphill(rows, at, side, free, Math.min(1, STRIDE / before));
+    const next = uphill(rows, at, side, free);
     if (next === null) break;
     at = next;
     score = firthScore(rows, at);
   }
   const { coefficients, value, information } = at;
+  if (gain < LITTLE * (1 + Math.abs(value))) settled = true;
   return { coefficients, value, score, information, curvature: curvature ?? information, settled };
 }
 
 function longest(side: Float64Array): number {
-  return side.reduce((most, each) => Math.max(most, Math.abs(each)), 0);
+  let most = 0;
+  for (const each of side) most = Math.max(most, Math.abs(each));
+  return most;
 }
 
-function uphill(
-  rows: LogisticRows,
-  at: Place,
-  side: Float64Array,
-  free: readonly number[],
-  most: number,
-): Place | null {
-  let stride = most;
+/** How far a step moves the logit of the row that it moves most. */
+function furthest({ n, columns }: LogisticRows, side: Float64Array, free: readonly number[]): number {
+  const moved = new Float64Array(n);
+  free.forEach((k, i) => {
+    const column = columns[k] as Float64Array;
+    const by = side[i] as number;
+    for (let row = 0; row < n; row++) moved[row] = (moved[row] as number) + by * (column[row] as number);
+  });
+  return longest(moved);
+}
+
+function uphill(rows: LogisticRows, at: Place, side: Float64Array, free: readonly number[]): Place | null {
+  let stride = Math.min(1, STRIDE / furthest(rows, side, free));
   for (let halved = 0; halved < HALVINGS; halved++, stride /= 2) {
     const to = at.coefficients.slice();
     free.forEach((k, i) => {
@@ -94,6 +105,21 @@ function uphill(
     });
     const there = look(rows, to);
     if (there !== null && there.value >= at.value - ROUNDING * (1 + Math.abs(at.value))) return there;
+  }
+  return null;
+}
+
+/** The curvature bends the wrong way: as much of it over the information as leaves that positive definite. */
+function towards(
+  information: Matrix,
+  curvature: Matrix,
+  score: Float64Array,
+  free: readonly number[],
+): Float64Array | null {
+  for (const share of [0.75, 0.5, 0.25, 0]) {
+    const mixed = information.map((own, i) => own + share * ((curvature[i] as number) - own));
+    const side = strideOver(mixed, score.length, score, free);
+    if (side !== null) return side;
   }
   return null;
 }

@@ -1,6 +1,6 @@
 import { chiSquareAbove } from "./chi-square.js";
-import { columnOf, type FirthFit, INTERCEPT, uncentredStart } from "./firth.js";
-import { uncentred } from "./firth-design.js";
+import { columnOf, type FirthFit, INTERCEPT } from "./firth.js";
+import { turnedToIntercept } from "./firth-design.js";
 import { maximise } from "./firth-maximum.js";
 
 /** Whether some terms have to do with the outcome, all others kept. */
@@ -24,11 +24,12 @@ const CLOSE = 1e-9;
  * The penalised likelihood-ratio test of one term or of several together. Both fits carry the penalty of the full design, with the
  * coefficients that are tested held at 0: G. Heinze and M. Schemper, Statistics in Medicine 21, 2002, section 2.2; leaving the
  * columns out would change the penalty, and could even make the ratio negative (from memory).
- * @param terms one or more; terms that always moved together are tested together or not at all
+ * @param terms one or more, or the intercept alone; terms that always moved together are tested together or not at all
  * @throws RangeError for a term that the fit does not have, or none
  */
 export function firthTest(fit: FirthFit, terms: readonly string[]): FirthTest {
   if (terms.length === 0) throw new RangeError("A test is of one term or more.");
+  if (terms.length > 1 && terms.includes(INTERCEPT)) throw new RangeError("The intercept is tested alone.");
   const columns = new Set<number>();
   const aside = new Set<string>();
   const refused = new Set<string>();
@@ -62,14 +63,13 @@ function keptOf(fit: FirthFit, term: string): number[] {
 
 function without(fit: FirthFit, columns: ReadonlySet<number>): number | null {
   if (fit.model === null) return null;
-  const { design } = fit.model;
-  const bare = columns.has(0);
-  const rows = bare ? uncentred(design) : design;
+  const { design, maximum } = fit.model;
+  const alone = columns.has(0) ? turnedToIntercept(design) : null;
   const free = Array.from({ length: design.size }, (_, k) => k).filter((k) => !columns.has(k));
-  const near = bare ? uncentredStart(fit.model) : fit.model.maximum.coefficients.slice();
+  const near = alone?.turned(maximum.coefficients) ?? maximum.coefficients.slice();
   for (const column of columns) near[column] = 0;
   for (const start of [near, new Float64Array(design.size)]) {
-    const found = maximise(rows, start, free, CLOSE);
+    const found = maximise(alone?.rows ?? design, start, free, CLOSE);
     if (found?.settled === true) return found.value;
   }
   return null;

@@ -1,5 +1,5 @@
 import { factorise, inverse } from "./cholesky.js";
-import { type FirthData, type FirthDesign, firthDesign, uncentred } from "./firth-design.js";
+import { type FirthData, type FirthDesign, firthDesign, turnedToIntercept } from "./firth-design.js";
 import { type Maximum, maximise } from "./firth-maximum.js";
 
 /** What the coefficient is called that comes before those of the terms. */
@@ -84,19 +84,8 @@ export function fitFirth(data: FirthData): FirthFit {
   };
 }
 
-/** The coefficients as they are where terms are not centred. */
-export function uncentredStart({ design, maximum }: FirthModel): Float64Array {
-  const start = maximum.coefficients.slice();
-  design.kept.forEach((_, k) => {
-    start[0] =
-      (start[0] as number) -
-      ((start[k + 1] as number) * (design.centres[k] as number)) / (design.spreads[k] as number);
-  });
-  return start;
-}
-
 /**
- * Which column of the fit a coefficient is, and rows in which it stands alone: the intercept does where terms are not centred.
+ * Which column of the fit a coefficient is, and rows in which it stands alone.
  * @returns the sentence that says why where it cannot be told
  * @throws RangeError for a term that the fit does not have
  */
@@ -120,7 +109,8 @@ export function columnOf(fit: FirthFit, term: string) {
   if (fit.constant.length > 0 || fit.inseparable.length > 0) {
     return "The intercept cannot be told from what terms do that never changed or moved together.";
   }
-  return { column: 0, rows: uncentred(design), start: uncentredStart(fit.model), spread: 1 };
+  const { rows, unit, turned } = turnedToIntercept(design);
+  return { column: 0, rows, start: turned(maximum.coefficients), spread: 1 / unit };
 }
 
 function inOwnUnits({ design, maximum }: FirthModel): { estimates: number[]; errors: number[] } {
@@ -129,12 +119,12 @@ function inOwnUnits({ design, maximum }: FirthModel): { estimates: number[]; err
   factorise(triangle, size);
   const covariance = inverse(triangle, size);
   const at = (i: number, j: number) => covariance[i * size + j] as number;
-  const estimates = [uncentredStart({ design, maximum })[0] as number];
   const errors: number[] = [];
   const back = [
     1,
     ...design.kept.map((_, k) => -(design.centres[k] as number) / (design.spreads[k] as number)),
   ];
+  const estimates = [back.reduce((sum, part, k) => sum + part * (maximum.coefficients[k] as number), 0)];
   const variance = back.reduce(
     (sum, a, i) => sum + back.reduce((inner, b, j) => inner + a * b * at(i, j), 0),
     0,

@@ -247,6 +247,36 @@ describe("what Firth's regression cannot tell", () => {
     expect(upper).toBeGreaterThan(3);
   });
 
+  it("has an intercept however far its terms lie from 0, and estimates of terms that all but moved together", () => {
+    const random = createRandom(13);
+    const pressure = Array.from({ length: 14 }, () => 101_300 + random());
+    const level = {
+      terms: [{ name: "pressure", values: pressure }],
+      outcomes: pressure.map(() => random() < 0.4),
+    };
+    const far = fitFirth(level);
+    const { estimate, lower, upper } = firthLimits(far, INTERCEPT);
+    expect(estimate).toBeCloseTo(of(far, INTERCEPT), 3);
+    // 14 pieces at one place 101,300 units away: the intercept is as vague as the slope is, that many times over.
+    const slope = firthLimits(far, "pressure");
+    expect((upper as number) - (lower as number)).toBeGreaterThan(
+      100_000 * ((slope.upper as number) - (slope.lower as number)),
+    );
+    expect(firthTest(far, [INTERCEPT]).p).toBeCloseTo(p(far, "pressure"), 2);
+    const x = [1, 2, 3, 4, 5, 6];
+    const close = fitFirth({
+      terms: [
+        { name: "x", values: x },
+        { name: "y", values: x.map((each, i) => each + (i % 2) * 1e-3) },
+      ],
+      outcomes: [false, false, false, true, true, true],
+    });
+    expect(close.inseparable).toEqual([]);
+    expect(p(close, "x", "y")).toBeLessThan(0.2);
+    expect(p(close, "x")).toBeGreaterThan(0.5);
+    expect(firthLimits(close, "x").lower).toBeLessThan(-1000);
+  });
+
   it("takes no row with something missing, and says which", () => {
     expect(() =>
       fitFirth({ terms: [{ name: "x", values: [1, Number.NaN] }], outcomes: [true, false] }),
@@ -263,6 +293,7 @@ describe("what Firth's regression cannot tell", () => {
     const fit = fitFirth({ terms: [c], outcomes });
     expect(() => firthTest(fit, ["room"])).toThrow('No term is called "room".');
     expect(() => firthTest(fit, [])).toThrow(RangeError);
+    expect(() => firthTest(fit, [INTERCEPT, "coolant"])).toThrow("The intercept is tested alone.");
     expect(() => firthLimits(fit, "coolant", 1)).toThrow(RangeError);
   });
 });
