@@ -26,11 +26,21 @@ export function differenceOf(
   const all = compared(measure, first, second, specimens);
   const steady = specimens.filter((specimen) => !isFlagged(specimen));
   const without = steady.length === specimens.length ? all : compared(measure, first, second, steady);
-  const otherwise = without.verdict !== all.verdict || without.way !== all.way;
   const { way: _way, ...found } = all;
-  if (!otherwise) return found;
-  return { ...found, sentence: `${found.sentence} Without the flagged runs: ${without.sentence}` };
+  const words = withoutFlagged(all, without);
+  return words === null ? found : { ...found, sentence: `${found.sentence} ${words}` };
 }
+
+/** Null where it makes no difference. */
+function withoutFlagged(all: Compared, without: Compared): string | null {
+  if (without.verdict === all.verdict && without.way === all.way) return null;
+  if (without.verdict === "nothing") return "In every pair there is a run that was flagged.";
+  if (without.verdict === "too few")
+    return `Without the flagged runs ${counted(without.pairs, "pair")} ${without.pairs === 1 ? "is" : "are"} left, too few to tell.`;
+  return `Without the flagged runs: ${without.sentence}`;
+}
+
+type Compared = LotDifference & { readonly way: number };
 
 /** That it is the simulated bench is true of all its runs alike, and tells none of them from another. */
 export function isFlagged({ runs }: SpecimenView): boolean {
@@ -42,7 +52,7 @@ function compared(
   first: Named,
   second: Named,
   specimens: readonly SpecimenView[],
-): LotDifference & { readonly way: number } {
+): Compared {
   const { estimate, lower, upper, p, n } = pairedDifference(
     pairsOf(measure, first.id, second.id, specimens),
     CONFIDENCE,

@@ -56,6 +56,10 @@ describe("what a plan concludes of a property", () => {
     expect(fuzzOf(sentences(warm))).toMatch(
       /cannot tell L1 Quayside and L2 Harbour apart; .* Without the flagged runs: .*L1 Quayside is better than L2 Harbour by 1 grade/,
     );
+    const few = ({ lot, block }: Cut): Made => ({ first: { back_fuzz: lot }, flagged: block !== 1 });
+    expect(fuzzOf(sentences(few))).toMatch(/Without the flagged runs 3 pairs are left, too few to tell\.$/);
+    const all = ({ lot }: Cut): Made => ({ first: { back_fuzz: lot }, flagged: lot === 0 });
+    expect(fuzzOf(sentences(all))).toMatch(/In every pair there is a run that was flagged\.$/);
     const steady = ({ lot, block }: Cut): Made => ({ first: { back_fuzz: lot }, flagged: block === 1 });
     expect(fuzzOf(sentences(steady))).not.toContain("Without the flagged runs");
   });
