@@ -18,14 +18,23 @@ export function LastCut({ last, open, blind }: Props) {
   if (last === null || open) return null;
   const { code, state, grades } = last;
   const through = grades[0].through;
+  const asks = state === "cut" && !blind && through === undefined;
   return (
     <div class="last-cut" data-testid="last-cut">
-      <p>
-        <span class="soft">Last: </span>
-        <span class="code">{code}</span>{" "}
-        {state === "cut"
-          ? !blind && through !== undefined && <strong>{gradeWord("through", through.value)}</strong>
-          : STATE_WORDS[state].toLowerCase()}
+      <div class="last-line">
+        {asks ? (
+          <h3 class="outcomes-title">
+            How far through is <span class="code">{code}</span>?
+          </h3>
+        ) : (
+          <p>
+            <span class="soft">Last: </span>
+            <span class="code">{code}</span>{" "}
+            {state === "cut"
+              ? !blind && through !== undefined && <strong>{gradeWord("through", through.value)}</strong>
+              : STATE_WORDS[state].toLowerCase()}
+          </p>
+        )}
         {state === "cut" && (
           <button
             type="button"
@@ -36,8 +45,8 @@ export function LastCut({ last, open, blind }: Props) {
             Spoilt
           </button>
         )}
-      </p>
-      {state === "cut" && !blind && through === undefined && <OutcomeButtons code={code} big={false} />}
+      </div>
+      {asks && <OutcomeButtons code={code} big={false} />}
       {spoilt && <WhyPanel code={code} step="spoilt" close={() => setSpoilt(false)} done={() => undefined} />}
     </div>
   );

@@ -33,7 +33,14 @@ function DoneNeed({ code, told }: { code: string; told: boolean }) {
       >
         Done: next specimen
       </button>
-      {told && <OutcomeButtons code={code} big={false} />}
+      {told && (
+        <>
+          <h3 class="outcomes-title">
+            How far through is <span class="code">{code}</span>?
+          </h3>
+          <OutcomeButtons code={code} big={false} />
+        </>
+      )}
     </div>
   );
 }

@@ -5,21 +5,13 @@ import { useArmed } from "../../now/armed.js";
 import { askTrials } from "../ask-trials.js";
 import { outcomeOf } from "../entering.js";
 
-/**
- * How far through it was cut, as the rubric has it: a press is the grade. Big ones stand under a heading of their own, small ones
- * say which specimen they are about.
- */
+/** How far through it was cut, as the rubric has it: a press is the grade. A heading over them says which specimen they are about. */
 export function OutcomeButtons({ code, big }: { code: string; big: boolean }) {
   const { busy, refusal, attempt } = useDoing();
   const armed = useArmed(code);
   return (
     <>
       <RefusalText refusal={refusal} />
-      {!big && (
-        <h3 class="outcomes-title">
-          How far through is <span class="code">{code}</span>?
-        </h3>
-      )}
       <div class={big ? "outcomes outcomes-big" : "outcomes"}>
         {PROPERTIES.through.grades.map(({ word, sentence }, value) => (
           <button
