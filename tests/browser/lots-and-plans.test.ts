@@ -179,7 +179,7 @@ describe("lots, plans and the workshop are entered on their pages", () => {
     await field(/^Beam quality/).fill("1,2");
     await field(/^Sheets in an order/).fill("10");
     await field(/^Focal length/).fill("50.8");
-    await field(/^Beam width/).fill("6");
+    await field(/^Beam at the lens/).fill("6");
     await field("Currency").fill("kr");
     await field(/^Slower than/).fill("10");
     await page.getByTestId("keep-workshop").click();

@@ -77,4 +77,25 @@ describe("no page is wider than its screen", () => {
     }
     expect(wide).toEqual([]);
   });
+
+  it("and no table is wider than paper, which cannot be moved", async () => {
+    // The width of A4 between its margins of 14 mm, at CSS's 96 pixels to the inch.
+    await page.setViewportSize({ width: Math.floor((182 / 25.4) * 96), height: 1000 });
+    const tables = () =>
+      page
+        .locator(".wide-table")
+        .evaluateAll((all) => all.map((each) => each.scrollWidth - each.clientWidth));
+    await page.goto(`${rig.station.url}/plans/${rig.plan}/decision`);
+    await page.getByTestId("conclusions").waitFor();
+    await page.emulateMedia({ media: "print" });
+    const decided = await tables();
+    expect(decided.length).toBeGreaterThan(1);
+    expect(decided).toEqual(decided.map(() => 0));
+    await page.emulateMedia({ media: "screen" });
+    await page.goto(`${rig.station.url}/plans/${rig.plan}/labels`);
+    await page.getByRole("button", { name: "Cutting sheet" }).click();
+    await page.emulateMedia({ media: "print" });
+    expect(await tables()).toEqual([0, 0]);
+    await page.emulateMedia({ media: "screen" });
+  });
 });

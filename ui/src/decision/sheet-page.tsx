@@ -55,17 +55,17 @@ function Line({ line }: { line: SheetLine }) {
         {body.conditions === "" ? "." : `, with ${body.conditions}.`}
       </p>
       <p class="soft">
+        <time dateTime={isoText(wall)}>{fullText(wall)}</time>,{" "}
         {planMark === null || body.plan === null ? (
-          "Entered by hand"
+          "entered by hand"
         ) : (
           <>
-            From{" "}
+            from{" "}
             <a class="way" href={`/plans/${body.plan}/decision`}>
-              {planMark}, its decision
+              the decision of {planMark}
             </a>
           </>
         )}
-        , <time dateTime={isoText(wall)}>{fullText(wall)}</time>
       </p>
       {before.map((older) => (
         <p class="soft no-print" key={older.wall}>

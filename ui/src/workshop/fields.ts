@@ -35,7 +35,7 @@ export const FACT_GROUPS: readonly FactGroup[] = [
     title: "Lens and focus",
     fields: [
       field("lens_focal_mm", "Focal length", "mm", length(500)),
-      field("beam_mm", "Beam width at the lens", "mm", length(50)),
+      field("beam_mm", "Beam at the lens", "mm", length(50)),
       field(
         "m2",
         "Beam quality M²",
