@@ -14,6 +14,8 @@ import type { Entered, EnteredGrade, EnteredPhoto, Lane, Waiting } from "./waiti
 
 /** What this browser has that the station has not, in order. */
 export const waiting = signal<readonly Waiting[]>([]);
+/** Whether this page has seen yet what this browser keeps: until then nobody knows that nothing waits. */
+export const looked = signal(false);
 /** Of what was entered on this page, what the station has got since. */
 export const settled = signal<readonly Waiting[]>([]);
 /** Counts what the station has got, from any page of this browser. */
@@ -43,7 +45,11 @@ export function keptHere(): Promise<KeptHere> {
 const others = typeof BroadcastChannel === "undefined" ? null : new BroadcastChannel("station-grading");
 
 async function look(): Promise<void> {
-  waiting.value = await (await keptHere()).waiting();
+  const items = await (await keptHere()).waiting();
+  batch(() => {
+    waiting.value = items;
+    looked.value = true;
+  });
 }
 
 const troubles = new Map<Lane, string | null>();

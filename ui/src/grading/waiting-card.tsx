@@ -1,6 +1,6 @@
 import { Sign } from "../marks/signs.js";
 import { ageText, isoText, whenText } from "../words/time.js";
-import { dismiss, keeping, promised, sendNow, trouble, waiting } from "./outbox.js";
+import { dismiss, keeping, looked, promised, sendNow, trouble, waiting } from "./outbox.js";
 import { subjectWord, type Tally, tallyOf, type Waiting } from "./waiting.js";
 import { enteredWords, tallyWords } from "./words.js";
 
@@ -61,7 +61,7 @@ export function WaitingCard({ wall }: { wall: number }) {
     <section class="card" aria-labelledby="waiting-title" data-testid="waiting">
       <h2 id="waiting-title">What waits</h2>
       {items.length === 0 ? (
-        <p>Nothing: the station has everything that was entered here.</p>
+        looked.value && <p>Nothing: the station has everything that was entered here.</p>
       ) : (
         <>
           <WaitingLine tally={tally} wall={wall} />

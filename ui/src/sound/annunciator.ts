@@ -24,9 +24,26 @@ const LOUDNESS: Readonly<Record<Priority, number>> = { urgent: 0.5, high: 0.4, m
 /** Ramp at both ends of a note, so that it does not click. */
 const RAMP_S = 0.012;
 
+/** From the lifting of a finger until what it pressed has been told; and until then where no lifting is told of. */
+const SETTLES_MS = 500;
+const LONGEST_TOUCH_MS = 3000;
+
 let context: AudioContext | null = null;
+let touching = false;
+let settling: ReturnType<typeof setTimeout> | undefined;
+
+/** What is said of sound goes at the first touch. Were it to go under the finger, what was touched would move away from it. */
+function settleAfter(ms: number): void {
+  touching = true;
+  clearTimeout(settling);
+  settling = setTimeout(() => {
+    touching = false;
+    readState();
+  }, ms);
+}
 
 function readState(): void {
+  if (touching) return;
   soundState.value = context === null ? "missing" : context.state === "running" ? "allowed" : "withheld";
 }
 
@@ -78,6 +95,9 @@ export function startAnnunciator(): void {
   };
   for (const touch of ["pointerdown", "keydown"])
     addEventListener(touch, wake, { capture: true, passive: true });
+  addEventListener("pointerdown", () => settleAfter(LONGEST_TOUCH_MS), { capture: true, passive: true });
+  for (const lifted of ["pointerup", "pointercancel"])
+    addEventListener(lifted, () => settleAfter(SETTLES_MS), { capture: true, passive: true });
 
   effect(() => {
     wanted.value;
