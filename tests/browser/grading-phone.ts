@@ -13,13 +13,13 @@ export class GradingPhone {
   readonly complaints: string[] = [];
 
   private constructor(
-    readonly rig: GradingRig,
+    readonly rig: Pick<GradingRig, "address">,
     readonly context: BrowserContext,
   ) {}
 
   static async named(
     name: string,
-    rig: GradingRig,
+    rig: Pick<GradingRig, "address">,
     browser: Browser,
     options: BrowserContextOptions = PHONE,
   ): Promise<GradingPhone> {

@@ -38,6 +38,19 @@ export class BoardStation {
     this.#remove();
   }
 
+  /** What the probe in the water reads from its next look on. */
+  water(celsius: number): void {
+    this.#sys.coolant(celsius);
+  }
+
+  /** The foot switch, down and up again. */
+  tread(): void {
+    for (const down of [true, false]) {
+      this.#board.pedal = down;
+      this.#board.report();
+    }
+  }
+
   get<T>(path: string): Promise<T> {
     return this.station.get<T>(path);
   }
