@@ -45,8 +45,11 @@ function DoneNeed({ code, told }: { code: string; told: boolean }) {
   );
 }
 
-/** A search goes on by the outcome. Of a blind plan it is told on the page of the code, which shows no setting. */
-function OutcomeNeed({ code, blind }: { code: string; blind: boolean }) {
+/**
+ * A search goes on by the outcome, so that whoever cuts tells it at once, of a blind plan too: all else of that is graded by the code
+ * alone.
+ */
+function OutcomeNeed({ code }: { code: string }) {
   const [spoilt, setSpoilt] = useState(false);
   return (
     <div class="need need-outcome" data-testid="need-outcome">
@@ -58,21 +61,7 @@ function OutcomeNeed({ code, blind }: { code: string; blind: boolean }) {
           Spoilt
         </button>
       </header>
-      {blind ? (
-        <>
-          <p>
-            This plan is graded blind: open the code on a phone, by its label or on the page Trials. The next
-            setting is chosen as soon as it is graded.
-          </p>
-          <p>
-            <a class="button" href="/grade">
-              Grade a specimen
-            </a>
-          </p>
-        </>
-      ) : (
-        <OutcomeButtons code={code} big />
-      )}
+      <OutcomeButtons code={code} big />
       {spoilt && <WhyPanel code={code} step="spoilt" close={() => setSpoilt(false)} done={() => undefined} />}
     </div>
   );
@@ -111,7 +100,7 @@ export function Need({ trial, run }: { trial: TrialNow; run: Run | null }) {
   if (need.need === "done") {
     return <DoneNeed code={need.code} told={plan.method === "ladder" && !plan.blind} />;
   }
-  if (need.need === "outcome") return <OutcomeNeed key={need.code} code={need.code} blind={plan.blind} />;
+  if (need.need === "outcome") return <OutcomeNeed key={need.code} code={need.code} />;
   if (need.need === "cut" && specimen !== null) {
     return <CutNext key={specimen.code} trial={trial} specimen={specimen} run={run} />;
   }
