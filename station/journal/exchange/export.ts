@@ -29,6 +29,9 @@ export interface Span {
   readonly to: number | null;
 }
 
+/** Of some 50 kB: larger ones outlive what is young, in each of the threads they pass, and pile up to tens of megabytes. */
+const PIECE_READINGS = 3 * PACK_READINGS;
+
 const ALL: Span = { from: null, to: null };
 
 export interface ReadingsQuery extends Span {
@@ -45,8 +48,8 @@ export interface Tally {
 export type ChannelsOfRun = (run: Run, session: number) => readonly ChannelDefinition[] | null;
 
 /**
- * Every reading in the order it was written, start of the station after start, a block to a piece of text: no more than
- * that is held, and nothing is fetched before the piece has been taken.
+ * Every reading in the order it was written, start of the station after start, some hundreds to a piece of text: no more than
+ * a block is held, and nothing is fetched before its pieces have been taken.
  * @throws AppError "channel-unknown"
  */
 export async function* exportReadings(
@@ -80,7 +83,10 @@ export async function* exportReadings(
     for await (const block of reader.readingsForReplay(windowOf(session, query))) {
       const asked = block.filter(({ at }) => within(query, at.wall)).map(carry);
       tally.rows += asked.length;
-      yield format === "csv" ? asked.map(readingRow).join("") : packs(asked);
+      for (let at = 0; at < asked.length; at += PIECE_READINGS) {
+        const piece = asked.slice(at, at + PIECE_READINGS);
+        yield format === "csv" ? piece.map(readingRow).join("") : packs(piece);
+      }
     }
   }
 }
