@@ -16,7 +16,7 @@ import type {
   SettingChange,
   ThinOrder,
 } from "./protocol.js";
-import type { TrialActionMap } from "./trials/calls.js";
+import type { KeepTrials } from "./trials/calls.js";
 import { type JournalTuning, TUNING } from "./tuning.js";
 
 export type { JournalHealth } from "./health.js";
@@ -90,12 +90,9 @@ export interface Journal {
   clockStepped(step: ClockStep): Promise<void>;
   /**
    * Keeps lots, plans, specimens and entries. What is there already by its id is answered as it is.
-   * @throws AppError "lot-unknown", "plan-unknown", "code-taken"
+   * @throws AppError "lot-unknown", "plan-unknown", "plan-known", "code-taken"
    */
-  trials<K extends keyof TrialActionMap>(
-    name: K,
-    params: TrialActionMap[K]["params"],
-  ): Promise<TrialActionMap[K]["result"]>;
+  readonly trials: KeepTrials;
   health(): JournalHealth;
   /** Commits what is held, for as long as `closeWithinMs` (10 s) allows, and closes. Safe to call twice. */
   close(): Promise<void>;

@@ -26,7 +26,7 @@ import type {
 } from "./protocol.js";
 import type { Extent, ThinnableRequest, ThinnedRequest } from "./thinning/extent.js";
 import { startThread, type Thread, ThreadEnded } from "./thread.js";
-import type { TrialReads } from "./trials/calls.js";
+import type { AskTrials } from "./trials/calls.js";
 
 /** The longest `stale_after_s`; milliseconds. */
 export const LOOK_BACK_MS = 7_200_000;
@@ -105,10 +105,7 @@ export interface JournalReader {
   transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
   changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
   /** Any question about trials. */
-  trials<K extends keyof TrialReads>(
-    question: K,
-    params: TrialReads[K]["params"],
-  ): Promise<TrialReads[K]["result"]>;
+  readonly trials: AskTrials;
   close(): Promise<void>;
 }
 

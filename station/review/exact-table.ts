@@ -1,3 +1,6 @@
+import { logChoose } from "./choose.js";
+import type { Reckoned } from "./reckoned.js";
+
 /** Two lots and one outcome: how many of each had it and had it not. Whole numbers of 0 or more. */
 export interface Table {
   readonly firstHits: number;
@@ -7,7 +10,7 @@ export interface Table {
 }
 
 /** How the odds of a hit differ between two lots, from counts alone. */
-export interface ExactOdds {
+export interface ExactOdds extends Reckoned {
   /** Odds of the second over those of the first, the conditional maximum-likelihood estimate; infinite where one lot had every hit; null where the counts say nothing. */
   readonly estimate: number | null;
   /** 0 and Infinity where there is no limit on that side; null where the counts say nothing. */
@@ -17,10 +20,6 @@ export interface ExactOdds {
   readonly p: number | null;
   /** The same with half of the chance of this very outcome: less cautious, and nearer to its level. */
   readonly midP: number | null;
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
 }
 
 const METHOD =
@@ -102,12 +101,6 @@ function folded(a: readonly number[], b: readonly number[]): number[] {
     const top = Math.max(...parts);
     return top + Math.log(parts.reduce((sum, part) => sum + Math.exp(part - top), 0));
   });
-}
-
-function logChoose(n: number, k: number): number {
-  let log = 0;
-  for (let i = 1; i <= k; i++) log += Math.log((n - k + i) / i);
-  return log;
 }
 
 /** @param logOdds of the second lot over the first */

@@ -3,19 +3,16 @@ import { columnOf, type FirthFit } from "./firth.js";
 import type { LogisticRows } from "./firth-design.js";
 import { type Maximum, maximise, part } from "./firth-maximum.js";
 import { normalQuantile } from "./normal.js";
+import type { Reckoned } from "./reckoned.js";
 
 /** By how much the logit rises with each unit of a term. */
-export interface FirthLimits {
+export interface FirthLimits extends Reckoned {
   readonly term: string;
   /** Null where it cannot be told. */
   readonly estimate: number | null;
   /** Null where the profile does not fall enough on this side. */
   readonly lower: number | null;
   readonly upper: number | null;
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
 }
 
 const METHOD = "profile of the likelihood with Firth's penalty (Heinze and Schemper)";

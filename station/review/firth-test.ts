@@ -1,7 +1,8 @@
 import { chiSquareAbove } from "./chi-square.js";
-import { columnOf, type FirthFit, INTERCEPT } from "./firth.js";
+import { columnOf, type FirthFit } from "./firth.js";
 import { turnedToIntercept } from "./firth-design.js";
 import { maximise } from "./firth-maximum.js";
+import { INTERCEPT } from "./intercept.js";
 
 /** Whether some terms have to do with the outcome, all others kept. */
 export interface FirthTest {

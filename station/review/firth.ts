@@ -1,9 +1,7 @@
 import { factorise, inverse } from "./cholesky.js";
 import { type FirthData, type FirthDesign, firthDesign, turnedToIntercept } from "./firth-design.js";
 import { type Maximum, maximise } from "./firth-maximum.js";
-
-/** What the coefficient is called that comes before those of the terms. */
-export const INTERCEPT = "(intercept)";
+import { INTERCEPT } from "./intercept.js";
 
 export interface FirthCoefficient {
   readonly term: string;

@@ -1,3 +1,5 @@
+import { INTERCEPT } from "./intercept.js";
+import type { Reckoned } from "./reckoned.js";
 import { studentQuantile } from "./student.js";
 import { fTail, studentTails } from "./tails.js";
 
@@ -11,7 +13,7 @@ export interface Coefficient {
   readonly p: number | null;
 }
 
-export interface LinearModel {
+export interface LinearModel extends Reckoned {
   /** The intercept first. */
   readonly coefficients: readonly Coefficient[];
   /** Standard deviation of what is left; null where nothing is left to judge by. */
@@ -19,10 +21,6 @@ export interface LinearModel {
   /** Residual sum of squares. */
   readonly squares: number;
   readonly freedom: number;
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
   /** At the stated values of the columns; null where the model cannot tell it. */
   at(values: readonly number[]): { estimate: number; error: number; lower: number; upper: number } | null;
 }
@@ -33,7 +31,6 @@ export interface Term {
 }
 
 const METHOD = "least squares by orthogonal columns, limits by Student's t";
-export const INTERCEPT = "intercept";
 /** What is left of a column, of its length, that is no more than rounding. */
 const NOTHING_LEFT = 1e-9;
 

@@ -1,7 +1,10 @@
+import { choose } from "./choose.js";
+import type { Reckoned } from "./reckoned.js";
+import { sumsOverBlocks, tailsOf } from "./score-sums.js";
 import { doubledRanks } from "./signed-rank.js";
 
 /** How two samples differ, by their ranks alone. */
-export interface RankDifference {
+export interface RankDifference extends Reckoned {
   /** The second less the first, in the unit of the values: the median of all differences; null where a sample is empty. */
   readonly estimate: number | null;
   /** Null where there are too few for any. */
@@ -11,10 +14,6 @@ export interface RankDifference {
   readonly p: number | null;
   /** How often one of the second is more than one of the first, ties half: 0 to 1. */
   readonly oftenMore: number | null;
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
 }
 
 const METHOD =
@@ -48,6 +47,7 @@ export function rankDifference(
   const rounded = [...first, ...second].map((value) => Math.round(value * DIGITS) / DIGITS);
   const ranks = doubledRanks(rounded);
   const seen = ranks.slice(m).reduce((sum, rank) => sum + rank, 0);
+  const { upTo, from } = tailsOf(sumsOverBlocks([{ scores: ranks, chosen: n, weight: 1 }]), seen);
   const differences = rounded
     .slice(m)
     .flatMap((b) => rounded.slice(0, m).map((a) => b - a))
@@ -60,7 +60,7 @@ export function rankDifference(
     estimate: (at((differences.length - 1) >> 1) + at(differences.length >> 1)) / 2,
     lower: inside === 0 ? null : at(inside - 1),
     upper: inside === 0 ? null : at(differences.length - inside),
-    p: twoTails(rankSums(ranks, n), seen),
+    p: Math.min(1, 2 * Math.min(upTo, from)),
     oftenMore: (seen / 2 - (n * (n + 1)) / 2) / (m * n),
     ...about,
     warnings,
@@ -69,49 +69,16 @@ export function rankDifference(
 
 /** The least two-sided p that so many against so many can come to, whatever they are. */
 export function leastRankP(m: number, n: number): number {
-  let ways = 1;
-  for (let i = 1; i <= n; i++) ways = (ways * (m + i)) / i;
-  return Math.min(1, 2 / ways);
-}
-
-/** Of all ways to choose so many of the ranks the share of each sum, by adding one rank after another. */
-function rankSums(ranks: readonly number[], choose: number): Float64Array {
-  const most = ranks.reduce((sum, rank) => sum + rank, 0);
-  const ways = Array.from({ length: choose + 1 }, () => new Float64Array(most + 1));
-  (ways[0] as Float64Array)[0] = 1;
-  // As chances and not as counts, which would outgrow a double: the next rank is chosen with the chance of what is left to choose.
-  for (let i = 0; i < ranks.length; i++) {
-    const rank = ranks[i] as number;
-    for (let k = Math.min(i, choose - 1); k >= 0; k--) {
-      const [without, into] = [ways[k] as Float64Array, ways[k + 1] as Float64Array];
-      for (let sum = most - rank; sum >= 0; sum--) {
-        if (without[sum] !== 0) into[sum + rank] = (into[sum + rank] as number) + (without[sum] as number);
-      }
-    }
-  }
-  const chosen = ways[choose] as Float64Array;
-  const all = chosen.reduce((sum, each) => sum + each, 0);
-  return chosen.map((each) => each / all);
-}
-
-function twoTails(shares: Float64Array, seen: number): number {
-  let upTo = 0;
-  let from = 0;
-  shares.forEach((share, sum) => {
-    if (sum <= seen) upTo += share;
-    if (sum >= seen) from += share;
-  });
-  return Math.min(1, 2 * Math.min(upTo, from));
+  return Math.min(1, 2 / choose(m + n, n));
 }
 
 /** Which of the ordered differences from either end is the limit, from 1; 0 where there are too few for one. */
 function rankOfLimit(m: number, n: number, tail: number): number {
-  const ranks = Array.from({ length: m + n }, (_, i) => i + 1);
-  const shares = rankSums(ranks, n);
-  const least = (n * (n + 1)) / 2;
+  const scores = Array.from({ length: m + n }, (_, i) => i + 1);
+  const { shares } = sumsOverBlocks([{ scores, chosen: n, weight: 1 }]);
   let below = 0;
-  for (let u = 0; u <= m * n; u++) {
-    below += shares[least + u] as number;
+  for (let u = 0; u < shares.length; u++) {
+    below += shares[u] as number;
     if (below > tail) return u;
   }
   return 0;

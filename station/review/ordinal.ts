@@ -1,4 +1,5 @@
 import { normalBelow, normalQuantile } from "./normal.js";
+import type { Reckoned } from "./reckoned.js";
 import {
   meanOf,
   type ScoredBlock,
@@ -12,8 +13,8 @@ import { doubledRanks } from "./signed-rank.js";
 import type { Block } from "./stratified-permutation.js";
 import { wonShareLimit } from "./won-share.js";
 
-/** How the grades of two lots differ, from pieces that were cut in the same blocks. */
-export interface GradedDifference {
+/** How the grades of two lots differ, from pieces that were cut in the same blocks; n counts those of blocks that have both. */
+export interface GradedDifference extends Reckoned {
   /**
    * How often a piece of the second has the higher grade than one of the first in its block, the same grade counting half: 0 to 1,
    * 0.5 where they are alike; null where no block has both.
@@ -26,11 +27,6 @@ export interface GradedDifference {
   readonly p: number | null;
   /** The least that p could have been with these grades, had they fallen to the lots as differently as can be. */
   readonly leastP: number;
-  /** Pieces in blocks that have both lots. */
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
 }
 
 const METHOD =

@@ -1,7 +1,8 @@
+import type { Reckoned } from "./reckoned.js";
 import { doubledRanks, signSums } from "./signed-rank.js";
 
 /** How two lots differ, from pairs that were alike in all else. */
-export interface PairedDifference {
+export interface PairedDifference extends Reckoned {
   /** The second less the first, in the unit of the values; null for no pair. */
   readonly estimate: number | null;
   /** Null where there are too few pairs for any. */
@@ -11,10 +12,6 @@ export interface PairedDifference {
   readonly p: number | null;
   /** The sum of the ranks of the pairs in which the second is more. */
   readonly rankSum: number;
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
 }
 
 const METHOD =

@@ -1,3 +1,5 @@
+import { choose } from "./choose.js";
+
 /** Values of two lots that were cut in one block, and so under the same conditions. */
 export interface Block {
   readonly first: readonly number[];
@@ -126,10 +128,4 @@ function drawnSum({ values, chosen }: Weighed, random: () => number): number {
     left[i] = left[k] as number;
   }
   return sum;
-}
-
-function choose(n: number, k: number): number {
-  let ways = 1;
-  for (let i = 1; i <= k; i++) ways = (ways * (n - k + i)) / i;
-  return Math.round(ways);
 }

@@ -55,24 +55,9 @@ export interface Power {
 /** J. Cohen, Statistical Power Analysis for the Behavioral Sciences, 1988, calls both common practice (from memory). */
 export const USUAL_POWER: Power = { power: 0.8, level: 0.05 };
 
-/** How often a t-test of n pieces against n finds a difference of so many standard deviations, whichever way it points. */
-export function tTestPower(n: number, deviations: number, level: number): number {
-  const freedom = 2 * n - 2;
-  return beyond(studentQuantile(1 - level / 2, freedom), freedom, deviations * Math.sqrt(n / 2));
-}
-
 /** How often t lies further from 0 than `critical`, either way. */
 function beyond(critical: number, freedom: number, noncentral: number): number {
   return 1 - studentBelow(critical, freedom, noncentral) + studentBelow(-critical, freedom, noncentral);
-}
-
-/**
- * The smallest difference that a t-test of n pieces against n finds so often.
- * @returns in standard deviations between pieces of one lot; null for less than 2 against 2, which have no spread
- */
-export function smallestDeviations(n: number, asked: Power = USUAL_POWER): number | null {
-  if (!(Number.isInteger(n) && n >= 2)) return null;
-  return smallestShift(2 * n - 2, Math.sqrt(n / 2), asked);
 }
 
 /**

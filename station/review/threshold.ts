@@ -1,5 +1,6 @@
 import { tally } from "./firth-line.js";
 import { type LevelLimits, levelLimits } from "./level-limits.js";
+import type { Reckoned } from "./reckoned.js";
 
 /** A cut at one power, and whether it was through. */
 export interface ThresholdCut {
@@ -8,16 +9,11 @@ export interface ThresholdCut {
   readonly through: boolean;
 }
 
-export interface Threshold {
+export interface Threshold extends Reckoned {
   /** The speed that is through every other time, mm/s. */
   readonly half: LevelLimits;
   /** The speed that is through 19 times in 20, mm/s. */
   readonly surely: LevelLimits;
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  /** Why something is null, and what to think of the rest. */
-  readonly warnings: readonly string[];
 }
 
 const SURELY = Math.log(19);

@@ -1,8 +1,9 @@
+import type { Reckoned } from "./reckoned.js";
 import { studentQuantile } from "./student.js";
 import { studentTails } from "./tails.js";
 
 /** How the means of two samples differ, whatever the spread of each. */
-export interface MeanDifference {
+export interface MeanDifference extends Reckoned {
   /** The second less the first, in the unit of the values; null where a sample is empty. */
   readonly estimate: number | null;
   readonly lower: number | null;
@@ -11,10 +12,6 @@ export interface MeanDifference {
   /** Standard error of the difference, and its degrees of freedom; null where a sample has fewer than two. */
   readonly error: number | null;
   readonly freedom: number | null;
-  readonly n: number;
-  readonly confidence: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
 }
 
 const METHOD = "Welch's t-test, degrees of freedom after Satterthwaite";

@@ -1,3 +1,4 @@
+import { choose } from "../review/choose.js";
 /** A cut of a plan before it has a place in the order. */
 export interface PlannedCut {
   /** A place among the plan's lots, from 0. */
@@ -54,10 +55,4 @@ export function leastP(strata: readonly number[]): number {
   let ways = 1;
   for (const each of strata) ways *= choose(2 * each, each);
   return Math.min(1, 2 / ways);
-}
-
-function choose(n: number, k: number): number {
-  let ways = 1;
-  for (let i = 1; i <= k; i++) ways = (ways * (n - k + i)) / i;
-  return Math.round(ways);
 }

@@ -1,5 +1,5 @@
 import { randomInt } from "node:crypto";
-import type { TrialActionMap, TrialReads } from "../journal/trials/calls.js";
+import type { AskTrials, KeepTrials } from "../journal/trials/calls.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type { LightnessAsked } from "../model/lightness.js";
 import type { MaintenanceKind, MaintenanceView } from "../model/maintenance.js";
@@ -20,17 +20,11 @@ import { createWorkshop, type WorkshopParts } from "./workshop.js";
 export interface TrialsParts {
   readonly clock: Clock;
   readonly journal: {
-    trials<K extends keyof TrialActionMap>(
-      name: K,
-      params: TrialActionMap[K]["params"],
-    ): Promise<TrialActionMap[K]["result"]>;
+    readonly trials: KeepTrials;
     maintenance(done: { kind: string; at: Instant; note: string }): Promise<void>;
   } & WorkshopParts["journal"];
   readonly reader: {
-    trials<K extends keyof TrialReads>(
-      question: K,
-      params: TrialReads[K]["params"],
-    ): Promise<TrialReads[K]["result"]>;
+    readonly trials: AskTrials;
   };
   readonly runs: PlanDeskParts["runs"];
   readonly opticsCleaned: (note: string) => Promise<Kept<unknown>>;

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { type FirthFit, fitFirth, INTERCEPT } from "../../station/review/firth.js";
+import { type FirthFit, fitFirth } from "../../station/review/firth.js";
 import { firthLimits } from "../../station/review/firth-limits.js";
 import { firthTest, firthTestOfAll } from "../../station/review/firth-test.js";
+import { INTERCEPT } from "../../station/review/intercept.js";
 import endometrial from "./data/firth/endometrial.json" with { type: "json" };
 import sex2 from "./data/firth/sex2.json" with { type: "json" };
 

@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { fTest, INTERCEPT, linearModel } from "../../station/review/linear-model.js";
+import { INTERCEPT } from "../../station/review/intercept.js";
+import { fTest, linearModel } from "../../station/review/linear-model.js";
 import { fTail, studentTails } from "../../station/review/tails.js";
 
 /** NIST Statistical Reference Datasets, linear regression, Norris (J. Norris, calibration of ozone monitors): certified values. */

@@ -1,10 +1,9 @@
 import { describe, expect, it } from "vitest";
-import {
-  smallestDeviations,
-  studentBelow,
-  studentQuantile,
-  tTestPower,
-} from "../../station/review/student.js";
+import { smallestShift, studentBelow, studentQuantile, USUAL_POWER } from "../../station/review/student.js";
+
+/** In standard deviations between pieces of one lot, n of each. */
+const smallest = (n: number, power = 0.8) =>
+  smallestShift(2 * n - 2, Math.sqrt(n / 2), { ...USUAL_POWER, power });
 
 describe("Student's t", () => {
   /** W. S. Gosset's table as in M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, Table 26.10 (from memory). */
@@ -33,11 +32,12 @@ describe("the power of the t-test of two lots", () => {
     [64, 0.5, 0.8014596],
     [26, 0.8, 0.8074866],
   ])("of %d pieces of each lot that are %d standard deviations apart is %d", (n, deviations, power) => {
-    expect(tTestPower(n, deviations, 0.05)).toBeCloseTo(power, 6);
+    expect(smallest(n, power)).toBeCloseTo(deviations, 6);
   });
 
   it("is the level where there is no difference", () => {
-    expect(tTestPower(6, 0, 0.05)).toBeCloseTo(0.05, 8);
+    expect(smallest(6, 0.05 + 1e-9)).toBeLessThan(1e-3);
+    expect(smallest(6, 0.051)).toBeGreaterThan(0.01);
   });
 
   /**
@@ -52,15 +52,12 @@ describe("the power of the t-test of two lots", () => {
   ])(
     "is 0.80 for a difference of %d deviations at Cohen's n of %d, to the next whole piece",
     (deviations, n) => {
-      expect(smallestDeviations(n)).toBeLessThan(deviations + 2e-4);
-      expect(smallestDeviations(n - 1)).toBeGreaterThan(deviations);
+      expect(smallest(n)).toBeLessThan(deviations + 2e-4);
+      expect(smallest(n - 1)).toBeGreaterThan(deviations);
     },
   );
 
-  it("finds with 3 against 3 what is three deviations apart, and is none for one piece", () => {
-    const found = smallestDeviations(3);
-    expect(tTestPower(3, found ?? 0, 0.05)).toBeCloseTo(0.8, 6);
-    expect(found).toBeCloseTo(3.07, 2);
-    expect(smallestDeviations(1)).toBeNull();
+  it("finds with 3 against 3 what is three deviations apart", () => {
+    expect(smallest(3)).toBeCloseTo(3.07, 2);
   });
 });

@@ -29,7 +29,7 @@ export interface Span {
   readonly to: number | null;
 }
 
-/** Of some 50 kB: larger ones outlive what is young, in each of the threads they pass, and pile up to tens of megabytes. */
+/** Of some 60 kB: larger ones outlive what is young, in each of the threads they pass, and pile up to tens of megabytes. */
 const PIECE_READINGS = 3 * PACK_READINGS;
 
 const ALL: Span = { from: null, to: null };

@@ -123,3 +123,15 @@ export interface TrialReads extends UpkeepReads {
   /** The sums of all photos that an entry speaks of. */
   photoSums: { params: null; result: string[] };
 }
+
+/** Has the writing thread do something; resolves once it is on the disk. */
+export type KeepTrials = <K extends keyof TrialActionMap>(
+  name: K,
+  params: TrialActionMap[K]["params"],
+) => Promise<TrialActionMap[K]["result"]>;
+
+/** Asks the reading thread. */
+export type AskTrials = <K extends keyof TrialReads>(
+  question: K,
+  params: TrialReads[K]["params"],
+) => Promise<TrialReads[K]["result"]>;

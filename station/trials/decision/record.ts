@@ -1,6 +1,6 @@
 import { randomUUID } from "node:crypto";
 import { AppError } from "../../errors.js";
-import type { TrialReads } from "../../journal/trials/calls.js";
+import type { AskTrials } from "../../journal/trials/calls.js";
 import type { DecisionAnswer, KeptDecision, SettingsSheet } from "../../model/decision.js";
 import type { Entry, EntryBody, KeptEntry } from "../../model/entry.js";
 import type { Lot } from "../../model/lot.js";
@@ -12,10 +12,7 @@ import { sheetLines } from "./sheet-lines.js";
 export interface DecisionRecordParts {
   readonly facts: () => Promise<WorkshopFacts>;
   readonly enter: (entries: readonly Entry[]) => Promise<Kept<unknown>>;
-  readonly ask: <K extends keyof TrialReads>(
-    question: K,
-    params: TrialReads[K]["params"],
-  ) => Promise<TrialReads[K]["result"]>;
+  readonly ask: AskTrials;
 }
 
 /** What a plan shows, what was decided on it, and the settings sheets of lots. What is entered is only ever added. */

@@ -1,6 +1,5 @@
-import { randomUUID } from "node:crypto";
 import { AppError } from "../../errors.js";
-import type { LatePlan, PlanRecord, TrialActionMap, TrialReads } from "../../journal/trials/calls.js";
+import type { AskTrials, KeepTrials, LatePlan, PlanRecord } from "../../journal/trials/calls.js";
 import type { Entry, EntryAnswer } from "../../model/entry.js";
 import type { Clock, Instant } from "../../model/instant.js";
 import type { RunRow } from "../../model/now.js";
@@ -12,24 +11,16 @@ import { runRowOf } from "../run-record.js";
 import { newCode } from "../specimen-code.js";
 import { createHandedOver, withLate } from "./handed-over.js";
 import { type LaidSpecimen, layOutPlan, layOutRound } from "./laid-out.js";
+import { checksEntry, phaseEntry } from "./own-entries.js";
 import type { PlanSearch } from "./plan-search.js";
 import { viewPlan } from "./plan-view.js";
 import { trialNow } from "./trial-now.js";
 import { coreOf, forJobSheet, saysWhatIsNext } from "./what-is-next.js";
 
-type Keep = <K extends keyof TrialActionMap>(
-  name: K,
-  params: TrialActionMap[K]["params"],
-) => Promise<TrialActionMap[K]["result"]>;
-type Ask = <K extends keyof TrialReads>(
-  question: K,
-  params: TrialReads[K]["params"],
-) => Promise<TrialReads[K]["result"]>;
-
 export interface PlanDeskParts {
   readonly clock: Clock;
-  readonly keep: Keep;
-  readonly ask: Ask;
+  readonly keep: KeepTrials;
+  readonly ask: AskTrials;
   readonly runs: {
     current(): Run | null;
     /** Runs that have ended and are still on their way to the disk. */
@@ -257,8 +248,7 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     async checked(id, block, done, by) {
       if (running?.plan.id !== id)
         throw new AppError("plan-not-running", "This plan is not running: begin it or go on with it first.");
-      const body = { block, done: [...done] };
-      const { kept } = await enter([{ ...newEntry(by), kind: "checks", subject: id, property: "", body }]);
+      const { kept } = await enter([checksEntry(id, block, done, by)]);
       return { value: shown?.now ?? null, kept };
     },
     enter,
@@ -301,12 +291,4 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     running = { ...record, runs: [...all].sort((a, b) => a.number - b.number) };
     look();
   }
-}
-
-function newEntry(by: string | null) {
-  return { entry: randomUUID(), enteredWall: null, by };
-}
-
-function phaseEntry(id: string, to: Exclude<PlanPhase, "ready">, by: string | null): Entry<"phase"> {
-  return { ...newEntry(by), kind: "phase", subject: id, property: "", body: { phase: to } };
 }

@@ -1,5 +1,5 @@
 import { AppError } from "../../errors.js";
-import type { SpecimenInPlan, TrialReads } from "../../journal/trials/calls.js";
+import type { AskTrials, SpecimenInPlan } from "../../journal/trials/calls.js";
 import type { KeptEntry } from "../../model/entry.js";
 import type { PlanFacts, PlanPhase, PlanPreview } from "../../model/plan.js";
 import type { Grades, GradingSheet, PlanRow, PlanView } from "../../model/specimen.js";
@@ -11,10 +11,7 @@ import { engravedCodes, type LabelsAsked, planLabels } from "./plan-labels.js";
 
 export interface PlanRecordParts {
   readonly desk: PlanDesk;
-  readonly ask: <K extends keyof TrialReads>(
-    question: K,
-    params: TrialReads[K]["params"],
-  ) => Promise<TrialReads[K]["result"]>;
+  readonly ask: AskTrials;
 }
 
 function unknown(): AppError {

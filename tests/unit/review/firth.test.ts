@@ -1,11 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createRandom } from "../../../station/random.js";
-import { type FirthFit, fitFirth, INTERCEPT } from "../../../station/review/firth.js";
+import { type FirthFit, fitFirth } from "../../../station/review/firth.js";
 import { type FirthData, firthDesign } from "../../../station/review/firth-design.js";
 import { firthLimits } from "../../../station/review/firth-limits.js";
 import { maximise } from "../../../station/review/firth-maximum.js";
 import { firthTest, firthTestOfAll } from "../../../station/review/firth-test.js";
+import { INTERCEPT } from "../../../station/review/intercept.js";
 
 const of = (fit: FirthFit, term: string) =>
   fit.coefficients.find((one) => one.term === term)?.estimate ?? Number.NaN;
