@@ -7,26 +7,43 @@ import { runRowOf } from "../run-record.js";
 
 /** What was handed to the journal and is not on the disk yet: whoever reads that does not see it. */
 export interface HandedOver {
-  /** Until `keeping` is settled. */
+  /** Until `keeping` is settled; of what is handed over several times until all of them are. */
   entries(entries: readonly Entry[], wall: number, keeping: Promise<unknown>): void;
   specimens(specimens: readonly Specimen[], keeping: Promise<unknown>): void;
   specimen(code: string): Specimen | null;
   /** All there is, and of specimens those of this plan: `withLate` takes what belongs to it. */
   late(plan: string): LatePlan;
+  /**
+   * While the journal is being read nothing that has reached the disk is forgotten, for the answer may be older than that; what
+   * was refused is, at once.
+   */
+  whileReading<T>(read: () => Promise<T>): Promise<T>;
 }
 
 export function createHandedOver(runs: { current(): Run | null; unkept(): readonly Run[] }): HandedOver {
-  const entries = new Map<string, KeptEntry>();
+  const entries = new Map<string, { readonly kept: KeptEntry; times: number }>();
   const specimens = new Map<string, Specimen>();
-  const settled = (keeping: Promise<unknown>, forget: () => void) => void keeping.then(forget, forget);
+  let reading = 0;
+  let reached: (() => void)[] = [];
+
+  const settled = (keeping: Promise<unknown>, forget: () => void) =>
+    void keeping.then(() => (reading === 0 ? forget() : void reached.push(forget)), forget);
+
   return {
     entries(given, wall, keeping) {
-      const mine = given.filter(({ entry }) => !entries.has(entry));
-      // Behind all that is on the disk, in the order in which they were handed over.
-      for (const each of mine)
-        entries.set(each.entry, { ...each, id: Number.MAX_SAFE_INTEGER, wall } as KeptEntry);
+      for (const each of given) {
+        const there = entries.get(each.entry);
+        // Behind all that is on the disk, in the order in which they were handed over.
+        const kept = { ...each, id: Number.MAX_SAFE_INTEGER, wall } as KeptEntry;
+        entries.set(each.entry, { kept: there?.kept ?? kept, times: (there?.times ?? 0) + 1 });
+      }
       settled(keeping, () => {
-        for (const { entry } of mine) entries.delete(entry);
+        for (const { entry } of given) {
+          const there = entries.get(entry);
+          if (there === undefined) continue;
+          there.times -= 1;
+          if (there.times === 0) entries.delete(entry);
+        }
       });
     },
     specimens(given, keeping) {
@@ -39,10 +56,23 @@ export function createHandedOver(runs: { current(): Run | null; unkept(): readon
     late(plan) {
       const open = runs.current();
       return {
-        entries: [...entries.values()],
+        entries: [...entries.values()].map(({ kept }) => kept),
         specimens: [...specimens.values()].filter((each) => each.plan === plan),
         runs: [...(open === null ? [] : [open]), ...runs.unkept()].map(runRowOf),
       };
+    },
+    async whileReading(read) {
+      reading += 1;
+      try {
+        return await read();
+      } finally {
+        reading -= 1;
+        if (reading === 0) {
+          const forgotten = reached;
+          reached = [];
+          for (const forget of forgotten) forget();
+        }
+      }
     },
   };
 }

@@ -153,13 +153,7 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
       running = withLate(running, coreOf(handedOver.late(id)));
       look();
     }
-    keeping.catch((error: unknown) => {
-      parts.failed(error);
-      if (running?.plan.id !== id) return;
-      const gone = new Set(laid.map(({ code }) => code));
-      running = { ...running, specimens: running.specimens.filter(({ code }) => !gone.has(code)) };
-      look(false);
-    });
+    keeping.catch(lookAnew);
     return keeping;
   }
 
@@ -182,24 +176,29 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
       running = withLate(running, coreOf(handedOver.late(running.plan.id)));
       if (running.entries.length > before) look();
     }
-    keeping.catch((error: unknown) => {
-      parts.failed(error);
-      if (running === null || !entries.some(saysWhatIsNext)) return;
-      const gone = new Set(entries.map(({ entry }) => entry));
-      running = { ...running, entries: running.entries.filter(({ entry }) => !gone.has(entry)) };
-      look(false);
-    });
+    keeping.catch(lookAnew);
     return keptWithin(
       keeping,
       entries.map(({ entry }) => ({ entry, became: "kept" as const, why: null })),
     );
   }
 
-  /** With what was handed over before it was asked for as well: it may have reached the disk since, and not this answer. */
-  async function load(id: string): Promise<PlanRecord | null> {
-    const before = handedOver.late(id);
-    const record = await ask("planCore", id);
-    return record === null ? null : withLate(withLate(record, coreOf(before)), coreOf(handedOver.late(id)));
+  /** Something was not kept. The same may be there from before, or by another call: the journal knows. */
+  function lookAnew(error: unknown): void {
+    parts.failed(error);
+    inTurn(async () => {
+      const loaded = running === null ? null : await load(running.plan.id);
+      if (loaded === null || running?.plan.id !== loaded.plan.id) return;
+      running = loaded;
+      look(false);
+    }).catch(parts.failed);
+  }
+
+  function load(id: string): Promise<PlanRecord | null> {
+    return handedOver.whileReading(async () => {
+      const record = await ask("planCore", id);
+      return record === null ? null : withLate(record, coreOf(handedOver.late(id)));
+    });
   }
 
   /** The ids of all plans that run, whatever this desk knows of it. */
@@ -231,14 +230,14 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
     },
     async phase(id, to, by) {
       const entered = await inTurn(async () => {
+        const others = to === "running" ? (await runningPlans()).filter((other) => other !== id) : [];
+        // Last: what comes in after it finds the plan running.
         const record = running?.plan.id === id ? running : await load(id);
         if (record === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
-        const entries = [phaseEntry(id, to, by)];
-        if (to === "running") {
-          for (const other of await runningPlans())
-            if (other !== id) entries.unshift(phaseEntry(other, "paused", by));
-          if (running?.plan.id !== id) found = [];
-          running = running?.plan.id === id ? running : record;
+        const entries = [...others.map((other) => phaseEntry(other, "paused", by)), phaseEntry(id, to, by)];
+        if (to === "running" && running?.plan.id !== id) {
+          found = [];
+          running = record;
         }
         return { kept: enter(entries) };
       });

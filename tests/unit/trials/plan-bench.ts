@@ -53,6 +53,7 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
   let sheet: RunSettings = {};
   let mono = 1000;
   let held: Promise<void> | null = null;
+  let refusing: Error | null = null;
 
   function act(action: Action): ActionResult {
     const { result, refused } = put([], action);
@@ -60,7 +61,9 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
     return result;
   }
   const keep = (async (name: string, params: unknown) => {
+    const refusal = refusing;
     await held;
+    if (refusal !== null) throw refusal;
     return act({ name, params } as Action);
   }) as unknown as PlanDeskParts["keep"];
   const ask = (async (question: "lots", params: null) =>
@@ -100,6 +103,10 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
     /** Nothing reaches the disk until the promise resolves. */
     hold(until: Promise<void> | null) {
       held = until;
+    },
+    /** What is handed over from now on is not kept, as where the journal has been closed; null: it is again. */
+    refuse(error: Error | null) {
+      refusing = error;
     },
     addLots() {
       LOTS.forEach((id, i) => {

@@ -237,6 +237,37 @@ describe("a running plan", () => {
     expect(next.now()?.need).toEqual({ need: "cut", code: b });
   });
 
+  it("takes back what could not be kept, and nothing that is kept already or is on its way by another call", async () => {
+    await begun(ladder({ checks: [] }));
+    const [a, b, c] = specimensOf(PLAN).map(({ code }) => code) as [string, string, string];
+    const skipped = entry("step", a, { step: "skipped", why: "chipped" });
+    await bench.desk.enter([skipped]);
+    expect(now().need).toEqual({ need: "cut", code: b });
+    const gone = new Error("closed");
+    bench.refuse(gone);
+    // Its answer was lost: the phone sends it again, with another beside it.
+    const other = entry("step", b, { step: "skipped", why: "" });
+    const sending = bench.desk.enter([skipped, other]);
+    expect(now().need).toEqual({ need: "cut", code: c });
+    await expect(sending).rejects.toBe(gone);
+    await expect.poll(() => now().need).toEqual({ need: "cut", code: b });
+    // Refused once, and on its way again before that is known.
+    let release = () => {};
+    bench.hold(new Promise<void>((resolve) => (release = resolve)));
+    const first = bench.desk.enter([other]);
+    bench.refuse(null);
+    bench.hold(null);
+    const second = bench.desk.enter([other]);
+    release();
+    await expect(first).rejects.toBe(gone);
+    await second;
+    await expect.poll(() => bench.failures).toEqual([gone, gone]);
+    // In turn behind what the desk does about it.
+    await bench.desk.takeUp();
+    expect(now().need).toEqual({ need: "cut", code: c });
+    bench.failures.splice(0);
+  });
+
   it("has one specimen in the place of another, however often that is asked for at once", async () => {
     await begun(ladder({ checks: [] }));
     const { specimen } = bench.cut().settings;
