@@ -22,7 +22,7 @@ const METHOD = "rank among comparable runs (conformal p: V. Vovk, A. Gammerman a
  * How odd a value is among others of its kind: if it is one of them, its rank is any of the n + 1 with the same chance, so that p
  * keeps what it promises for any spread and for three values as well (V. Vovk, A. Gammerman and G. Shafer, Algorithmic Learning in a
  * Random World, 2005; from memory). The smaller tail counts twice.
- * @param level what p is to come below to say anything
+ * @param level what p is to come down to, or below, to say anything
  * @throws RangeError for a value that is no number
  */
 export function conformalPlace(value: number, others: readonly number[], level = 0.05): ConformalPlace {

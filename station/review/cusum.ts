@@ -3,7 +3,7 @@ export interface CusumChart {
   /** After each value, in its unit: how far it has gone up, and down, beyond the allowance. */
   readonly points: readonly { readonly high: number; readonly low: number; readonly signals: boolean }[];
   readonly firstSignal: number | null;
-  /** Of the first signal: which way, where the change began (a place among the values), and the mean from there on. */
+  /** Of the first signal: which way, where the change began (a place among the values), and the mean from there up to the signal. */
   readonly change: { readonly way: "up" | "down"; readonly from: number; readonly mean: number } | null;
   readonly n: number;
   readonly method: string;

@@ -10,8 +10,8 @@ export interface Table {
 }
 
 /** How the odds of a hit differ between two lots, from counts alone. */
-export interface ExactOdds extends Reckoned {
-  /** Odds of the second over those of the first, the conditional maximum-likelihood estimate; infinite where one lot had every hit; null where the counts say nothing. */
+export interface ExactOddsRatio extends Reckoned {
+  /** Odds of the second over those of the first, the conditional maximum-likelihood estimate; 0 or infinite where the hits fell to one lot as far as they could; null where the counts say nothing. */
   readonly estimate: number | null;
   /** 0 and Infinity where there is no limit on that side; null where the counts say nothing. */
   readonly lower: number | null;
@@ -37,7 +37,7 @@ const FURTHEST = 300;
  * @param confidence above 0 and below 1
  * @throws RangeError for counts that are not whole numbers of 0 or more
  */
-export function exactOdds(blocks: readonly Table[], confidence = 0.95): ExactOdds {
+export function exactOddsRatio(blocks: readonly Table[], confidence = 0.95): ExactOddsRatio {
   for (const table of blocks) {
     if (!Object.values(table).every((count) => Number.isInteger(count) && count >= 0))
       throw new RangeError("The counts of a table are whole numbers, 0 or more.");
@@ -69,7 +69,9 @@ export function exactOdds(blocks: readonly Table[], confidence = 0.95): ExactOdd
     midP: Math.min(1, p - its / 2),
     ...about,
     warnings:
-      seen === 0 || seen === last ? ["One lot had every hit that could tell: one limit is open."] : [],
+      seen === 0 || seen === last
+        ? ["The hits fell to one lot as far as they could: one limit is open."]
+        : [],
   };
 }
 

@@ -22,7 +22,6 @@ const STRIDE = 5;
 const HALVINGS = 30;
 /** Of the value's size: what the sum over the rows cannot tell apart. */
 const ROUNDING = 1e-12;
-
 /** Of the value's size: no fit is worth more steps that has so little to win. Where terms all but move together the coefficients stay vague. */
 const LITTLE = 1e-9;
 /** A step that is more than this part of the one before it wants the curvature anew. */

@@ -12,25 +12,6 @@ export interface FirthPlace {
   readonly triangle: Matrix;
 }
 
-/** What the slopes are made of. */
-export interface FirthPlace {
-  /** The chance of a hit in each row. */
-  readonly shares: Float64Array;
-  /** The row's weight times that chance times the chance of a miss. */
-  readonly varying: Float64Array;
-  readonly information: Matrix;
-  /** Cholesky's, of the information. */
-  readonly triangle: Matrix;
-}
-
-/** How the penalised log-likelihood changes about one place. */
-export interface FirthSlopes {
-  /** Firth's modified score: the first derivatives. */
-  readonly score: Float64Array;
-  /** The second derivatives, times minus 1; null where there is more to reckon than it saves. */
-  readonly curvature: Matrix | null;
-}
-
 /** Rows times columns cubed: beyond, the penalty bends little beside the likelihood, and the information serves as well. */
 const MUCH = 3e7;
 

@@ -1,2 +1,2 @@
 /** What the coefficient is called that comes before those of the terms. */
-export const INTERCEPT = "(intercept)";
+export const INTERCEPT = "intercept";

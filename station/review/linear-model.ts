@@ -53,7 +53,7 @@ export function linearModel(y: readonly number[], terms: readonly Term[], confid
   if (!(confidence > 0 && confidence < 1))
     throw new RangeError("The confidence of limits is above 0 and below 1.");
   const columns = [{ name: INTERCEPT, values: y.map(() => 1) }, ...terms];
-  const { kept, q, r } = orthogonal(columns.map(({ values }) => values));
+  const { kept, q, r, told } = orthogonal(columns.map(({ values }) => values));
   const along = q.map((column) => dot(column, y));
   const left = y.map(
     (value, i) => value - q.reduce((sum, column, k) => sum + (column[i] as number) * (along[k] as number), 0),
@@ -88,6 +88,15 @@ export function linearModel(y: readonly number[], terms: readonly Term[], confid
       const row = [1, ...values];
       if (sigma === null || t === null || row.length !== columns.length) return null;
       const own = kept.map((i) => row[i] as number);
+      // Where a column that was told by others is not what it was told by, nothing has been seen of the like.
+      const seen = told.every(({ column, by }) => {
+        const size =
+          Math.abs(row[column] as number) +
+          by.reduce((sum, b, k) => sum + Math.abs(b * (own[k] as number)), 0);
+        const due = by.reduce((sum, b, k) => sum + b * (own[k] as number), 0);
+        return Math.abs((row[column] as number) - due) <= NOTHING_LEFT * size;
+      });
+      if (!seen) return null;
       const estimate = dot(own, solved);
       // Row times the inverse of R, whose square is the leverage.
       const reach = inverse[0]?.map((_, k) =>
@@ -122,15 +131,22 @@ function norm(values: readonly number[]): number {
   return Math.sqrt(dot(values, values));
 }
 
+interface Orthogonal {
+  /** Columns that are not told by those before them. */
+  readonly kept: readonly number[];
+  readonly q: readonly (readonly number[])[];
+  /** Its columns, each up to the diagonal. */
+  readonly r: readonly (readonly number[])[];
+  /** Each of the others as a sum of the first of those that are kept. */
+  readonly told: readonly { readonly column: number; readonly by: readonly number[] }[];
+}
+
 /** Gram and Schmidt's columns, each made orthogonal twice, which is enough for rounding (W. Kahan; from memory). */
-function orthogonal(columns: readonly (readonly number[])[]): {
-  kept: number[];
-  q: number[][];
-  r: number[][];
-} {
+function orthogonal(columns: readonly (readonly number[])[]): Orthogonal {
   const kept: number[] = [];
   const q: number[][] = [];
   const r: number[][] = [];
+  const told: { column: number; by: number[] }[] = [];
   columns.forEach((column, i) => {
     let left = [...column];
     const along = q.map(() => 0);
@@ -142,12 +158,15 @@ function orthogonal(columns: readonly (readonly number[])[]): {
       });
     }
     const length = norm(left);
-    if (!(length > NOTHING_LEFT * norm(column))) return;
+    if (!(length > NOTHING_LEFT * norm(column))) {
+      told.push({ column: i, by: backward(r, along) });
+      return;
+    }
     kept.push(i);
     q.push(left.map((value) => value / length));
     r.push([...along, length]);
   });
-  return { kept, q, r };
+  return { kept, q, r, told };
 }
 
 /** @param r its columns, each up to the diagonal */

@@ -12,8 +12,8 @@ export interface RankDifference extends Reckoned {
   readonly upper: number | null;
   /** Two-sided; null where a sample is empty. */
   readonly p: number | null;
-  /** How often one of the second is more than one of the first, ties half: 0 to 1. */
-  readonly oftenMore: number | null;
+  /** The probability of superiority: how often one of the second is more than one of the first, ties half: 0 to 1. */
+  readonly superiority: number | null;
 }
 
 const METHOD =
@@ -41,7 +41,7 @@ export function rankDifference(
   const [m, n] = [first.length, second.length];
   const about = { n: m + n, confidence, method: METHOD };
   if (m === 0 || n === 0) {
-    const none = { estimate: null, lower: null, upper: null, p: null, oftenMore: null };
+    const none = { estimate: null, lower: null, upper: null, p: null, superiority: null };
     return { ...none, ...about, warnings: ["One of the two has no values."] };
   }
   const rounded = [...first, ...second].map((value) => Math.round(value * DIGITS) / DIGITS);
@@ -61,7 +61,7 @@ export function rankDifference(
     lower: inside === 0 ? null : at(inside - 1),
     upper: inside === 0 ? null : at(differences.length - inside),
     p: Math.min(1, 2 * Math.min(upTo, from)),
-    oftenMore: (seen / 2 - (n * (n + 1)) / 2) / (m * n),
+    superiority: (seen / 2 - (n * (n + 1)) / 2) / (m * n),
     ...about,
     warnings,
   };

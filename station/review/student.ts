@@ -1,4 +1,5 @@
 import { normalBelow } from "./normal.js";
+import { studentTails } from "./tails.js";
 
 /** Points of the integral over the spread of a sample; more change nothing in the eighth digit. */
 const POINTS = 400;
@@ -12,6 +13,8 @@ const POINTS = 400;
  */
 export function studentBelow(t: number, freedom: number, noncentral = 0): number {
   if (!(freedom >= 1)) throw new RangeError("Student's t has 1 degree of freedom, or more.");
+  // By the other way the tails are exact where few degrees of freedom make them long.
+  if (noncentral === 0) return t < 0 ? studentTails(t, freedom) / 2 : 1 - studentTails(t, freedom) / 2;
   // The mean of Φ(t·s − δ) over s, the sample's spread over the true one: freedom · s² is chi-square.
   const middle = Math.sqrt(Math.max(0, freedom - 1) / freedom);
   const reach = 9 / Math.sqrt(2 * freedom);
@@ -32,14 +35,15 @@ export function studentBelow(t: number, freedom: number, noncentral = 0): number
   return sum / weight;
 }
 
-/** @param share above 0.5 and below 1 */
+/** @param share above 0.5 and below 1 @param freedom above 0 */
 export function studentQuantile(share: number, freedom: number): number {
+  const below = (t: number) => 1 - studentTails(t, freedom) / 2;
   let low = 0;
   let high = 1;
-  while (studentBelow(high, freedom) < share) high *= 2;
-  for (let i = 0; i < 50; i++) {
+  while (below(high) < share) high *= 2;
+  for (let i = 0; i < 80; i++) {
     const middle = (low + high) / 2;
-    if (studentBelow(middle, freedom) < share) low = middle;
+    if (below(middle) < share) low = middle;
     else high = middle;
   }
   return (low + high) / 2;

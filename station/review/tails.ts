@@ -33,7 +33,7 @@ function nonZero(value: number): number {
   return Math.abs(value) < 1e-300 ? 1e-300 : value;
 }
 
-/** C. Lanczos's series with the coefficients of Numerical Recipes' `gammln`, second edition's long form (from memory); x above 0. */
+/** C. Lanczos's series, 1964, with P. Godfrey's coefficients for g = 7 and nine terms, 2001 (both from memory); x above 0. */
 function logGamma(x: number): number {
   if (x < 0.5) return Math.log(Math.PI / Math.sin(Math.PI * x)) - logGamma(1 - x);
   const shifted = x - 1;
@@ -43,7 +43,6 @@ function logGamma(x: number): number {
   return 0.5 * Math.log(2 * Math.PI) + (shifted + 0.5) * Math.log(t) - t + Math.log(sum);
 }
 
-/** For g = 7 and nine terms. */
 const LANCZOS = [
   0.999_999_999_999_809_93, 676.520_368_121_885_1, -1_259.139_216_722_402_8, 771.323_428_777_653_13,
   -176.615_029_162_140_59, 12.507_343_278_686_905, -0.138_571_095_265_720_12, 9.984_369_578_019_571_6e-6,

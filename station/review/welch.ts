@@ -75,6 +75,8 @@ export function meanDifference(
 function spreadOf(values: readonly number[]): { n: number; mean: number; variance: number } {
   const n = values.length;
   const mean = values.reduce((sum, value) => sum + value, 0) / n;
-  const squares = values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
+  // Of values that are all alike the mean may be off by rounding, which is no spread.
+  const alike = values.every((value) => value === values[0]);
+  const squares = alike ? 0 : values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
   return { n, mean, variance: squares / (n - 1) };
 }

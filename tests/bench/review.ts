@@ -1,11 +1,11 @@
 import { createRandom } from "../../station/random.js";
+import type { Block } from "../../station/review/block.js";
 import { fitFirth } from "../../station/review/firth.js";
 import type { FirthData } from "../../station/review/firth-design.js";
 import { firthLimits } from "../../station/review/firth-limits.js";
 import { firthTest } from "../../station/review/firth-test.js";
 import { INTERCEPT } from "../../station/review/intercept.js";
 import { gradedDifference } from "../../station/review/ordinal.js";
-import type { Block } from "../../station/review/stratified-permutation.js";
 import { type BenchResult, quantile } from "./result.js";
 
 const ROWS = 200;

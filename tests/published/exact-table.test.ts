@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { exactOdds, type Table } from "../../station/review/exact-table.js";
+import { exactOddsRatio, type Table } from "../../station/review/exact-table.js";
 
 function table(firstHits: number, firstMisses: number, secondHits: number, secondMisses: number): Table {
   return { firstHits, firstMisses, secondHits, secondMisses };
@@ -42,7 +42,7 @@ describe("Fisher's exact test", () => {
     [[3, 1, 1, 3], 17 / 35, 6.40830886700579, 0.211732915305503, 621.933750545417],
     [[10, 2, 3, 15], 3571 / 6653325, 21.3053312750167, 2.75343836564203, 300.682787419398],
   ] as const)("of %j has its p, estimate and limits", (counts, p, estimate, lower, upper) => {
-    const found = exactOdds([turned(counts)]);
+    const found = exactOddsRatio([turned(counts)]);
     expect(found.p).toBeCloseTo(p, 12);
     // R's search stops at 0.00012 of 1/odds, which at the upper limits is one in a hundred.
     expect((found.estimate ?? 0) / estimate).toBeCloseTo(1, 3);
@@ -56,7 +56,7 @@ describe("Fisher's exact test", () => {
 
   it("counts half of the chance of what was seen for the mid-p", () => {
     // Of the tea table: 16/70 is the chance of three right, and 17/35 − 8/70 is left.
-    expect(exactOdds([table(1, 3, 3, 1)]).midP).toBeCloseTo(17 / 35 - 8 / 70, 12);
+    expect(exactOddsRatio([table(1, 3, 3, 1)]).midP).toBeCloseTo(17 / 35 - 8 / 70, 12);
   });
 });
 
@@ -75,7 +75,7 @@ describe("the exact common odds over blocks", () => {
       [5, 6, 1, 0],
       [2, 5, 0, 0],
     ].map(([a = 0, b = 0, c = 0, d = 0]) => table(b, d, a, c));
-    const found = exactOdds(levels);
+    const found = exactOddsRatio(levels);
     expect(found.p).toBeCloseTo((2 * (24300 + 1800)) / 1306800, 12);
     expect(found.p).toBeCloseTo(0.03994, 5);
     expect(found.estimate).toBeCloseTo(10.36102, 4);
@@ -90,24 +90,24 @@ describe("the exact common odds over blocks", () => {
   });
 
   it("tells nothing where every block had one outcome, or one lot, and says so", () => {
-    const found = exactOdds([table(3, 0, 4, 0), table(0, 0, 2, 1)]);
+    const found = exactOddsRatio([table(3, 0, 4, 0), table(0, 0, 2, 1)]);
     expect(found).toMatchObject({ estimate: null, p: null, n: 10 });
     expect(found.warnings[0]).toMatch(/^In no block/);
-    expect(exactOdds([])).toMatchObject({ estimate: null, n: 0 });
+    expect(exactOddsRatio([])).toMatchObject({ estimate: null, n: 0 });
   });
 
   it("has one open limit where one lot had every hit", () => {
-    expect(exactOdds([table(0, 4, 4, 0)])).toMatchObject({
+    expect(exactOddsRatio([table(0, 4, 4, 0)])).toMatchObject({
       estimate: Number.POSITIVE_INFINITY,
       upper: Number.POSITIVE_INFINITY,
     });
-    expect(exactOdds([table(4, 0, 0, 4)])).toMatchObject({ estimate: 0, lower: 0 });
+    expect(exactOddsRatio([table(4, 0, 0, 4)])).toMatchObject({ estimate: 0, lower: 0 });
   });
 
   it("refuses what are no counts", () => {
-    expect(() => exactOdds([table(1.5, 0, 0, 1)])).toThrow(RangeError);
-    expect(() => exactOdds([table(-1, 0, 0, 1)])).toThrow(RangeError);
-    expect(() => exactOdds([], 1)).toThrow(RangeError);
+    expect(() => exactOddsRatio([table(1.5, 0, 0, 1)])).toThrow(RangeError);
+    expect(() => exactOddsRatio([table(-1, 0, 0, 1)])).toThrow(RangeError);
+    expect(() => exactOddsRatio([], 1)).toThrow(RangeError);
   });
 
   const count = fc.integer({ min: 0, max: 6 });
@@ -116,12 +116,12 @@ describe("the exact common odds over blocks", () => {
   it("are turned round with the lots, and with the outcomes, and do not go by the order of the blocks", () => {
     fc.assert(
       fc.property(tables, (all) => {
-        const found = exactOdds(all.map(([a, b, c, d]) => table(a, b, c, d)));
+        const found = exactOddsRatio(all.map(([a, b, c, d]) => table(a, b, c, d)));
         const others = [
-          exactOdds(all.map(([a, b, c, d]) => table(c, d, a, b))),
-          exactOdds(all.map(([a, b, c, d]) => table(b, a, d, c))),
+          exactOddsRatio(all.map(([a, b, c, d]) => table(c, d, a, b))),
+          exactOddsRatio(all.map(([a, b, c, d]) => table(b, a, d, c))),
         ];
-        const same = exactOdds([...all].reverse().map(([a, b, c, d]) => table(a, b, c, d)));
+        const same = exactOddsRatio([...all].reverse().map(([a, b, c, d]) => table(a, b, c, d)));
         expect(same.p ?? 2).toBeCloseTo(found.p ?? 2, 9);
         for (const other of others) {
           expect(other.p ?? 2).toBeCloseTo(found.p ?? 2, 9);

@@ -114,6 +114,11 @@ describe("least squares", () => {
     ]);
     expect(more.coefficients[1]).toMatchObject({ estimate: null, p: null });
     expect(more.coefficients[2]).toEqual(alone.coefficients[1]);
+    // Of the kind that was seen the model tells, of any other not.
+    expect(more.at([3, 2, 17])?.estimate).toBeCloseTo(alone.at([2])?.estimate ?? 0, 9);
+    expect(more.at([3, 2, 16])).toBeNull();
+    expect(more.at([4, 2, 17])).toBeNull();
+    expect(more.at([3, 2])).toBeNull();
     const fits = linearModel([2, 4, 6], [{ name: "x", values: [1, 2, 3] }]);
     expect(fits).toMatchObject({ sigma: null, squares: 0 });
     expect(fits.warnings[0]).toMatch(/^Everything fits/);

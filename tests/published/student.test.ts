@@ -17,6 +17,16 @@ describe("Student's t", () => {
     expect(studentQuantile(0.975, freedom)).toBeCloseTo(t, 3);
   });
 
+  /** The same tables at 1 degree of freedom (from memory), and scipy 1.17.1's `t.ppf` for 1.05 and 1.3. */
+  it.each([
+    [1, 0.9995, 636.619],
+    [1, 0.99995, 6366.198],
+    [1.05, 0.975, 11.362],
+    [1.3, 0.975, 7.501],
+  ])("with %d degrees has its quantile of %d at %d, however long the tail", (freedom, share, t) => {
+    expect(studentQuantile(share, freedom)).toBeCloseTo(t, 3);
+  });
+
   it("is Cauchy's with one degree of freedom, and the middle is the middle", () => {
     for (const t of [-3, -0.5, 0.2, 1, 8])
       expect(studentBelow(t, 1)).toBeCloseTo(0.5 + Math.atan(t) / Math.PI, 6);

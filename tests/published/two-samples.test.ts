@@ -33,7 +33,24 @@ describe("Welch's t-test", () => {
       lower: null,
     });
     expect(meanDifference([1, 1], [2, 2])).toMatchObject({ estimate: 1, p: null });
+    // As a caliper that shows tenths has it: alike, though the mean of 0.1 three times over is not 0.1.
+    for (const alike of [0.1, 2.7])
+      expect(meanDifference(Array(6).fill(alike), Array(6).fill(alike + 0.2))).toMatchObject({
+        p: null,
+        lower: null,
+      });
+    expect(equivalence(Array(6).fill(2.7), Array(6).fill(2.71), 0.1)).toMatchObject({
+      p: null,
+      equivalent: null,
+    });
     expect(() => meanDifference([Number.NaN], B)).toThrow(RangeError);
+  });
+
+  /** scipy 1.17.1, `ttest_ind(equal_var=False)` with its confidence interval: all but one degree of freedom. */
+  it("has limits that agree with its p where one lot has hardly any spread", () => {
+    const found = meanDifference([1, 1.0001], [2, 5]);
+    expect(found.lower).toBeCloseTo(-16.56, 2);
+    expect(found.upper).toBeCloseTo(21.56, 2);
   });
 });
 
@@ -42,8 +59,8 @@ describe("Mann and Whitney's test", () => {
     expect(rankDifference(A, B).p).toBeCloseTo(0.00865800865800866, 12);
     expect(rankDifference(C, D).p).toBeCloseTo(0.0822510822510823, 12);
     // U of the first is 1, and 5, of 30.
-    expect(rankDifference(A, B).oftenMore).toBeCloseTo(29 / 30, 12);
-    expect(rankDifference(C, D).oftenMore).toBeCloseTo(25 / 30, 12);
+    expect(rankDifference(A, B).superiority).toBeCloseTo(29 / 30, 12);
+    expect(rankDifference(C, D).superiority).toBeCloseTo(25 / 30, 12);
   });
 
   /**

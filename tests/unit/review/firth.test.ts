@@ -4,6 +4,7 @@ import { createRandom } from "../../../station/random.js";
 import { type FirthFit, fitFirth } from "../../../station/review/firth.js";
 import { type FirthData, firthDesign } from "../../../station/review/firth-design.js";
 import { firthLimits } from "../../../station/review/firth-limits.js";
+import { fitFirthLine, tally } from "../../../station/review/firth-line.js";
 import { maximise } from "../../../station/review/firth-maximum.js";
 import { firthTest, firthTestOfAll } from "../../../station/review/firth-test.js";
 import { INTERCEPT } from "../../../station/review/intercept.js";
@@ -32,6 +33,20 @@ const fewRuns = fc
   .filter((data) => firthDesign(data).kept.length === 3);
 
 describe("Firth's regression", () => {
+  it("of one term is the line that the threshold of a lot goes by", () => {
+    fc.assert(
+      fc.property(fewRuns, ({ terms, outcomes }) => {
+        const [a] = terms;
+        fc.pre(new Set(a?.values).size > 1);
+        const fit = fitFirth({ terms: [{ name: "a", values: a?.values ?? [] }], outcomes });
+        const line = fitFirthLine(tally((a?.values ?? []).map((x, i) => ({ x, hit: outcomes[i] === true }))));
+        expect(of(fit, "a")).toBeCloseTo(line?.slope ?? Number.NaN, 6);
+        expect(of(fit, INTERCEPT)).toBeCloseTo(line?.intercept ?? Number.NaN, 6);
+        expect(fit.penalised).toBeCloseTo(line?.penalised ?? Number.NaN, 8);
+      }),
+    );
+  });
+
   it("does not change with the units of the terms, nor with where they are counted from", () => {
     fc.assert(
       fc.property(

@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createRandom } from "../../../station/random.js";
+import type { Block } from "../../../station/review/block.js";
 import { rankDifference } from "../../../station/review/mann-whitney.js";
 import { gradedDifference } from "../../../station/review/ordinal.js";
-import type { Block } from "../../../station/review/stratified-permutation.js";
 
 const grade = fc.integer({ min: 0, max: 3 });
 const lot = (least: number, most: number) => fc.array(grade, { minLength: least, maxLength: most });
@@ -135,7 +135,7 @@ describe("grades of two lots in blocks", () => {
     const second = [1, 2, 3, 3, 2];
     const [found, ranks] = [gradedDifference([{ first, second }]), rankDifference(first, second)];
     expect(found.p).toBeCloseTo(ranks.p as number, 12);
-    expect(found.estimate).toBeCloseTo(ranks.oftenMore as number, 12);
+    expect(found.estimate).toBeCloseTo(ranks.superiority as number, 12);
   });
 
   it("say when they are too few to tell, or say nothing", () => {
@@ -175,6 +175,22 @@ describe("grades of two lots in blocks", () => {
     expect([counted.warnings.length, reckoned.warnings.length]).toEqual([0, 1]);
     expect(Math.abs((counted.lower as number) - (reckoned.lower as number))).toBeLessThan(0.03);
     expect(Math.abs((counted.upper as number) - (reckoned.upper as number))).toBeLessThan(0.03);
+  });
+
+  it("claim nothing of many grades that are all one, nor that they are when they are not", () => {
+    const many = (n: number, grade: number) => Array<number>(n).fill(grade);
+    const alike = gradedDifference([{ first: many(60, 1), second: many(60, 1) }]);
+    expect(alike).toMatchObject({ estimate: 0.5, lower: 0, upper: 1, p: 1, leastP: 1 });
+    expect(alike.warnings).toEqual(["In no block do the grades differ: nothing can be told."]);
+    const one = gradedDifference([{ first: many(60, 1), second: [2, ...many(59, 1)] }]);
+    expect(one.method).toContain("normal curve");
+    expect(one.leastP).toBeGreaterThan(0.3);
+    // As far as the limits of how often one lot is better reach for so many pieces.
+    expect(one.lower).toBeLessThan(0.45);
+    expect(one.upper).toBeGreaterThan(0.56);
+    const pair = gradedDifference([{ first: [0], second: [3] }]);
+    expect(pair.leastP).toBe(1);
+    expect(pair.warnings[0]).toMatch(/^These grades are too few/);
   });
 
   it("takes no grade that is none", () => {

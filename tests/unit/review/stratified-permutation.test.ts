@@ -1,8 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createRandom } from "../../../station/random.js";
+import type { Block } from "../../../station/review/block.js";
 import { pairedDifference } from "../../../station/review/paired.js";
-import { type Block, stratifiedPermutation } from "../../../station/review/stratified-permutation.js";
+import { stratifiedPermutation } from "../../../station/review/stratified-permutation.js";
 
 const undrawn = () => {
   throw new Error("Nothing is drawn where all labellings are looked at.");
@@ -59,7 +60,8 @@ describe("labels exchanged within blocks", () => {
     const pairs = Array.from({ length: 18 }, () => random() - 0.3);
     const blocks = pairs.map((difference) => ({ first: [0], second: [difference] }));
     const drawn = stratifiedPermutation(blocks, createRandom(4));
-    expect(drawn).toMatchObject({ exact: false, looked: 100_001 });
+    // Of what was drawn p can come no lower.
+    expect(drawn).toMatchObject({ exact: false, looked: 100_001, leastP: 1 / 100_001 });
     // All of the signs, by doubling: 2¹⁸ sums.
     let sums = [0];
     for (const difference of pairs) sums = sums.flatMap((sum) => [sum + difference, sum - difference]);

@@ -11,7 +11,7 @@ export interface BlockSize {
  * measure based on the Mann–Whitney statistic, part 2", Statistics in Medicine 25, 2006, method 5 (from memory); blocks by their weights.
  * @param share the true one, 0 to 1
  */
-export function wonShareVariance(share: number, blocks: readonly BlockSize[]): number {
+export function superiorityVariance(share: number, blocks: readonly BlockSize[]): number {
   const both = (1 - share) / (2 - share) + share / (1 + share);
   let variance = 0;
   let whole = 0;
@@ -28,7 +28,7 @@ export function wonShareVariance(share: number, blocks: readonly BlockSize[]): n
  * @param way 1 for the limit above, -1 for that below
  * @returns 0 to 1
  */
-export function wonShareLimit(
+export function superiorityLimit(
   seen: number,
   blocks: readonly BlockSize[],
   deviation: number,
@@ -38,7 +38,7 @@ export function wonShareLimit(
   let outer = way === 1 ? 1 : 0;
   for (let i = 0; i < 60; i++) {
     const middle = (inner + outer) / 2;
-    if ((middle - seen) ** 2 < deviation ** 2 * wonShareVariance(middle, blocks)) inner = middle;
+    if ((middle - seen) ** 2 < deviation ** 2 * superiorityVariance(middle, blocks)) inner = middle;
     else outer = middle;
   }
   return (inner + outer) / 2;
