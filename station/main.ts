@@ -270,7 +270,6 @@ async function main(): Promise<void> {
     channels: new Set(channels.map(({ id }) => id)),
     failed: keepFailed,
     changed: () => line.look(clock.now()),
-    entered: () => trials.desk.jobSheetEntered(),
     corrected: (run) => trials.desk.corrected(run),
   });
   const retention = createRetention({

@@ -107,6 +107,8 @@ export interface TrialNow {
   readonly place: number;
   readonly of: number;
   readonly cut: number;
+  /** The code of the one whose run is open; null for none. */
+  readonly cutting: string | null;
   /** The last that was cut, for a look back; null before the first. */
   readonly last: Pick<SpecimenView, "code" | "runs" | "state" | "grades" | "replacedBy"> | null;
   /** How the search stands, a sentence for each lot; empty for a ladder. */

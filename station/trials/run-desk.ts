@@ -4,7 +4,7 @@ import { AppError } from "../errors.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type { ChannelKind } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
-import type { Run, RunEnd, RunSettings } from "../model/run.js";
+import { type Run, type RunEnd, type RunSettings, runSettingsSchema } from "../model/run.js";
 import { createRecentPast, type Standing } from "./recent-past.js";
 import { createRunKeeper, type RunStep } from "./run-keeper.js";
 import type { StampRules } from "./stamp.js";
@@ -42,11 +42,15 @@ export interface RunDesk {
   hasBegun(id: string): boolean;
   /** When the last run since this start of the station ended, monotonic milliseconds; null if none has. */
   lastEndMono(): number | null;
-  /** What the next run will take. */
+  /** What the next run will take: what a plan asks for, or else what was entered. */
   jobSheet(): RunSettings;
-  /** Wall time at which it was entered; null if nothing has been. */
+  /** Wall time at which that was entered or asked for; null if neither has been. */
   jobSheetWall(): number | null;
   setJobSheet(settings: RunSettings, at: Instant): void;
+  /** What was entered, which is there again as soon as no plan asks for anything. */
+  entered(): RunSettings;
+  /** What a plan asks the next run to take; null for nothing. */
+  askFor(settings: RunSettings | null, at: Instant): void;
   /** Corrects what was entered for a run that is open or still on its way to the disk. */
   correct(id: string, settings: RunSettings): void;
   /** Closes an open run, as the station is being shut down; resolves once all ends are on the disk. */
@@ -85,8 +89,9 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   const begunHere = new Set<string>();
   const unkept = new Map<string, Run>();
   let open: OpenRun | null = null;
-  let jobSheet = parts.jobSheet?.settings ?? {};
-  let jobSheetWall = parts.jobSheet?.wall ?? null;
+  let entered = parts.jobSheet?.settings ?? {};
+  let enteredWall = parts.jobSheet?.wall ?? null;
+  let asked: { readonly settings: RunSettings; readonly wall: number } | null = null;
   let number = parts.lastNumber;
   let lastEndMono: number | null = null;
   /** Ends of runs that are on their way to the disk. */
@@ -104,7 +109,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       startMono: at.mono + late,
       bootId: clock.bootId,
       clockAtStart: clock.state(),
-      settings: jobSheet,
+      settings: asked?.settings ?? entered,
       simulated: parts.simulated,
       endWall: null,
       endMono: null,
@@ -123,7 +128,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     };
     opened.kept.catch(parts.failed);
     open = opened;
-    jobSheet = nextJobSheet(jobSheet);
+    if (asked === null) entered = nextJobSheet(entered);
+    else asked = { ...asked, settings: nextJobSheet(asked.settings) };
     parts.changed?.(run);
     return opened;
   };
@@ -177,11 +183,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       follow(keeper.tick(now));
     },
     begin() {
-      if (open !== null) {
-        throw new AppError("run-open", `Run ${open.run.number} is open: end it before beginning another.`);
-      }
-      const keeping = follow(keeper.begin(clock.now()));
-      if (keeping === null) throw new AppError("run-open", "A run is open: end it before beginning another.");
+      const keeping = open === null ? follow(keeper.begin(clock.now())) : null;
+      if (keeping === null) throw openAlready(open?.run ?? null);
       return keeping;
     },
     end(id) {
@@ -197,22 +200,27 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     unkept: () => [...unkept.values()].reverse(),
     takeUp(before) {
       number = Math.max(number, before.lastNumber);
-      if (jobSheetWall !== null || before.jobSheet === null) return;
-      jobSheet = before.jobSheet.settings;
-      jobSheetWall = before.jobSheet.wall;
+      if (enteredWall !== null || before.jobSheet === null) return;
+      entered = before.jobSheet.settings;
+      enteredWall = before.jobSheet.wall;
     },
     placed(kept) {
       // Another may have been entered since the journal was asked.
-      if (kept !== null && JSON.stringify(kept.settings) === JSON.stringify(jobSheet))
-        jobSheetWall = kept.wall;
+      if (kept !== null && JSON.stringify(kept.settings) === JSON.stringify(entered)) enteredWall = kept.wall;
     },
     hasBegun: (id) => begunHere.has(id),
     lastEndMono: () => lastEndMono,
-    jobSheet: () => jobSheet,
-    jobSheetWall: () => jobSheetWall,
+    jobSheet: () => asked?.settings ?? entered,
+    jobSheetWall: () => (asked === null ? enteredWall : asked.wall),
     setJobSheet(settings, at) {
-      jobSheet = settings;
-      jobSheetWall = at.wall;
+      entered = settings;
+      enteredWall = at.wall;
+    },
+    entered: () => entered,
+    askFor(settings, at) {
+      // What is asked for already keeps its time.
+      if (settings !== null && asked !== null && isSame(settings, asked.settings)) return;
+      asked = settings === null ? null : { settings, wall: at.wall };
     },
     correct(id, settings) {
       if (open?.run.id === id) open.run = { ...open.run, settings };
@@ -227,6 +235,17 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       await closing;
     },
   };
+}
+
+function isSame(one: RunSettings, other: RunSettings): boolean {
+  const keys = Object.keys(runSettingsSchema.shape) as (keyof RunSettings)[];
+  return keys.every((key) => one[key] === other[key]);
+}
+
+/** @param run null where its number is not known */
+export function openAlready(run: Pick<Run, "number"> | null): AppError {
+  const which = run === null ? "A run" : `Run ${run.number}`;
+  return new AppError("run-open", `${which} is open: end it before beginning another.`);
 }
 
 /** What the next run takes of this one's: never its specimen, or one piece would be named after another. */

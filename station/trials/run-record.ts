@@ -3,7 +3,7 @@ import type { Clock, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
 import { type PlacedRun, type Run, type RunSettings, runSettingsSchema } from "../model/run.js";
 import { type Kept, keptWithin } from "./kept.js";
-import type { RunDesk } from "./run-desk.js";
+import { openAlready, type RunDesk } from "./run-desk.js";
 
 export interface RunRecordParts {
   readonly clock: Clock;
@@ -40,8 +40,6 @@ export interface RunRecordParts {
   readonly failed: (error: unknown) => void;
   /** Called as soon as something has changed that the alarms or the pages look at. */
   readonly changed: () => void;
-  /** Called when a job sheet was entered, before anybody is told of it: a plan that is running has its own specimen on it. */
-  readonly entered: () => void;
   /** Called with a run whose settings were corrected. */
   readonly corrected: (run: Run) => void;
 }
@@ -102,21 +100,16 @@ export function createRunRecord(parts: RunRecordParts) {
       by: SCREEN,
     });
 
-  /** What the next run takes: as entered, with what a running plan puts in its place. */
-  const enterJobSheet = (settings: RunSettings): RunSettings => {
-    desk.setJobSheet(settings, clock.now());
-    parts.entered();
-    return desk.jobSheet();
-  };
-
   return {
     find,
+    /** Keeps what was entered. @returns what the next run takes, which is something else while a plan asks for its specimen */
     async setJobSheet(settings: RunSettings): Promise<Kept<RunSettings>> {
-      const old = desk.jobSheet();
-      const sheet = enterJobSheet(settings);
+      const old = desk.entered();
+      desk.setJobSheet(settings, clock.now());
+      const sheet = desk.jobSheet();
       parts.changed();
       return keptWithin(
-        keepJobSheet(old, sheet).then(() => sheet),
+        keepJobSheet(old, settings).then(() => sheet),
         sheet,
       );
     },
@@ -137,16 +130,15 @@ export function createRunRecord(parts: RunRecordParts) {
       return reader.runSeries({ channel, bootId, fromMono: startMono, toMono, startWall, buckets });
     },
     async begin(settings: RunSettings | null): Promise<Kept<Run>> {
-      const old = desk.jobSheet();
+      const old = desk.entered();
       const open = desk.current();
-      if (open !== null)
-        throw new AppError("run-open", `Run ${open.number} is open: end it before beginning another.`);
+      if (open !== null) throw openAlready(open);
       // By way of the job sheet: a plan that is running says what is cut next, whoever begins the run.
-      const sheet = settings === null ? null : enterJobSheet(settings);
+      if (settings !== null) desk.setJobSheet(settings, clock.now());
       const { run, kept } = desk.begin();
       // The alarms must see how things stood when the run began, and not wait for the disk to see it.
       parts.changed();
-      if (sheet !== null) keepJobSheet(old, sheet).catch(parts.failed);
+      if (settings !== null) keepJobSheet(old, settings).catch(parts.failed);
       return keptWithin(kept, run);
     },
     async end(id: string): Promise<Kept<Run>> {

@@ -151,12 +151,20 @@ describe("lots, plans and the workshop are entered on their pages", () => {
       .toEqual(["L1 Quayside board, 4 pieces, spacer 7 mm", "L2 Harbour board, 4 pieces, spacer 6.75 mm"]);
     // Nothing of any one piece stands there while the block is not looked at.
     expect(await page.locator("main").textContent()).not.toMatch(/mm\/s/);
+    // What is asked for comes first; a run that is begun all the same takes what was entered, and is said to be none of the plan's.
+    const begin = page.getByTestId("run-begin");
+    expect(await begin.getAttribute("class")).not.toMatch(/button-main/);
+    await begin.click();
+    await page.getByText("Of no specimen of the plan.").waitFor();
+    await page.getByTestId("run-end").click();
+    await page.getByText("Next run: after the checks of block 1.").waitFor();
     const done = page.getByTestId("checks-done");
     const box = await done.boundingBox();
     expect((box?.y ?? 0) + (box?.height ?? 0)).toBeLessThanOrEqual(480);
     for (const box of await page.getByTestId("need-checks").getByRole("checkbox").all()) await box.check();
     await done.click();
     await page.getByTestId("next-code").waitFor();
+    expect(await begin.getAttribute("class")).toMatch(/button-main/);
   });
 
   it("asks for no grade at the machine, as the plan is blind", async () => {

@@ -12,10 +12,11 @@ import { newCode } from "../specimen-code.js";
 import { createHandedOver, withLate } from "./handed-over.js";
 import { type LaidSpecimen, layOutPlan, layOutRound } from "./laid-out.js";
 import { checksEntry, phaseEntry } from "./own-entries.js";
+import { planJobSheet } from "./plan-job-sheet.js";
 import type { PlanSearch } from "./plan-search.js";
 import { viewPlan } from "./plan-view.js";
 import { trialNow } from "./trial-now.js";
-import { coreOf, forJobSheet, saysWhatIsNext } from "./what-is-next.js";
+import { coreOf, saysWhatIsNext } from "./what-is-next.js";
 
 export interface PlanDeskParts {
   readonly clock: Clock;
@@ -25,8 +26,8 @@ export interface PlanDeskParts {
     current(): Run | null;
     /** Runs that have ended and are still on their way to the disk. */
     unkept(): readonly Run[];
-    jobSheet(): RunSettings;
-    setJobSheet(settings: RunSettings, at: Instant): void;
+    /** What the next run is to take; null for what a person entered. */
+    askFor(settings: RunSettings | null, at: Instant): void;
   };
   /** What a search tries next, and how it stands, in words; nothing to try once it has stopped. */
   readonly search: (view: PlanView) => Promise<PlanSearch>;
@@ -58,8 +59,6 @@ export interface PlanDesk {
   again(code: string): Promise<Kept<Specimen>>;
   /** A run begins or ends. */
   runChanged(run: Run): void;
-  /** Somebody has entered another job sheet. */
-  jobSheetEntered(): void;
   /** A run has been given other settings than it had. */
   corrected(run: Run): void;
   now(): TrialNow | null;
@@ -76,8 +75,6 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   /** How the search stands, of the plan that is running. */
   let found: readonly string[] = [];
   const handedOver = createHandedOver(runs);
-  /** Codes that this desk has put on the job sheet. */
-  const ours = new Set<string>();
   /** What asks the journal and goes by its answer is done one after another. */
   let turn: Promise<unknown> = Promise.resolve();
   const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
@@ -103,28 +100,7 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   }
 
   function putOnJobSheet(): void {
-    const sheet = runs.jobSheet();
-    const wanted = shown === null ? null : forJobSheet(shown.now);
-    if (wanted === null) {
-      if (sheet.specimen === undefined || (running === null && !ours.has(sheet.specimen))) return;
-      const { specimen: _none, ...others } = sheet;
-      runs.setJobSheet(others, clock.now());
-      return;
-    }
-    ours.add(wanted.code);
-    const settings = Object.entries(wanted.setting) as [keyof RunSettings, unknown][];
-    if (sheet.specimen === wanted.code && settings.every(([key, value]) => sheet[key] === value)) return;
-    const { focus_spacer_mm: _spacer, air_assist: _air, note: _note, ...kept } = sheet;
-    runs.setJobSheet(
-      {
-        ...kept,
-        ...wanted.setting,
-        specimen: wanted.code,
-        lot: wanted.lotName.slice(0, 40),
-        material: wanted.lotName.slice(0, 80),
-      },
-      clock.now(),
-    );
+    runs.askFor(shown === null ? null : planJobSheet(shown.now), clock.now());
   }
 
   /** Looks how the search stands, and lays the next round out once nothing of the last one is left to do. */
@@ -272,7 +248,6 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
         value,
       );
     },
-    jobSheetEntered: putOnJobSheet,
     runChanged: takeRun,
     corrected: takeRun,
     now: () => shown?.now ?? null,

@@ -64,14 +64,14 @@ export function specimenTable(view: PlanView, runs: ReadonlyMap<string, Run>): s
 /** Those of the columns of past runs. Settings are those it was cut with; of one that was not cut they are empty. */
 function ownCells(specimen: SpecimenView, view: PlanView, run: Run | null): Readonly<Record<string, string>> {
   const lot = view.lots.find(({ id }) => id === specimen.lot);
-  const first = specimen.runs[0];
+  const last = specimen.runs.at(-1);
   const through = specimen.grades[0].through?.value;
   const { cutWith } = specimen;
   const means = Object.entries(MEANS).map(([name, kind]) => [name, number(meanOf(run, kind))]);
   return {
     ...Object.fromEntries(means),
-    run: first === undefined ? "" : String(specimen.runs.at(-1)?.number),
-    started_at: first === undefined ? "" : new Date(first.startWall).toISOString(),
+    run: last === undefined ? "" : String(last.number),
+    started_at: last === undefined ? "" : new Date(last.startWall).toISOString(),
     material: lot === undefined ? "" : textCell(lotName(lot).slice(0, 80)),
     lot: lot === undefined ? "" : lotMark(lot),
     block: String(specimen.block),

@@ -24,6 +24,7 @@ export function trialNow(view: PlanView, found: readonly string[]): TrialNow {
     place: at + 1,
     of: all.length,
     cut: view.counts.cut,
+    cutting: all.find(({ state }) => state === "cutting")?.code ?? null,
     last: lastCut(all),
     found,
   };

@@ -50,7 +50,9 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
   const { db, put, remove } = writerBench(sessionStart());
   const reads = createTrialReads(db);
   const failures: unknown[] = [];
-  let sheet: RunSettings = {};
+  let entered: RunSettings = {};
+  let asked: RunSettings | null = null;
+  const sheet = () => asked ?? entered;
   let mono = 1000;
   let held: Promise<void> | null = null;
   let refusing: Error | null = null;
@@ -79,9 +81,8 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
     runs: {
       current: () => null,
       unkept: () => [],
-      jobSheet: () => sheet,
-      setJobSheet: (settings) => {
-        sheet = settings;
+      askFor: (settings) => {
+        asked = settings;
       },
     },
     search,
@@ -96,9 +97,10 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
     desk,
     reads,
     failures,
-    sheet: () => sheet,
+    sheet,
+    /** What a person enters for the next run. */
     setSheet(settings: RunSettings) {
-      sheet = settings;
+      entered = settings;
     },
     /** Nothing reaches the disk until the promise resolves. */
     hold(until: Promise<void> | null) {
@@ -124,10 +126,14 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
     /** Another desk over the same journal, as after a start. */
     restarted: () => createPlanDesk(parts),
     /** A run that takes the job sheet, as the run desk gives it, from its beginning to its end. */
-    cut(cause: RunCause = "foot-switch", settings: RunSettings = sheet): Run {
-      const begun = openRun(randomUUID(), { cause, settings, startMono: ++mono });
-      const { specimen: _cut, ...next } = sheet;
-      sheet = next;
+    cut(cause: RunCause = "foot-switch", settings: RunSettings = sheet()): Run {
+      const begun = openRun(randomUUID(), {
+        ...{ cause, settings },
+        ...{ startMono: ++mono, startWall: WALL + mono - 1000 },
+      });
+      const { specimen: _cut, ...next } = sheet();
+      if (asked === null) entered = next;
+      else asked = next;
       const kept = act({ name: "runBegun", params: begun }) as Run;
       desk.runChanged(kept);
       const done = ended(kept);

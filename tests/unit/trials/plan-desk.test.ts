@@ -152,11 +152,34 @@ describe("a running plan", () => {
     await begun(ladder({ checks: [] }));
     const [a, b] = specimensOf(PLAN).map(({ code }) => code) as [string, string];
     bench.setSheet({ specimen: b, material: "something older", speed_mm_s: 99 });
-    bench.desk.jobSheetEntered();
     expect(bench.cut().settings).toMatchObject({
       specimen: a,
       speed_mm_s: specimensOf(PLAN)[0]?.setting.speed_mm_s,
     });
+  });
+
+  it("leaves the sheet to what a person entered as soon as the next run is of no specimen", async () => {
+    const own = { material: "Offcut", speed_mm_s: 40, note: "a sign" };
+    bench.setSheet(own);
+    await begun(ladder({ layout: { method: "ladder", vary: "speed", rungs: [10], replicates: 1 } }));
+    expect(bench.sheet()).toEqual(own);
+    await checked(1);
+    const [first, second] = specimensOf(PLAN) as [SpecimenView, SpecimenView];
+    // Nothing that was entered for something else: no note, and no material but the lot's.
+    expect(bench.sheet()).toEqual({
+      ...first.setting,
+      specimen: first.code,
+      lot: expect.stringMatching(/^L\d Board/),
+      material: expect.stringMatching(/^L\d Board/),
+    });
+    expect(bench.cut().settings.specimen).toBe(first.code);
+    expect(bench.cut().settings.specimen).toBe(second.code);
+    expect(now().need).toEqual({ need: "nothing" });
+    expect(bench.sheet()).toEqual(own);
+    await bench.desk.again(first.code);
+    expect(bench.sheet().material).toBe(bench.desk.now()?.specimen?.lotName);
+    await bench.desk.phase(PLAN, "paused", null);
+    expect(bench.sheet()).toEqual(own);
   });
 
   it("says in what a run was cut otherwise than planned, and lets a run be given to another specimen", async () => {

@@ -122,6 +122,24 @@ describe("the run desk", () => {
     ]);
   });
 
+  it("gives a run what a plan asks for, and keeps what was entered until no plan asks for anything", async () => {
+    const { desk } = bench();
+    const at = (wall: number) => ({ wall, mono: wall });
+    desk.setJobSheet({ material: "Offcut", specimen: "mine" }, at(5));
+    desk.askFor({ material: "Board", specimen: "AAAAA" }, at(6));
+    desk.askFor({ specimen: "AAAAA", material: "Board" }, at(7));
+    expect([desk.jobSheet(), desk.jobSheetWall()]).toEqual([{ material: "Board", specimen: "AAAAA" }, 6]);
+    const { run } = desk.begin();
+    expect(run.settings).toEqual({ material: "Board", specimen: "AAAAA" });
+    // Two pieces never take one code.
+    expect(desk.jobSheet()).toEqual({ material: "Board" });
+    desk.askFor(null, at(8));
+    expect([desk.jobSheet(), desk.jobSheetWall()]).toEqual([{ material: "Offcut", specimen: "mine" }, 5]);
+    await desk.end(run.id).kept;
+    expect((await desk.begin().kept).settings).toEqual({ material: "Offcut", specimen: "mine" });
+    expect(desk.entered()).toEqual({ material: "Offcut" });
+  });
+
   it("refuses a second run, an end of none and an end of another", async () => {
     const { desk } = bench();
     expect(() => desk.end("x")).toThrow(expect.objectContaining({ code: "run-not-open" }));

@@ -68,6 +68,15 @@ it("has a row for every specimen in the order of cutting, with what it was cut w
   expect(rows[4]).toMatchObject({ specimen: again.value.code, in_place_of: third.settings.specimen });
 });
 
+it("has number and time of the last run of a specimen that was cut in two", async () => {
+  const first = bench.cut("laser-on");
+  const second = bench.cut("laser-on");
+  expect(second.settings.specimen).toBe(first.settings.specimen);
+  const [row] = (await table()).rows;
+  expect([row?.run, row?.started_at]).toEqual(["2", new Date(second.startWall).toISOString()]);
+  expect(second.startWall).not.toBe(first.startWall);
+});
+
 it("can be taken in as past runs where it was cut and looked at", async () => {
   for (let i = 0; i < 4; i++) {
     const { settings } = bench.cut();

@@ -7,7 +7,7 @@ import { amend } from "../link/live.js";
 import { draftOf, EMPTY_DRAFT, settingsOf, summaryOf } from "../settings/draft.js";
 import { FormRefusal, useExpected } from "../settings/expected.js";
 import { SettingsFields } from "../settings/fields.js";
-import { entryWords } from "./run-control.js";
+import { entryWords, isOfPlan } from "./run-control.js";
 
 /** While a plan runs its next specimen is put on the sheet by the station: a form would put an older one back. */
 function PlansSheet({ now, trial }: { now: NowSnapshot; trial: TrialNow }) {
@@ -17,7 +17,14 @@ function PlansSheet({ now, trial }: { now: NowSnapshot; trial: TrialNow }) {
         P{trial.plan.number} {trial.plan.title} is running: its next specimen is put here by itself. To cut
         something else, <a href={`/plans/${trial.plan.id}`}>pause the plan</a> first.
       </p>
-      <p>{summaryOf(now.jobSheet).join(", ") || "The job sheet is empty."}</p>
+      {isOfPlan(now) ? (
+        <p>{summaryOf(now.jobSheet).join(", ")}</p>
+      ) : (
+        <p>
+          A run that is begun before is of no specimen of the plan, and takes what was last entered:{" "}
+          {summaryOf(now.jobSheet).join(", ") || "nothing"}.
+        </p>
+      )}
     </div>
   );
 }
@@ -48,7 +55,7 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
     if (done) close();
   };
 
-  if (now.trial !== null) {
+  if (now.trial !== null && now.trial.need.need !== "nothing") {
     return (
       <dialog class="sheet sheet-short" ref={panel} aria-labelledby="sheet-title" onClose={close}>
         <h2 id="sheet-title">Job sheet</h2>

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import type { NowSnapshot } from "../../../station/model/now.js";
 import type { Run } from "../../../station/model/run.js";
+import type { TrialNow } from "../../../station/model/specimen.js";
 import { ask } from "../link/ask.js";
 import { useDoing } from "../link/asked.js";
 import { silentMs } from "../link/heard.js";
@@ -36,7 +37,7 @@ function RunButton({ now: { run, jobSheet, trial } }: { now: NowSnapshot }) {
       <RefusalText refusal={refusal} />
       <button
         type="button"
-        class={run === null ? "button button-main button-run" : "button button-run"}
+        class={run === null && !waitsForAnswer(trial) ? "button button-main button-run" : "button button-run"}
         data-testid={run === null ? "run-begin" : "run-end"}
         aria-disabled={busy || !armed}
         onClick={() => armed && void press()}
@@ -45,6 +46,30 @@ function RunButton({ now: { run, jobSheet, trial } }: { now: NowSnapshot }) {
       </button>
     </>
   );
+}
+
+/** Whether a plan waits for checks or an answer: a run that is begun now is of none of its specimens, or of the last once more. */
+function waitsForAnswer(trial: TrialNow | null): boolean {
+  return trial !== null && ["checks", "outcome", "done"].includes(trial.need.need);
+}
+
+/** What is to be done before the plan's next run; null for nothing. */
+function comesFirst({ need, plan }: TrialNow): string | null {
+  if (need.need === "checks")
+    return `the checks of ${plan.method === "search" ? "round" : "block"} ${need.block}`;
+  return need.need === "outcome" ? `the answer about ${need.code}` : null;
+}
+
+/** Whether the next run is of the specimen that the plan has next. */
+export function isOfPlan({ trial, jobSheet }: NowSnapshot): boolean {
+  return trial?.specimen != null && jobSheet.specimen === trial.specimen.code;
+}
+
+/** Whether the run that is open is of none of the plan's specimens. */
+function isOfNone(run: Run, { cutting, specimen }: TrialNow): boolean {
+  const { specimen: code } = run.settings;
+  // A run that this page has just begun may be newer than what it knows of the plan.
+  return code === undefined || (code !== cutting && code !== specimen?.code);
 }
 
 /** When what the next run takes was entered, in words. */
@@ -59,7 +84,7 @@ export function RunControl({ now }: { now: NowSnapshot }) {
   const { run } = now;
   const openMs = now.runOpenMs ?? 0;
   const settings = summaryOf(run ? run.settings : now.jobSheet);
-  const checking = now.trial?.need.need === "checks" ? now.trial.need.block : null;
+  const first = now.trial === null ? null : comesFirst(now.trial);
   return (
     <section class={run ? "run-control run-open" : "run-control"} aria-label="Run">
       {run ? (
@@ -71,15 +96,14 @@ export function RunControl({ now }: { now: NowSnapshot }) {
             , since {hourAndMinute(now.wall - openMs)}
             {CAUSE_WORDS[run.cause]}
           </span>
-          . <span class="soft">{settings.join(", ")}</span>
+          . {now.trial !== null && isOfNone(run, now.trial) && "Of no specimen of the plan. "}
+          <span class="soft">{settings.join(", ")}</span>
         </p>
       ) : (
         <p class="run-words">
-          {checking !== null ? (
-            // What stands on the sheet already is the first of several, with its lot and spacer.
+          {first !== null && !isOfPlan(now) ? (
             <>
-              <strong>Next run:</strong> after the checks of{" "}
-              {now.trial?.plan.method === "search" ? "round" : "block"} {checking}.
+              <strong>Next run:</strong> after {first}.
             </>
           ) : settings.length === 0 ? (
             <>
@@ -88,7 +112,7 @@ export function RunControl({ now }: { now: NowSnapshot }) {
           ) : (
             <>
               <strong>Next run: </strong>
-              <span class="soft run-entered">({entryWords(now)}) </span>
+              {!isOfPlan(now) && <span class="soft run-entered">({entryWords(now)}) </span>}
               {settings.join(", ")}
             </>
           )}
