@@ -1,24 +1,15 @@
 import { csvRow, textCell } from "../../journal/exchange/csv.js";
 import { PROPERTIES, type PropertyId, propertyOf } from "../../model/grade.js";
 import { lotMark } from "../../model/lot.js";
-import type { PastCondition } from "../../model/past-run.js";
-import type { ChannelKind } from "../../model/quantity.js";
 import type { Run } from "../../model/run.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
+import { conditionMean, MEASURED_CONDITIONS } from "../condition-means.js";
 import { lotName, thicknessOf } from "../lot-view.js";
 import { PAST_COLUMNS } from "../past/columns.js";
 import { countedOf } from "./counting.js";
 
 /** What `outcome` says of each grade of "Cut through", in the words that past runs are taken in by. */
 const OUTCOMES = ["fell out", "finger", "force", "stayed"] as const;
-/** Which channel of a stamp a condition's column is the mean of. */
-const MEANS: Partial<Readonly<Record<PastCondition, ChannelKind>>> = {
-  coolant_C: "coolant-inlet",
-  room_C: "room-temperature",
-  humidity_pct: "room-humidity",
-  airflow_1_min: "extraction-speed",
-};
-
 /**
  * A plan's specimens as a table for a spreadsheet (RFC 4180): first the columns that past runs are taken in by, so that what one station
  * writes another can read, then what else is known of each. What is not known is empty, never 0.
@@ -67,7 +58,8 @@ function ownCells(specimen: SpecimenView, view: PlanView, run: Run | null): Read
   const last = specimen.runs.at(-1);
   const through = specimen.grades[0].through?.value;
   const { cutWith } = specimen;
-  const means = Object.entries(MEANS).map(([name, kind]) => [name, number(meanOf(run, kind))]);
+  const stamp = run?.stamp ?? null;
+  const means = MEASURED_CONDITIONS.map((name) => [name, number(conditionMean(stamp, name))]);
   return {
     ...Object.fromEntries(means),
     run: last === undefined ? "" : String(last.number),
@@ -82,11 +74,6 @@ function ownCells(specimen: SpecimenView, view: PlanView, run: Run | null): Read
     outcome: through === undefined ? "" : (OUTCOMES[through] ?? ""),
     hours_since_optics_cleaned: number(run?.stamp?.opticsHours),
   };
-}
-
-function meanOf(run: Run | null, kind: ChannelKind): number | null {
-  const channels = Object.values(run?.stamp?.channels ?? {});
-  return channels.find((each) => each.kind === kind && each.known)?.mean ?? null;
 }
 
 function number(value: number | null | undefined): string {
