@@ -77,6 +77,10 @@ export interface LotThreshold {
   readonly lot: string;
   readonly name: string;
   readonly n: number;
+  /** What became of its cuts; `nothing` where none was graded. */
+  readonly seen: "all through" | "none through" | "both" | "nothing";
+  /** Speeds that were tried, mm/s; null where nothing was. */
+  readonly tried: { readonly slowest: number; readonly fastest: number } | null;
   /** mm/s: through every other time. */
   readonly half: Limited;
   /** mm/s: through 19 times in 20. */
@@ -84,6 +88,7 @@ export interface LotThreshold {
   readonly warnings: readonly string[];
 }
 
+/** Without an estimate where one of the two was always through, or never: then it is known on one side at most. */
 export interface ThresholdRatio extends Limited {
   readonly first: string;
   readonly second: string;

@@ -148,7 +148,7 @@ describe("lots, plans and the workshop are entered on their pages", () => {
     const needs = page.getByTestId("block-needs").getByRole("listitem");
     await expect
       .poll(async () => (await needs.allTextContents()).map((words) => words.replace(/\s/g, " ")))
-      .toEqual(["L1 Quayside board, 4 pieces, spacer 7 mm", "L2 Harbour board, 4 pieces, spacer 6.75 mm"]);
+      .toEqual(["L1 Quayside board 4 pieces, spacer 7 mm", "L2 Harbour board 4 pieces, spacer 6.75 mm"]);
     // Nothing of any one piece stands there while the block is not looked at.
     expect(await page.locator("main").textContent()).not.toMatch(/mm\/s/);
     // What is asked for comes first; a run that is begun all the same takes what was entered, and is said to be none of the plan's.

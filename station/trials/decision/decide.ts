@@ -6,7 +6,7 @@ import type {
   ThresholdRatio,
 } from "../../model/decision.js";
 import type { PropertyId } from "../../model/grade.js";
-import type { PlanView } from "../../model/specimen.js";
+import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
 import { lotName } from "../lot-view.js";
 import { countedOf } from "../plans/counting.js";
@@ -22,6 +22,9 @@ import { ratiosOf, thresholdsOf } from "./speeds.js";
 
 /** By chance alone one comparison in so many is said to be apart. */
 const ONE_IN = 20;
+
+/** Codes that a sentence names. */
+const MOST_CODES = 8;
 
 /**
  * What a plan shows: conclusions with their limits, and what is not known.
@@ -68,7 +71,10 @@ export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readon
     plan: { id: plan.id, number: plan.number, title: plan.facts.title },
     ...{ lots, currency: facts.currency ?? "", sentences, compared: comparedWords(plan, plan.counts.cut) },
     ...{ conditions, properties, thresholds, ratios, agreement, costs, settings },
-    notKnown: notKnown(plan, properties, ratios, costs, agreement.filter(({ same }) => same !== null).length),
+    notKnown: [
+      ...notGraded(cut, plan.facts.properties),
+      ...notKnown(plan, properties, ratios, costs, agreement.filter(({ same }) => same !== null).length),
+    ],
   };
 }
 
@@ -96,6 +102,29 @@ function comparedWords({ facts, counts }: PlanView, cut: number): string[] {
     facts.blind ? "Graded blind: by the code alone." : "Not graded blind: who graded could see the lot.",
   );
   return said;
+}
+
+/** Of what was cut and counts: what nobody looked at yet, and what was looked at in part. */
+function notGraded(cut: readonly SpecimenView[], wanted: readonly PropertyId[]): string[] {
+  const given = ({ grades }: SpecimenView) => wanted.filter((id) => grades[0][id] !== undefined).length;
+  const told = (words: string, its: readonly SpecimenView[]) =>
+    its.length === 0 ? [] : [`${words}: ${codesOf(its)}.`];
+  return [
+    ...told(
+      "Cut and not graded yet",
+      cut.filter((each) => given(each) === 0),
+    ),
+    ...told(
+      "Graded in part",
+      cut.filter((each) => given(each) > 0 && given(each) < wanted.length),
+    ),
+  ];
+}
+
+function codesOf(specimens: readonly SpecimenView[]): string {
+  const codes = specimens.slice(0, MOST_CODES).map(({ code }) => code);
+  const more = specimens.length - codes.length;
+  return more === 0 ? codes.join(", ") : `${codes.join(", ")} and ${more} more`;
 }
 
 function notKnown(

@@ -5,7 +5,7 @@ import { SIMULATED_FLAG } from "../flags.js";
 import { groupedBy } from "../plans/grouped.js";
 import { CONFIDENCE } from "./figures.js";
 import type { Measure } from "./measures.js";
-import { between, counted, shown } from "./shown.js";
+import { between, counted, shown, sized } from "./shown.js";
 
 interface Named {
   readonly id: string;
@@ -111,10 +111,15 @@ function sentenceOf(
     return `${name}: cannot tell ${first} and ${second} apart, for no two were looked at in the same block at the same setting.`;
   if (verdict === "too few")
     return `${name}: cannot tell ${first} and ${second} apart from ${counted(pairs, "pair")}; ${fewestPairs(CONFIDENCE)} are the fewest that can.`;
-  const numbers = `${sizeOf(estimate, unit)} (${between(lower, upper)}, ${counted(pairs, "pair")})`;
-  if (verdict === "cannot tell")
-    return `${name}: cannot tell ${first} and ${second} apart; the difference, ${second} less ${first}, is ${numbers}.`;
-  const size = `${sizeOf(Math.abs(estimate), unit)} (${between(...sized(lower, upper, estimate))}, ${counted(pairs, "pair")})`;
+  if (verdict === "cannot tell") {
+    const ends = `${between(lower, upper, unit)}, ${counted(pairs, "pair")}`;
+    const told =
+      shown(estimate) === "0"
+        ? `in the middle they are alike (${second} less ${first}: ${ends})`
+        : `the difference, ${second} less ${first}, is ${sized(estimate, unit)} (${ends})`;
+    return `${name}: cannot tell ${first} and ${second} apart; ${told}.`;
+  }
+  const size = `${sized(Math.abs(estimate), unit)} (${between(...upwards(lower, upper, estimate), unit)}, ${counted(pairs, "pair")})`;
   if (lessIsBetter === null)
     return `${name}: ${second} has ${estimate > 0 ? "more" : "less"} than ${first} by ${size}.`;
   const better = estimate < 0 === lessIsBetter ? second : first;
@@ -124,12 +129,12 @@ function sentenceOf(
     : `${name}: ${better} is better than ${other} by ${size}.`;
 }
 
-function sized(lower: number | null, upper: number | null, estimate: number): [number | null, number | null] {
+/** Limits of the size of a difference, whichever way it is. */
+function upwards(
+  lower: number | null,
+  upper: number | null,
+  estimate: number,
+): [number | null, number | null] {
   if (estimate > 0) return [lower, upper];
   return [upper === null ? null : -upper, lower === null ? null : -lower];
-}
-
-function sizeOf(value: number, unit: string): string {
-  const size = shown(value);
-  return `${size} ${unit === "grades" && /^−?1$/.test(size) ? "grade" : unit}`;
 }

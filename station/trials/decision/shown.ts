@@ -18,9 +18,17 @@ export function fromTo(
   return from === to ? `${from} ${unit}` : `${from} to ${to} ${unit}`;
 }
 
-/** @param ends each in the same unit */
-export function between(lower: number | null, upper: number | null): string {
-  if (lower !== null && upper !== null) return `limits ${shown(lower)} to ${shown(upper)}`;
-  if (lower !== null) return `${shown(lower)} or more`;
-  return upper === null ? "no limits" : `${shown(upper)} or less`;
+/** "1 grade", "−2 grades", "3.5 mm". */
+export function sized(value: number, unit: string): string {
+  const size = shown(value);
+  return `${size} ${unit === "grades" && /^−?1$/.test(size) ? "grade" : unit}`;
+}
+
+/** Limits in one unit; where they are shown alike, once. */
+export function between(lower: number | null, upper: number | null, unit: string): string {
+  if (lower === null && upper === null) return "no limits";
+  if (lower === null) return `${sized(upper as number, unit)} or less`;
+  if (upper === null) return `${sized(lower, unit)} or more`;
+  const [low, high] = [shown(lower), shown(upper)];
+  return low === high ? `both limits ${sized(lower, unit)}` : `limits ${low} to ${sized(upper, unit)}`;
 }

@@ -13,11 +13,11 @@ const fuzzOf = (all: readonly string[]) => all.find((each) => each.startsWith("F
 describe("what a plan concludes of a property", () => {
   it("says which lot is better only where the limits leave no difference out", () => {
     expect(fuzzOf(sentences(fuzz(({ lot }) => (lot === 0 ? 1 : 2))))).toBe(
-      "Fuzz on the back: L1 Quayside is better than L2 Harbour by 1 grade (limits 1 to 1, 12 pairs).",
+      "Fuzz on the back: L1 Quayside is better than L2 Harbour by 1 grade (both limits 1 grade, 12 pairs).",
     );
     const even = fuzz(({ lot, block }) => (block % 2 === lot ? 1 : 2));
     expect(fuzzOf(sentences(even))).toBe(
-      "Fuzz on the back: cannot tell L1 Quayside and L2 Harbour apart; the difference, L2 Harbour less L1 Quayside, is 0 grades (limits −1 to 1, 12 pairs).",
+      "Fuzz on the back: cannot tell L1 Quayside and L2 Harbour apart; in the middle they are alike (L2 Harbour less L1 Quayside: limits −1 to 1 grade, 12 pairs).",
     );
   });
 
@@ -36,14 +36,14 @@ describe("what a plan concludes of a property", () => {
       first: { edge_L: 40 + 5 * lot + block, face_L: 70 - lot },
     }));
     expect(light).toContain(
-      "Lightness of the edge, L*: L2 Harbour has more than L1 Quayside, which is better, by 5 L* (limits 5 to 5, 12 pairs).",
+      "Lightness of the edge, L*: L2 Harbour has more than L1 Quayside, which is better, by 5 L* (both limits 5 L*, 12 pairs).",
     );
     expect(light).toContain(
-      "Lightness of the plain face, L*: L2 Harbour has less than L1 Quayside by 1 L* (limits 1 to 1, 12 pairs).",
+      "Lightness of the plain face, L*: L2 Harbour has less than L1 Quayside by 1 L* (both limits 1 L*, 12 pairs).",
     );
     const minutes = sentences(({ lot }) => ({ first: { finishing_min: 4 - lot } }));
     expect(minutes).toContain(
-      "Minutes of finishing: L2 Harbour has less than L1 Quayside, which is better, by 1 min (limits 1 to 1, 12 pairs).",
+      "Minutes of finishing: L2 Harbour has less than L1 Quayside, which is better, by 1 min (both limits 1 min, 12 pairs).",
     );
   });
 
@@ -104,9 +104,40 @@ describe("what a plan concludes of the speed", () => {
   it("compares the thresholds with limits of their ratio", () => {
     const [sentence] = sentences(through, 8);
     expect(sentence).toMatch(
-      /^Fastest speed that cuts through: L2 Harbour cuts faster than L1 Quayside, 14 against 12 mm\/s, 1\.17 times \(limits 1\.\d+ to 1\.\d+\)\.$/,
+      /^Fastest speed that cuts through: L2 Harbour cuts faster than L1 Quayside, 14 against 12 mm\/s, 1\.17 times \(limits 1\.\d+ to 1\.\d+ times\)\.$/,
     );
     expect(sentences((cut) => through({ ...cut, lot: 0 }), 8)[0]).toContain("cannot tell L1 Quayside and L2");
+  });
+
+  const ending = (lot: 0 | 1, every: 0 | 3, slow: number) => (cut: Cut) =>
+    cut.lot === lot ? { first: { through: every } } : { first: { through: cut.speed < slow ? 0 : 3 } };
+
+  it("says which lot is the faster where one was through every time, or never, and no more than is known", () => {
+    const [faster] = sentences(ending(1, 0, 12));
+    expect(faster).toMatch(
+      /^Fastest speed that cuts through: L2 Harbour cuts faster than L1 Quayside, at least 1\.\d+ times as fast; L2 Harbour was through every time, up to 14 mm\/s\.$/,
+    );
+    const { ratios, thresholds } = decide(cutPlan(ending(1, 0, 12)), {}, []);
+    expect(ratios[0]).toMatchObject({ estimate: null, upper: null, verdict: "apart" });
+    // No speed counts that was not tried: 14 mm/s over the upper limit of the other.
+    expect(ratios[0]?.lower).toBeCloseTo(14 / (thresholds[0]?.half.upper ?? 0), 12);
+    expect(sentences(ending(0, 0, 12))[0]).toMatch(/: L1 Quayside cuts faster than L2 Harbour, at least 1\./);
+    expect(sentences(ending(0, 3, 14))[0]).toMatch(
+      /: L2 Harbour cuts faster than L1 Quayside, at least 1\.\d+ times as fast; L1 Quayside was never through, down to 10 mm\/s\.$/,
+    );
+  });
+
+  it("cannot tell a lot that was always through from one that was through almost to the end", () => {
+    const almost = (cut: Cut) => ({
+      first: { through: cut.lot === 1 || cut.speed < 14 || cut.block > 2 ? 0 : 3 },
+    });
+    expect(sentences(almost)[0]).toBe(
+      "Fastest speed that cuts through: cannot tell L1 Quayside and L2 Harbour apart, for L2 Harbour was through every time, up to 14 mm/s.",
+    );
+    // Three cuts, all through, set no limit.
+    expect(sentences(ending(1, 0, 12), 1)[0]).toContain("cannot tell L1 Quayside and L2 Harbour apart");
+    const wrong = (cut: Cut) => ({ first: { through: cut.lot === 1 || cut.speed > 12 ? 0 : 3 } });
+    expect(sentences(wrong)[0]).toContain("no threshold was found for L1 Quayside and L2 Harbour");
   });
 
   it("cannot tell where all was through, and proposes the fastest that was tried, less the margin", () => {
@@ -116,7 +147,7 @@ describe("what a plan concludes of the speed", () => {
       [3.2],
     );
     expect(view.sentences[0]).toBe(
-      "Fastest speed that cuts through: cannot tell, for no threshold was found for L1 Quayside and L2 Harbour.",
+      "Fastest speed that cuts through: cannot tell L1 Quayside and L2 Harbour apart, for L1 Quayside was through every time, up to 14 mm/s, and L2 Harbour was through every time, up to 14 mm/s.",
     );
     expect(view.settings[0]).toMatchObject({ foundMmS: 14, marginPct: 15, speedMmS: 11.9, focusSpacerMm: 7 });
     expect(view.settings[0]?.conditions).toBe("coolant 18 °C, optics cleaned 3.2 h of beam ago or less");
@@ -135,6 +166,19 @@ describe("what a plan concludes of the speed", () => {
 });
 
 describe("under which conditions it was cut", () => {
+  it("gives one figure with its unit where all were alike", () => {
+    expect(
+      decide(
+        cutPlan(() => ({ coolant: 18.5 })),
+        {},
+        [3, 3],
+      ).conditions.sentences,
+    ).toEqual([
+      "Coolant 18.5 °C, of the means of the runs.",
+      "Mirrors and lens had 3 hours of beam since they were cleaned.",
+    ]);
+  });
+
   it("says on which lot the flags fall, and whose coolant was warmer", () => {
     const view = decide(
       cutPlan(({ lot, block }) => ({ flagged: lot === 1 && block === 1, coolant: 18 + lot })),
@@ -151,6 +195,27 @@ describe("under which conditions it was cut", () => {
       "3 specimens were cut in a run that was flagged (0 of 12 of L1 Quayside, 3 of 12 of L2 Harbour), and kept. They fall on L2 Harbour more than on L1 Quayside.",
       "Mirrors and lens had 1 to 4.5 hours of beam since they were cleaned.",
     ]);
+  });
+});
+
+describe("what is not known", () => {
+  it("names what was cut and not graded yet, and what was graded in part", () => {
+    const view = decide(
+      cutPlan(({ lot, block, speed }) => {
+        if (block === 1 && speed === 10) return lot === 0 ? {} : { first: { through: 0 } };
+        return { first: { through: 0, back_fuzz: 1 } };
+      }),
+      {},
+      [],
+    );
+    expect(view.notKnown).toContain("Cut and not graded yet: C1.");
+    expect(view.notKnown).toContain("Graded in part: C2.");
+    const none = decide(
+      cutPlan(() => ({})),
+      {},
+      [],
+    ).notKnown;
+    expect(none).toContain("Cut and not graded yet: C1, C2, C3, C4, C5, C6, C7, C8 and 16 more.");
   });
 });
 

@@ -29,13 +29,14 @@ export function GreyCardPage() {
         </p>
         <h1>Grey card</h1>
         <p>
-          Print it on matt white paper, without a frame and without “fit to page”, cut it out, and lay it in
-          the same light beside the edge, not in its shadow.
+          Print it on matt white paper at its full size, cut it out, and lay it beside the edge that you
+          photograph: in the same light, and not in the shadow of the piece.
         </p>
         <p>
-          A printer makes of a grey what it likes. With what it was told (the figures on the card) photos can
-          be compared with each other, as long as it is this one card. For true L* measure the patches, or use
-          a card whose maker gives its L*, and type that.
+          No printer prints a grey quite as it is told, so the figures on the card are not exact. Photos taken
+          with this one card can all the same be compared with each other: keep the card. For true figures
+          have its greys measured, or use a card whose maker says how light its greys are (L*), and type those
+          figures in.
         </p>
         <button type="button" class="button button-main" onClick={() => print()}>
           Print
@@ -57,13 +58,13 @@ export function GreyCardPage() {
             <g key={name}>
               <rect x={x} y={GAP_MM} width={PATCH_MM} height={PATCH_MM} style={{ fill: grey(star) }} />
               <text x={x} y={GAP_MM + PATCH_MM + 5} font-size="3.6" fill="#000">
-                {name}: told L* {star}
+                {name}: L* {star}
               </text>
             </g>
           );
         })}
         <text x={GAP_MM} y={HEIGHT_MM - 3} font-size="3" fill="#000">
-          Printed as told, not measured. Measured on:
+          As sent to the printer, not measured. Printed on:
         </text>
       </svg>
     </div>

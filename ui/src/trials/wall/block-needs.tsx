@@ -11,8 +11,11 @@ export function BlockNeeds({ plan, block }: { plan: string; block: number }) {
     <ul class="block-needs" data-testid="block-needs">
       {needsOfBlock(answer, block).map(({ lot, name, pieces, spacer }) => (
         <li key={lot}>
-          <strong>{name}</strong>, {pieces === 1 ? "1 piece" : `${pieces} pieces`},{" "}
-          {spacer === null ? "spacer not said" : `spacer ${asEntered(spacer)}\u00a0mm`}
+          <strong>{name}</strong>{" "}
+          <span>
+            {pieces === 1 ? "1 piece" : `${pieces} pieces`},{" "}
+            {spacer === null ? "spacer not said" : `spacer ${asEntered(spacer)}\u00a0mm`}
+          </span>
         </li>
       ))}
     </ul>
