@@ -24,16 +24,16 @@ export function piecesWords(n: number, asked: Power = USUAL_POWER): PlanWords {
   const tooSmall = least > asked.level;
   if (tooSmall) {
     const fewest = fewestPairs(1 - asked.level);
-    const words = `What is graded or measured: ${n === 1 ? "1 pair" : `${n} pairs`} can never come below p = ${twoDigits(least)}, so that no difference can be shown, however large; ${fewest} pairs are the fewest that can.`;
+    const words = `Grades and measurements: ${n === 1 ? "1 pair of pieces is" : `${n} pairs of pieces are`} too few to show a difference, however large it is; ${fewest} pairs are the fewest that can (p is never below ${twoDigits(least)}).`;
     return { leastP: least, tooSmall, sentences: [words] };
   }
   const sentences = [
-    `What is graded or measured: ${n} pairs can come down to p = ${twoDigits(least)}, where all differ the same way.`,
+    `Grades and measurements: ${n} pairs of pieces can show a difference; where all of them differ the same way, p is ${twoDigits(least)}.`,
   ];
   const deviations = smallestPairedDeviations(n, asked);
   if (deviations !== null)
     sentences.push(
-      `What is measured, as the press-out force: a difference of ${deviations.toFixed(1)} times the spread between pieces of one lot is found ${often(asked.power)}.`,
+      `Of what is measured, such as the press-out force, a difference is found ${often(asked.power)} if it is ${deviations.toFixed(1)} times as large as the spread between pieces of one lot.`,
     );
   return { leastP: least, tooSmall, sentences };
 }
@@ -56,14 +56,14 @@ export function ladderWords(ladder: Ladder, lots: number, asked: Power = USUAL_P
   const { byPairs, byCurves } = smallestRatio(ladder, { ...asked, level });
   const tooSmall = least > level;
   const first = tooSmall
-    ? `Pair by pair within the blocks, ${pairs} can never come below p = ${twoDigits(least)}: they show no difference, however large.`
+    ? `Fastest speed, block by block: ${pairs} pairs are too few to show a difference, however large it is (p is never below ${twoDigits(least)}).`
     : byPairs === null
-      ? `Pair by pair within the blocks, no difference that fits on this ladder is found ${often(asked.power)}.`
-      : `Pair by pair within the blocks, a threshold speed that is ${percent(byPairs)} % faster is found ${often(asked.power)}.`;
+      ? `Fastest speed, block by block: no difference that fits on these speeds is found ${often(asked.power)}.`
+      : `Fastest speed, block by block: if one lot can be cut ${percent(byPairs)} % faster than the other, that is found ${often(asked.power)}.`;
   const sentences = [
     first,
-    `By the curves through all cuts it is ${percent(byCurves)} %, where nothing drifts between the blocks.`,
-    `Assumed, for want of a source: the speeds that are through 19 times in 20 and once in 20 differ by ${percent(19 ** (2 * ASSUMED_WIDTH))} %.`,
+    `Fastest speed, from all cuts together: ${percent(byCurves)} % faster is found as often, as long as nothing changes between the blocks.`,
+    `This assumes that a speed which cuts through once in 20 times is ${percent(19 ** (2 * ASSUMED_WIDTH))} % above one which does so 19 times in 20; there is no source for it.`,
   ];
   return { leastP: least, tooSmall, sentences };
 }

@@ -106,7 +106,7 @@ export function lotFocus(facts: WorkshopFacts, lot: Lot, setFor: Lot): LotFocus 
 function spacerSentence(name: string, thickness: number, spacerMm: number | null): string {
   const measured = `${name}, ${thickness.toFixed(2)} mm as measured`;
   return spacerMm === null
-    ? `${measured}: say which spacer is right for which thickness to have its spacer reckoned.`
+    ? `${measured}. To have its spacer worked out, enter your spacer and the sheet it is right for on the page Workshop.`
     : `${measured}: spacer ${spacerMm.toFixed(2)} mm.`;
 }
 

@@ -120,7 +120,14 @@ describe("lots, plans and the workshop are entered on their pages", () => {
       "Expected: a number from 0 to 100",
     ]);
     await field(/^Graded a second time/).fill("25");
+    // What has been put right is not said to be wrong any more, and the keyboard stays where it was.
+    expect(await expected()).toEqual(["Expected: a whole number from 1 to 50"]);
+    await page.getByText("Not kept: one entry is not right.").waitFor();
+    expect(await field(/^Graded a second time/).evaluate((input) => input === document.activeElement)).toBe(
+      true,
+    );
     await field("Passes").fill("1");
+    expect(await page.locator(".field-expected").count()).toBe(0);
     await page.getByTestId("plan-keep").click();
     await page.getByRole("heading", { name: "P1 Which board is the faster one" }).waitFor();
     const { plans } = await rig.get<{ plans: { id: string }[] }>("/api/plans");

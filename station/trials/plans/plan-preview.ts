@@ -14,12 +14,12 @@ export function previewPlan(facts: PlanFacts): PlanPreview {
   return {
     cuts: lots.length * most_cuts,
     sentences: [
-      `Each lot is cut until its threshold speed is known within ${within_pct} % either way, at 90 in 100, or ${most_cuts} times.`,
-      `It finds a threshold between ${slowest_mm_s} and ${fastest_mm_s} mm/s, and says so where it lies beyond.`,
+      `Each lot is cut until its fastest speed is known to ${within_pct} % either way, which holds 9 times in 10, or until it was cut ${most_cuts} times.`,
+      `The search looks between ${slowest_mm_s} and ${fastest_mm_s} mm/s, and says so where the fastest speed lies beyond.`,
       ...(lots.length === 1
         ? []
         : [
-            "Each round has one cut of every lot that is not known well enough yet, in an order drawn by lot. Other properties are seen at different speeds, so they are not compared.",
+            "Each round has one cut of every lot that is not known well enough yet, in an order drawn by lot. All else is graded at different speeds, so the lots are not compared by it.",
           ]),
     ],
   };
@@ -29,8 +29,10 @@ function ladderSentences({ vary, rungs, replicates }: Ladder, lots: number): str
   const pieces = rungs.length * replicates;
   if (lots === 1) {
     return [
-      "One lot: nothing is compared. The blocks tell what drifts from what the setting does.",
-      ...(pieces < FEW ? [`${pieces} cuts say little: six or more give limits that are worth having.`] : []),
+      "One lot: no lots are compared. Blocks show whether anything changes while you cut.",
+      ...(pieces < FEW
+        ? [`${pieces === 1 ? "1 cut says" : `${pieces} cuts say`} little: make six or more.`]
+        : []),
     ];
   }
   // Each lot is cut once at each rung of a block, so that pieces are compared pair by pair.

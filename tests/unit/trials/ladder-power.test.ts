@@ -96,12 +96,12 @@ describe("what a plan says of itself", () => {
     const five = piecesWords(5);
     expect(five).toMatchObject({ tooSmall: true, leastP: 2 / 32 });
     expect(five.sentences).toEqual([
-      "What is graded or measured: 5 pairs can never come below p = 0.063, so that no difference can be shown, however large; 6 pairs are the fewest that can.",
+      "Grades and measurements: 5 pairs of pieces are too few to show a difference, however large it is; 6 pairs are the fewest that can (p is never below 0.063).",
     ]);
     expect(piecesWords(6)).toMatchObject({ tooSmall: false, leastP: 2 / 64 });
-    expect(piecesWords(6).sentences[0]).toContain("6 pairs can come down to p = 0.031");
-    expect(piecesWords(6).sentences[1]).toMatch(/^What is measured.*\d\.\d times the spread/);
-    expect(piecesWords(1).sentences[0]).toContain("1 pair can never");
+    expect(piecesWords(6).sentences[0]).toMatch(/6 pairs of pieces can show a difference; .*p is 0\.031/);
+    expect(piecesWords(6).sentences[1]).toMatch(/^Of what is measured.*\d\.\d times as large as the spread/);
+    expect(piecesWords(1).sentences[0]).toContain("1 pair of pieces is too few");
     expect(() => piecesWords(0)).toThrow(RangeError);
   });
 
@@ -109,17 +109,19 @@ describe("what a plan says of itself", () => {
     const five = ladderWords({ ...LADDER, rungs: 5, blocks: 1 }, 2);
     expect(five.tooSmall).toBe(true);
     expect(five.leastP).toBeCloseTo(0.0625, 12);
-    expect(five.sentences[0]).toContain("5 can never come below p = 0.063");
+    expect(five.sentences[0]).toMatch(/5 pairs are too few .*p is never below 0\.063/);
     const three = ladderWords(LADDER, 2);
     expect(three.tooSmall).toBe(false);
-    expect(three.sentences[0]).toMatch(/threshold speed that is \d+ % faster is found 8 times in 10/);
-    expect(three.sentences[2]).toContain("Assumed");
+    expect(three.sentences[0]).toMatch(
+      /if one lot can be cut \d+ % faster than the other, that is found 8 times in 10/,
+    );
+    expect(three.sentences[2]).toContain("there is no source for it");
     expect(() => ladderWords(LADDER, 1)).toThrow(RangeError);
   });
 
   it("asks more of three lots than of two, for they are compared three times", () => {
     const faster = (lots: number) =>
-      Number(/is (\d+) % faster/.exec(ladderWords(LADDER, lots).sentences[0] ?? "")?.[1]);
+      Number(/cut (\d+) % faster/.exec(ladderWords(LADDER, lots).sentences[0] ?? "")?.[1]);
     expect(faster(3)).toBeGreaterThan(faster(2));
   });
 });

@@ -11,19 +11,21 @@ it("says of three pairs that they can never show a difference", () => {
   });
   const { cuts, sentences } = previewPlan(facts);
   expect(cuts).toBe(6);
-  expect(sentences[0]).toMatch(/3 pairs can never come below p = 0\.25/);
+  expect(sentences[0]).toMatch(/3 pairs of pieces are too few .*p is never below 0\.25/);
 });
 
 it("names the smallest difference of a ladder of speeds, and none of one lot", () => {
   const two = previewPlan(ladder({ layout: { method: "ladder", vary: "speed", rungs, replicates: 4 } }));
   expect(two.cuts).toBe(24);
-  expect(two.sentences.join(" ")).toMatch(/a threshold speed that is \d+ % faster is found 8 times in 10/);
+  expect(two.sentences.join(" ")).toMatch(
+    /if one lot can be cut \d+ % faster than the other, that is found 8 times in 10/,
+  );
   const one = previewPlan(
     ladder({ lots: [LOTS[0]], layout: { method: "ladder", vary: "speed", rungs, replicates: 1 } }),
   );
   expect(one.sentences).toEqual([
-    expect.stringMatching(/^One lot: nothing is compared/),
-    "3 cuts say little: six or more give limits that are worth having.",
+    expect.stringMatching(/^One lot: no lots are compared/),
+    "3 cuts say little: make six or more.",
   ]);
 });
 
@@ -39,5 +41,5 @@ it("states the stop of a search, and how many cuts it may take", () => {
   } as const;
   const { cuts, sentences } = previewPlan(ladder({ layout }));
   expect(cuts).toBe(40);
-  expect(sentences[0]).toMatch(/within 3 % either way, at 90 in 100, or 20 times/);
+  expect(sentences[0]).toMatch(/to 3 % either way, which holds 9 times in 10, or until it was cut 20 times/);
 });

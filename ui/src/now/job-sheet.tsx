@@ -38,7 +38,7 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
   const [origin] = useState(() => (summaryOf(now.jobSheet).length === 0 ? null : entryWords(now)));
   const [cleared, setCleared] = useState(false);
   const { busy, refusal, attempt } = useDoing();
-  const expected = useExpected(refusal, wrong, panel);
+  const expected = useExpected(refusal, wrong, panel, settingsOf(draft).wrong);
 
   useEffect(() => {
     panel.current?.showModal();

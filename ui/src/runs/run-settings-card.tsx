@@ -23,7 +23,7 @@ function Correction({ run, done, leave }: { run: Run; done: (run: Run) => void; 
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const { busy, refusal, attempt } = useDoing();
   const form = useRef<HTMLFormElement>(null);
-  const expected = useExpected(refusal, wrong, form);
+  const expected = useExpected(refusal, wrong, form, settingsOf(draft).wrong);
   const keep = async () => {
     const read = settingsOf(draft);
     setWrong(read.wrong);

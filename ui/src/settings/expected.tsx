@@ -2,23 +2,27 @@ import type { RefObject } from "preact";
 import { useEffect, useMemo } from "preact/hooks";
 import type { Refusal } from "../link/ask.js";
 import { RefusalText } from "../marks/refusal.js";
+import { stillWrong } from "./still-wrong.js";
 
 type Expected = ReadonlyMap<string, string>;
 
 /**
  * What was expected, by field: of the station and, over it, of this page. Every new refusal brings the person to the first
  * field that is not right.
+ * @param wrong as it was when somebody wanted to keep the form
+ * @param still as it is now: what was put right since is no longer said to be wrong, and what became wrong since is not said yet
  */
 export function useExpected(
   refusal: Refusal | null,
   wrong: Expected,
   form: RefObject<HTMLElement | null>,
+  still: Expected = wrong,
 ): Expected {
-  const expected = useMemo(() => new Map([...(refusal?.fields ?? []), ...wrong]), [refusal, wrong]);
+  const told = useMemo(() => new Map([...(refusal?.fields ?? []), ...wrong]), [refusal, wrong]);
   useEffect(() => {
-    if (expected.size > 0) form.current?.querySelector<HTMLElement>('[aria-invalid="true"]')?.focus();
-  }, [expected]);
-  return expected;
+    if (told.size > 0) form.current?.querySelector<HTMLElement>('[aria-invalid="true"]')?.focus();
+  }, [told]);
+  return new Map([...(refusal?.fields ?? []), ...stillWrong(wrong, still)]);
 }
 
 /** Why the form was not kept: beside its fields where it can be, in the station's words otherwise. */

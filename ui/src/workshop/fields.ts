@@ -43,13 +43,19 @@ export const FACT_GROUPS: readonly FactGroup[] = [
         { least: 1, most: 20 },
         "1 is a perfect beam; small tubes are near 1.2.",
       ),
-      field("spacer_mm", "Height of your spacer", "mm", share(200)),
+      field(
+        "spacer_mm",
+        "Height of your spacer",
+        "mm",
+        share(200),
+        "What you set between head and sheet to set the focus.",
+      ),
       field(
         "spacer_for_mm",
-        "Sheet that it suits",
+        "Sheet it is right for",
         "mm",
         length(100),
-        "The thickness that is in focus with it.",
+        "The sheet thickness that this spacer puts in focus. From the two the spacer for any other thickness is worked out.",
       ),
       field(
         "focus_depth_share",

@@ -37,7 +37,7 @@ function Facts({ facts, focus, kept }: { facts: WorkshopFacts; focus: FocusView 
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const [saved, setSaved] = useState(false);
   const { busy, refusal, attempt } = useDoing();
-  const expected = useExpected(refusal, wrong, form);
+  const expected = useExpected(refusal, wrong, form, factsOf(draft).wrong);
   const keep = async () => {
     const read = factsOf(draft);
     setWrong(read.wrong);

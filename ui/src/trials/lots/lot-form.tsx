@@ -21,7 +21,7 @@ export function LotForm({ begin, keep, leave, leaveWords, suppliers }: Props) {
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const { busy, refusal, attempt } = useDoing();
   const form = useRef<HTMLFormElement>(null);
-  const expected = useExpected(refusal, wrong, form);
+  const expected = useExpected(refusal, wrong, form, lotFactsOf(draft).wrong);
   const stockId = useId();
   const of = (name: LotTyped) => ({
     name,

@@ -33,7 +33,7 @@ function PlanForm({ lots }: { lots: readonly LotView[] }) {
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const { busy, refusal, attempt } = useDoing();
   const form = useRef<HTMLFormElement>(null);
-  const expected = useExpected(refusal, wrong, form);
+  const expected = useExpected(refusal, wrong, form, faultsOf(draft, lots));
   const preview = usePreview(draft);
   const props = { draft, wrong: expected, change: setDraft };
   const submit = async () => {
