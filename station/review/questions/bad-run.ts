@@ -1,0 +1,136 @@
+import type {
+  BadRunAnswer,
+  ConditionAnswer,
+  Conditions,
+  ConditionsAnswer,
+  ConditionVerdict,
+  ReviewRun,
+  RunConditionAnswer,
+} from "../../model/review.js";
+import { type ConformalPlace, conformalPlace } from "../conformal.js";
+import { chanceOf } from "./chance.js";
+import { comparableTo } from "./comparable.js";
+import { listed, measured, pWords, span, times } from "./figure-words.js";
+
+const METHOD =
+  "rank among comparable good runs (conformal p), and what the condition does over all runs (see there)";
+/** Of the odds: a condition that took less than this off them is not what made the run bad. */
+const HALVED = 0.5;
+const ODD = 0.05;
+/** In the middle of the good ones: at least two fifths of them on either side would be as far out. */
+const MIDDLE = 0.4;
+const LEAST_MIDDLE = 5;
+
+/**
+ * Question one of one run that was not cut through: each condition's place among comparable good runs, and whether what the condition
+ * does over all runs makes this one bad.
+ * @param run its id
+ * @param over the answer over the same runs
+ * @throws RangeError where no run has this id, or it went through
+ */
+export function reviewBadRun(
+  runs: readonly ReviewRun[],
+  run: string,
+  over: ConditionsAnswer,
+  conditions: Conditions,
+): BadRunAnswer {
+  const bad = runs.find(({ id }) => id === run);
+  if (bad === undefined) throw new RangeError(`No run has the id "${run}".`);
+  if (bad.through !== false)
+    throw new RangeError(`Only a run that did not go through is explained: not "${run}".`);
+  const comparable = comparableTo(bad, runs);
+  const answers = over.conditions.map((whole): RunConditionAnswer => {
+    const value = bad.conditions[whole.condition] ?? null;
+    const good = comparable.runs.flatMap(({ conditions: its }) => its[whole.condition] ?? []);
+    const place = value === null || good.length === 0 ? null : conformalPlace(value, good);
+    const facts = conditions[whole.condition] ?? { name: whole.name, unit: whole.unit, decimals: 2 };
+    const found = judged(whole, value, place);
+    const where = value === null ? "" : placeWords(value, place, facts);
+    return {
+      ...{ condition: whole.condition, name: whole.name, unit: whole.unit, verdict: found.verdict },
+      sentence: `${whole.name}: ${found.verdict}. ${[where, found.why].filter((part) => part !== "").join(" ")}`,
+      ...{ value, good, placeP: place?.p ?? null },
+      ...{ estimate: whole.estimate, lower: whole.lower, upper: whole.upper, p: whole.p, n: whole.n },
+      method: METHOD,
+      warnings: [...(place?.warnings ?? []), ...whole.warnings],
+    };
+  });
+  return {
+    ...{ run: bad.id, name: bad.name },
+    sentence: wholeSentence(bad, answers, chanceOf(bad, runs)),
+    comparable: comparable.runs.map(({ id, name, speed_mm_s }) => ({ id, name, speed_mm_s })),
+    why: comparable.why,
+    conditions: answers,
+  };
+}
+
+function judged(
+  whole: ConditionAnswer,
+  value: number | null,
+  place: ConformalPlace | null,
+): { readonly verdict: ConditionVerdict; readonly why: string } {
+  if (value === null) return { verdict: "cannot tell", why: "It is not known of this run." };
+  const matters = whole.verdict === "explains" || whole.verdict === "may explain";
+  if (matters && whole.estimate !== null && place?.median !== null && place !== null) {
+    const factor = Math.exp(whole.estimate * (value - place.median));
+    if (factor <= HALVED)
+      return {
+        verdict: whole.verdict,
+        why: `That left ${times(factor)} the odds of going through. ${whole.sentence}`,
+      };
+    return {
+      verdict: "no sign",
+      why: `It matters over all runs, but not here: by it the odds were ${times(factor)} those of the good runs.`,
+    };
+  }
+  if (matters)
+    return {
+      verdict: whole.verdict === "explains" ? "may explain" : "cannot tell",
+      why: `There are no good runs to hold it against. ${whole.sentence}`,
+    };
+  if (place?.p !== undefined && place.p !== null && place.p <= ODD)
+    return {
+      verdict: "may explain",
+      why: `It stands out here (${pWords(place.p)}), though over all runs nothing of it was shown.`,
+    };
+  if (whole.verdict === "no sign")
+    return { verdict: "no sign", why: "Over all runs there is no sign of it either." };
+  if (place !== null && place.n >= LEAST_MIDDLE && (place.p ?? 0) >= MIDDLE)
+    return { verdict: "no sign", why: "It was in the midst of the good ones." };
+  return { verdict: "cannot tell", why: place?.warnings[0] ?? "Over all runs nothing can be told of it." };
+}
+
+function placeWords(value: number, place: ConformalPlace | null, facts: Conditions[string]): string {
+  const own = `It was ${measured(value, facts)} here`;
+  if (place === null || place.least === null || place.most === null) return `${own}.`;
+  const others = `${place.n} good ${place.n === 1 ? "run" : "runs"} had ${span(place.least, place.most, facts)}`;
+  const rank =
+    place.below === place.n ? ", all of them lower" : place.above === place.n ? ", all of them higher" : "";
+  return `${own}; ${others}${rank}.`;
+}
+
+function wholeSentence(
+  bad: ReviewRun,
+  answers: readonly RunConditionAnswer[],
+  chance: { readonly share: number; readonly n: number } | null,
+): string {
+  const of = (verdict: ConditionVerdict) =>
+    answers.filter((each) => each.verdict === verdict).map(({ name }) => name);
+  const [explains, may] = [of("explains"), of("may explain")];
+  const setting =
+    chance === null || bad.speed_mm_s === null
+      ? ""
+      : ` At ${Number(bad.speed_mm_s.toFixed(1))} mm/s ${chanceWords(chance.share)} of this stock go through, whatever the conditions (from ${chance.n} runs).`;
+  if (explains.length > 0)
+    return `${listed(explains)} ${explains.length > 1 ? "explain" : "explains"} it.${setting}`;
+  if (may.length > 0) return `${listed(may)} may explain it; that is not settled.${setting}`;
+  if (of("no sign").length === answers.length && answers.length > 0)
+    return `There is no sign that any condition explains it.${setting}`;
+  return `Nothing that was measured is seen to explain it; of ${listed(of("cannot tell")) || "the conditions"} nothing can be told.${setting}`;
+}
+
+function chanceWords(share: number): string {
+  if (share < 0.05) return "hardly any pieces";
+  if (share > 0.95) return "nearly all pieces";
+  return `about ${Math.round(share * 10)} in 10 pieces`;
+}

@@ -1,0 +1,118 @@
+import type { ConditionVerdict } from "../../model/review.js";
+import type { Base } from "./base.js";
+import { detectableOf, type Effect, ofSpeed, pBeside, pTogether } from "./effect.js";
+import { established } from "./established.js";
+import { BESIDE, type Course, chained, closeness, TOGETHER } from "./together.js";
+
+/** What is concluded of a condition, before it is put into words. */
+export interface Concluded {
+  readonly effect: Effect;
+  readonly verdict: ConditionVerdict;
+  /** Holm's, over all conditions that could be tested. */
+  readonly p: number | null;
+  /** Ids of what it moved together with. */
+  readonly with: readonly string[];
+  /** What it was not seen beside: it may be this and not the condition. */
+  readonly hidden: readonly string[];
+  /** The change of the logit from its low to its high end that would mostly have been shown. */
+  readonly detectable: number | null;
+}
+
+/** Things that moved together, at least one of them a condition. */
+export interface Group {
+  readonly ids: readonly string[];
+  /** Of its conditions tested together. */
+  readonly p: number | null;
+  readonly n: number;
+}
+
+export const LEVEL = 0.05;
+/** A share of speed: an effect that could be as large as this, unseen, is no sign of nothing. */
+const MATTERS = 0.25;
+/** The same of the logit (20 times the odds), where speed was not varied. */
+const MATTERS_LOGIT = 3;
+
+/**
+ * One verdict for each condition: `explains` only where Holm's p is 5 % or less, it moved together with nothing, and it shows beside
+ * everything that it hung together with somewhat; so that histories in which only speed matters say it of any in at most 5 in 100.
+ * @param others time, and the marks of upkeep
+ */
+export function conclude(
+  base: Base,
+  conditions: readonly Course[],
+  others: readonly Course[],
+): { readonly concluded: readonly Concluded[]; readonly groups: readonly Group[] } {
+  const courses = [...conditions, ...others];
+  const near = new Map(
+    conditions.map((one) => [
+      one.id,
+      new Map(
+        courses.map((other) => [other.id, one.id === other.id ? 0 : (closeness(base.runs, one, other) ?? 0)]),
+      ),
+    ]),
+  );
+  const nearness = (one: Course, other: Course) => near.get(one.id)?.get(other.id) ?? 0;
+  const groups = groupsOf(base, conditions, courses, nearness);
+  const groupOf = (id: string) => groups.find(({ ids }) => ids.includes(id));
+  const { found, kept } = established(base, conditions, (id) => groupOf(id)?.ids ?? [id]);
+  const tests = Math.max(1, found.filter(({ effect }) => effect.p !== null).length);
+  const concluded = found.map(({ course, effect, p }): Concluded => {
+    const group = groupOf(course.id);
+    const hidden =
+      group === undefined && p !== null && p <= LEVEL
+        ? courses
+            .filter((other) => nearness(course, other) >= BESIDE && !kept.includes(other))
+            .filter((other) => {
+              const beside = kept.filter((one) => one !== course && one !== other);
+              return !((pBeside(base, course, [...beside, other]) ?? 1) <= LEVEL);
+            })
+            .map(({ id }) => id)
+        : [];
+    const detectable = detectableOf(effect, tests);
+    return {
+      ...{ effect, p, hidden, detectable },
+      with: group?.ids.filter((id) => id !== effect.id) ?? [],
+      verdict: verdictOf(effect, { p, hidden, detectable, group }),
+    };
+  });
+  return { concluded, groups };
+}
+
+function groupsOf(
+  base: Base,
+  conditions: readonly Course[],
+  courses: readonly Course[],
+  nearness: (one: Course, other: Course) => number,
+): Group[] {
+  const pairs = conditions.flatMap((one) =>
+    courses.flatMap((other) => (nearness(one, other) >= TOGETHER ? [[one.id, other.id] as const] : [])),
+  );
+  return chained(
+    courses.map(({ id }) => id),
+    pairs,
+  ).map((ids) => ({
+    ids,
+    ...pTogether(
+      base,
+      conditions.filter(({ id }) => ids.includes(id)),
+    ),
+  }));
+}
+
+function verdictOf(
+  effect: Effect,
+  found: Pick<Concluded, "p" | "hidden" | "detectable"> & { readonly group: Group | undefined },
+): ConditionVerdict {
+  if (effect.p === null || found.p === null) return "cannot tell";
+  const may = effect.p <= LEVEL || (found.group?.p ?? 1) <= LEVEL;
+  if (found.group === undefined && found.p <= LEVEL && effect.p <= LEVEL && found.hidden.length === 0)
+    return "explains";
+  if (may) return "may explain";
+  return wouldShow(effect, found.detectable) ? "no sign" : "cannot tell";
+}
+
+function wouldShow({ slope }: Effect, detectable: number | null): boolean {
+  if (detectable === null) return false;
+  const share = ofSpeed(-detectable, slope);
+  return share === null ? detectable <= MATTERS_LOGIT : -share <= MATTERS;
+}

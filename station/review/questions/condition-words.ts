@@ -1,0 +1,58 @@
+import type { ConditionFacts } from "../../model/review.js";
+import { counted } from "./base.js";
+import type { Concluded } from "./condition-verdict.js";
+import { ofSpeed } from "./effect.js";
+import { listed, perCent, pWords, span, times } from "./figure-words.js";
+
+/** What is concluded of a condition, in one or two sentences with its numbers. */
+export function conditionSentence(
+  { effect, verdict, p, with: others, hidden, detectable }: Concluded,
+  facts: ConditionFacts,
+  names: (ids: readonly string[]) => string[],
+): string {
+  const { name } = facts;
+  const { untold, low, high, slope, runs } = effect;
+  const n = counted(runs.length, "run");
+  if (untold !== null || low === null || high === null || effect.p === null || p === null)
+    return `${name}: cannot tell. ${untold ?? ""}`.trim();
+  const range = span(low, high, facts);
+  const does = effectWords(effect.estimate, high - low, slope);
+  const share = detectable === null ? null : ofSpeed(-detectable, slope);
+  const unseen =
+    detectable === null
+      ? ""
+      : share === null
+        ? `an effect of ${times(Math.exp(detectable))} the odds over ${range}`
+        : `an effect of ${perCent(share)} of speed over ${range}`;
+  switch (verdict) {
+    case "explains":
+      return `${name} has to do with what goes through: from ${range} ${does} (${n}, ${pWords(p)}).`;
+    case "may explain":
+      if (others.length > 0)
+        return `${name} moved together with ${listed(names(others))}: one of them may have to do with it, and which cannot be told (${n}).`;
+      if (hidden.length > 0)
+        return `${name} may have to do with what goes through: from ${range} ${does}. But it cannot be told from ${listed(names(hidden))}, which changed with it (${n}).`;
+      return `${name} may have to do with what goes through: from ${range} ${does} (${pWords(effect.p)} by itself, ${p.toFixed(2)} among all that were looked at; ${n}).`;
+    case "no sign":
+      return `${name}: no sign. ${sentenceCase(unseen)} would mostly have shown in ${n}.`;
+    case "cannot tell":
+      return `${name}: cannot tell. Only ${unseen} or more would mostly have shown in ${n}.`;
+  }
+}
+
+/** What going from low to high does. */
+function effectWords(estimate: number | null, range: number, slope: number | null): string {
+  const logit = (estimate ?? 0) * range;
+  const share = ofSpeed(logit, slope);
+  if (share !== null && share > -0.9 && share < 3)
+    return share < 0
+      ? `a cut wants about ${perCent(share)} less speed`
+      : `a cut bears about ${perCent(share)} more speed`;
+  return logit < 0
+    ? `the odds of going through fall to ${times(Math.exp(logit))} what they were`
+    : `the odds of going through rise to ${times(Math.exp(logit))} what they were`;
+}
+
+function sentenceCase(text: string): string {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
+}

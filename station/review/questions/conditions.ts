@@ -1,0 +1,123 @@
+import type {
+  ConditionAnswer,
+  ConditionFacts,
+  Conditions,
+  ConditionsAnswer,
+  ReviewMark,
+  ReviewRun,
+  TogetherAnswer,
+} from "../../model/review.js";
+import { baseOf, counted } from "./base.js";
+import { type Concluded, conclude, type Group } from "./condition-verdict.js";
+import { conditionSentence } from "./condition-words.js";
+import { ofSpeed } from "./effect.js";
+import { listed, pWords } from "./figure-words.js";
+import { nextCuts, piecesToTell } from "./next-cut.js";
+import { conditionCourse, otherCourses } from "./together.js";
+
+export const CONDITIONS_METHOD =
+  "logistic regression with Firth's penalty of cut-through on log speed, stock and one condition at a time; penalised likelihood-ratio tests, p values by Holm over the conditions; profile limits of 95 %, each by itself";
+
+/**
+ * Question one over all runs: what the conditions have to do with cuts that did not go through. Simulated histories with known truth
+ * say how often it is wrong, and what it finds (`npm run bench -- truth`).
+ * @param runs in any order; what is not known of one is not filled in
+ * @param conditions by id; the runs may have others
+ * @param marks upkeep, in any order
+ */
+export function reviewConditions(
+  runs: readonly ReviewRun[],
+  conditions: Conditions,
+  marks: readonly ReviewMark[],
+): ConditionsAnswer {
+  const base = baseOf(runs);
+  const bad = base.runs.filter(({ through }) => !through).length;
+  const courses = Object.entries(conditions).map(([id, { name }]) => conditionCourse(id, name));
+  const others = otherCourses(base.runs, marks);
+  const { concluded, groups } = conclude(base, courses, others);
+  const nameOf = new Map([...courses, ...others].map(({ id, name }) => [id, name]));
+  const names = (ids: readonly string[]) => ids.map((id) => nameOf.get(id) ?? id);
+  const answers = concluded.map((one) => answerOf(one, conditions[one.effect.id] as ConditionFacts, names));
+  return {
+    n: base.runs.length,
+    bad,
+    conditions: answers,
+    sentence: whole(answers, base.runs.length, bad),
+    together: groups.map((group) => togetherOf(group, conditions, names, concluded)),
+    next: nextCuts(base, concluded, conditions),
+    warnings: base.warnings,
+  };
+}
+
+function answerOf(
+  one: Concluded,
+  facts: ConditionFacts,
+  names: (ids: readonly string[]) => string[],
+): ConditionAnswer {
+  const { effect, verdict, detectable } = one;
+  const { id, estimate, lower, upper, low, high, missing, runs, slope } = effect;
+  const change = estimate === null || low === null || high === null ? null : estimate * (high - low);
+  const warnings = [...effect.warnings];
+  if (missing > 0 && runs.length > 0)
+    warnings.push(`Not known in ${counted(missing, "run")}, which it says nothing of.`);
+  return {
+    condition: id,
+    ...{ name: facts.name, unit: facts.unit, verdict },
+    sentence: conditionSentence(one, facts, names),
+    ...{ estimate, lower, upper, p: one.p, n: runs.length },
+    ofSpeed: ofSpeed(change, slope),
+    ...{ low, high, missing },
+    detectable: detectable === null ? null : finite(Math.exp(detectable)),
+    with: one.with,
+    method: CONDITIONS_METHOD,
+    warnings,
+  };
+}
+
+function finite(value: number): number | null {
+  return Number.isFinite(value) ? value : null;
+}
+
+function togetherOf(
+  { ids, p, n }: Group,
+  conditions: Conditions,
+  names: (ids: readonly string[]) => string[],
+  concluded: readonly Concluded[],
+): TogetherAnswer {
+  const said = names(ids);
+  const matters = p !== null && p <= 0.05;
+  const its = concluded.filter(({ effect }) => ids.includes(effect.id));
+  const what = matters
+    ? `Together they have to do with what goes through (${pWords(p)}), and which of them does cannot be told from these runs.`
+    : "What each of them does cannot be told from these runs.";
+  const movable = ids.filter((id) => Object.hasOwn(conditions, id));
+  const [first] = movable;
+  const pieces = piecesToTell(its);
+  const held =
+    movable.length > 1
+      ? `with ${listed(names(movable.slice(1)))} the same for all`
+      : `in one go, so that ${listed(names(ids.filter((id) => id !== first)))} cannot differ`;
+  return {
+    conditions: ids,
+    names: said,
+    sentence: `${listed(said)} moved together. ${what}`,
+    experiment: `Cut ${pieces} pieces of one stock at a speed that goes through about every other time, half with ${names([first ?? ""])[0]} low and half with it high, ${held}, in an order drawn by lot.`,
+    ...{ p, n },
+  };
+}
+
+function whole(answers: readonly ConditionAnswer[], n: number, bad: number): string {
+  if (n === 0) return "There are no runs whose speed and outcome are known: nothing can be told.";
+  if (bad === 0) return `All ${counted(n, "run")} went through: there is nothing to explain.`;
+  if (bad === n)
+    return `None of ${counted(n, "run")} went through: there are no good ones to hold them against.`;
+  const of = (verdict: string) => answers.filter((each) => each.verdict === verdict).map(({ name }) => name);
+  const [explains, may, none, untold] = [of("explains"), of("may explain"), of("no sign"), of("cannot tell")];
+  const said: string[] = [];
+  if (explains.length > 0)
+    said.push(`${listed(explains)} ${explains.length > 1 ? "have" : "has"} to do with what goes through.`);
+  if (may.length > 0) said.push(`${listed(may)} may have, and that is not settled.`);
+  if (none.length > 0) said.push(`There is no sign of ${listed(none)}.`);
+  if (untold.length > 0) said.push(`Of ${listed(untold)} nothing can be told.`);
+  return `${bad} of ${counted(n, "run")} did not go through. ${said.join(" ")}`;
+}

@@ -1,0 +1,57 @@
+import { holm } from "../holm.js";
+import type { Base } from "./base.js";
+import { type Effect, effectOf } from "./effect.js";
+import type { Course } from "./together.js";
+
+const LEVEL = 0.05;
+/** Beside more than these there is nothing left to see anything by. */
+const MOST_KEPT = 4;
+
+interface Found {
+  readonly course: Course;
+  /** Beside those that matter, without itself and what it moved together with. */
+  readonly effect: Effect;
+  /** Holm's, over those that were still in question when it was judged. */
+  readonly p: number | null;
+}
+
+/**
+ * Which conditions matter, the plainest first: one that does is kept in the fit, and the rest are tested anew beside it. Where a
+ * condition that drifts slowly matters, outcomes that are near in time are alike, and another slow one would often seem to matter too.
+ * @param groupOf the ids of all that a condition moved together with, its own among them: they are kept together
+ */
+export function established(
+  base: Base,
+  conditions: readonly Course[],
+  groupOf: (id: string) => readonly string[],
+): { readonly found: readonly Found[]; readonly kept: readonly Course[] } {
+  const kept: Course[] = [];
+  const settled = new Map<string, number>();
+  for (;;) {
+    const open = conditions.filter((course) => !kept.includes(course));
+    const effects = open.map((course) => effectOf(base, course, kept));
+    const adjusted = holm(effects.map(({ p }) => p));
+    const least = adjusted.reduce<number>((best, p, i) => (isLess(p, adjusted[best]) ? i : best), 0);
+    const p = adjusted[least] ?? null;
+    const first = open[least];
+    const isDone = p === null || p > LEVEL || first === undefined || kept.length >= MOST_KEPT;
+    if (isDone) {
+      const found = conditions.map((course): Found => {
+        const place = open.indexOf(course);
+        if (place >= 0) return { course, effect: effects[place] as Effect, p: adjusted[place] ?? null };
+        const own = groupOf(course.id);
+        const beside = kept.filter(({ id }) => id !== course.id && !own.includes(id));
+        return { course, effect: effectOf(base, course, beside), p: settled.get(course.id) ?? null };
+      });
+      return { found, kept };
+    }
+    for (const course of open.filter(({ id }) => id === first.id || groupOf(first.id).includes(id))) {
+      kept.push(course);
+      settled.set(course.id, adjusted[open.indexOf(course)] ?? 1);
+    }
+  }
+}
+
+function isLess(p: number | null | undefined, than: number | null | undefined): boolean {
+  return (p ?? 2) < (than ?? 2);
+}

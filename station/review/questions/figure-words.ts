@@ -1,0 +1,38 @@
+/** A p value as people read one: never 0, and no more digits than it carries. */
+export function pWords(p: number): string {
+  if (p < 0.001) return "p below 0.001";
+  return `p = ${p < 0.1 ? p.toPrecision(1) : p.toFixed(2)}`;
+}
+
+/** A share as whole per cent without its sign; "less than 1 %" where it rounds to nothing. */
+export function perCent(share: number): string {
+  const whole = Math.round(Math.abs(share) * 100);
+  return whole === 0 ? "less than 1 %" : `${whole} %`;
+}
+
+/** A factor of the odds: "3 times", "a third" is left to the reader as "0.33 times". */
+export function times(factor: number): string {
+  if (factor >= 1000) return "more than 1000 times";
+  return `${factor >= 10 ? factor.toFixed(0) : factor.toPrecision(2)} times`;
+}
+
+/** "A", "A and B", "A, B and C". */
+export function listed(names: readonly string[]): string {
+  return names.length < 2 ? (names[0] ?? "") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
+}
+
+/** A figure of a condition with its unit: "20.5 °C". */
+export function measured(value: number, { unit, decimals }: { unit: string; decimals: number }): string {
+  return `${number(value, decimals)}${unit === "" ? "" : ` ${unit}`}`;
+}
+
+/** From one figure to another, the unit once; one where they are shown alike. */
+export function span(low: number, high: number, facts: { unit: string; decimals: number }): string {
+  const [from, to] = [number(low, facts.decimals), number(high, facts.decimals)];
+  return from === to ? measured(low, facts) : `${from} to ${measured(high, facts)}`;
+}
+
+function number(value: number, decimals: number): string {
+  const text = value.toFixed(decimals);
+  return (Number(text) === 0 ? (0).toFixed(decimals) : text).replace(/^-/, "−");
+}

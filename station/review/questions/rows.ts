@@ -1,0 +1,44 @@
+import type { Conditions, ReviewMark, ReviewRow, ReviewRun } from "../../model/review.js";
+import { reviewBadRun } from "./bad-run.js";
+import { reviewConditions } from "./conditions.js";
+import { reviewMaterials } from "./materials.js";
+import { pairsOf } from "./pairs.js";
+
+/**
+ * All answers as rows, for a file of them: of each condition over all runs, of each condition of each run that was not cut through,
+ * and of each two stocks.
+ * @param random uniform from 0 to 1, for tests that draw
+ */
+export function reviewRows(
+  runs: readonly ReviewRun[],
+  conditions: Conditions,
+  marks: readonly ReviewMark[],
+  random: () => number,
+): ReviewRow[] {
+  const over = reviewConditions(runs, conditions, marks);
+  const whole = over.conditions.map(
+    (each): ReviewRow => ({ question: "conditions", subject: each.condition, ...picked(each) }),
+  );
+  const bad = runs
+    .filter(({ through }) => through === false)
+    .flatMap(({ id, name }) =>
+      reviewBadRun(runs, id, over, conditions).conditions.map(
+        (each): ReviewRow => ({
+          question: "conditions",
+          run: name,
+          subject: each.condition,
+          ...picked(each),
+        }),
+      ),
+    );
+  const materials = pairsOf(runs).map(({ first, second }): ReviewRow => {
+    const answer = reviewMaterials(runs, first, second, conditions, random);
+    return { question: "materials", subject: `${second.name} over ${first.name}`, ...picked(answer) };
+  });
+  return [...whole, ...bad, ...materials];
+}
+
+function picked(answer: Omit<ReviewRow, "question" | "run" | "subject">) {
+  const { verdict, sentence, estimate, lower, upper, p, n, method, warnings } = answer;
+  return { verdict, sentence, estimate, lower, upper, p, n, method, warnings };
+}

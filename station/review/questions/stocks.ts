@@ -1,0 +1,40 @@
+import type { ReviewRun } from "../../model/review.js";
+
+/** What is bought and compared: a material, or one lot of it. */
+export interface Stock {
+  readonly name: string;
+  /** Runs of it. */
+  readonly n: number;
+  readonly of: (run: ReviewRun) => boolean;
+}
+
+/** Whose runs are alike but for setting and conditions: its lot where that is known, else its material. */
+export function stockOf({ material, lot }: ReviewRun): string {
+  return [material ?? "", lot ?? ""].join(" ").trim();
+}
+
+/**
+ * Every material, and every lot of one that came in several, those with the most runs first.
+ * Names are as the runs have them; a lot is called by its material and its own name.
+ */
+export function stocksOf(runs: readonly ReviewRun[]): readonly Stock[] {
+  const materials = countsOf(runs, ({ material }) => material ?? "");
+  return [...materials].flatMap(([material, n]): Stock[] => {
+    const its = runs.filter((run) => (run.material ?? "") === material);
+    const lots = [...countsOf(its, stockOf)];
+    const whole: Stock[] =
+      material === "" ? [] : [{ name: material, n, of: (run) => run.material === material }];
+    if (lots.length < 2) return whole;
+    const parts = lots
+      .filter(([name]) => name !== "" && name !== material)
+      .map(([name, count]): Stock => ({ name, n: count, of: (run) => stockOf(run) === name }));
+    return [...whole, ...parts];
+  });
+}
+
+/** How often each name came, the most frequent first. */
+function countsOf(runs: readonly ReviewRun[], nameOf: (run: ReviewRun) => string): Map<string, number> {
+  const counts = new Map<string, number>();
+  for (const run of runs) counts.set(nameOf(run), (counts.get(nameOf(run)) ?? 0) + 1);
+  return new Map([...counts].sort(([a, n], [b, m]) => m - n || (a < b ? -1 : 1)));
+}

@@ -1,0 +1,126 @@
+import type { ReviewMark } from "../../model/review.js";
+import type { JudgedRun } from "./base.js";
+import { stockOf } from "./stocks.js";
+
+/** From here on two things are said to have moved together: each then tells half or more of the other's spread. */
+export const TOGETHER = 0.7;
+/** From here on a condition has to be seen beside the other as well before it is said to explain anything. */
+export const BESIDE = 0.3;
+const ROUNDING = 1e-12;
+/** Marks that are looked at, newest first. */
+const MOST_MARKS = 20;
+
+/** Something that changed along the runs. */
+export interface Course {
+  /** The id of a condition, "time", or a mark's words and day. */
+  readonly id: string;
+  /** For people. */
+  readonly name: string;
+  /** Null where it is not known. */
+  readonly of: (run: JudgedRun) => number | null;
+}
+
+export function conditionCourse(id: string, name: string): Course {
+  return { id, name, of: ({ conditions }) => conditions[id] ?? null };
+}
+
+/** Time itself, and for each mark of upkeep whether a run was cut after it: what else may have changed with a condition. */
+export function otherCourses(runs: readonly JudgedRun[], marks: readonly ReviewMark[]): Course[] {
+  const known = runs.filter(({ wall }) => wall !== null);
+  const walls = known.map(({ wall }) => wall as number);
+  if (walls.length < 3) return [];
+  const within = marks
+    .filter(({ wall }) => walls.filter((at) => at < wall).length >= 2)
+    .filter(({ wall }) => walls.filter((at) => at >= wall).length >= 2)
+    .sort((a, b) => b.wall - a.wall)
+    .slice(0, MOST_MARKS);
+  const steps = within.map((mark): Course => {
+    const words = `${mark.what} on ${new Date(mark.wall).toISOString().slice(0, 10)}`;
+    return {
+      ...{ id: words, name: words },
+      of: ({ wall }) => (wall === null ? null : wall >= mark.wall ? 1 : 0),
+    };
+  });
+  const once = steps.filter(({ id }, i) => steps.findIndex((other) => other.id === id) === i);
+  return [{ id: "time", name: "time itself", of: ({ wall }) => wall }, ...once];
+}
+
+/**
+ * How closely two things moved together within the stocks, 0 to 1: the correlation of their values or of their ranks, whichever is
+ * more, after each stock's mean was taken off.
+ * @returns null where fewer than 3 runs have both, or one of them never changed
+ */
+export function closeness(runs: readonly JudgedRun[], one: Course, other: Course): number | null {
+  const both = runs.filter((run) => one.of(run) !== null && other.of(run) !== null);
+  if (both.length < 3) return null;
+  const stocks = both.map(stockOf);
+  const [a, b] = [one, other].map((course) => both.map((run) => course.of(run) as number)) as [
+    number[],
+    number[],
+  ];
+  const plain = correlation(withoutMeans(a, stocks), withoutMeans(b, stocks));
+  const ranked = correlation(withoutMeans(ranks(a), stocks), withoutMeans(ranks(b), stocks));
+  if (plain === null || ranked === null) return null;
+  return Math.max(Math.abs(plain), Math.abs(ranked));
+}
+
+/** Those that hang together through any chain of others, in the order they came; single ones left out. */
+export function chained(ids: readonly string[], pairs: readonly (readonly [string, string])[]): string[][] {
+  const groupOf = new Map(ids.map((id) => [id, new Set([id])]));
+  for (const [a, b] of pairs) {
+    const [one, other] = [groupOf.get(a), groupOf.get(b)];
+    if (one === undefined || other === undefined || one === other) continue;
+    for (const id of other) {
+      one.add(id);
+      groupOf.set(id, one);
+    }
+  }
+  return [...new Set(groupOf.values())]
+    .filter((group) => group.size > 1)
+    .map((group) => ids.filter((id) => group.has(id)));
+}
+
+function withoutMeans(values: readonly number[], stocks: readonly string[]): number[] {
+  const sums = new Map<string, { sum: number; n: number }>();
+  values.forEach((value, i) => {
+    const stock = stocks[i] as string;
+    const { sum, n } = sums.get(stock) ?? { sum: 0, n: 0 };
+    sums.set(stock, { sum: sum + value, n: n + 1 });
+  });
+  return values.map((value, i) => {
+    const { sum, n } = sums.get(stocks[i] as string) as { sum: number; n: number };
+    const off = value - sum / n;
+    // What is left of a value that never changed is rounding.
+    return Math.abs(off) <= ROUNDING * Math.abs(value) ? 0 : off;
+  });
+}
+
+/** Middle ranks, from 1. */
+function ranks(values: readonly number[]): number[] {
+  const order = values.map((_, i) => i).sort((i, j) => (values[i] as number) - (values[j] as number));
+  const ranked = new Array<number>(values.length).fill(0);
+  for (let from = 0; from < order.length; ) {
+    let to = from;
+    while (to + 1 < order.length && values[order[to + 1] as number] === values[order[from] as number])
+      to += 1;
+    for (let k = from; k <= to; k++) ranked[order[k] as number] = (from + to) / 2 + 1;
+    from = to + 1;
+  }
+  return ranked;
+}
+
+function correlation(a: readonly number[], b: readonly number[]): number | null {
+  const n = a.length;
+  const [meanA, meanB] = [a, b].map((values) => values.reduce((sum, value) => sum + value, 0) / n) as [
+    number,
+    number,
+  ];
+  let [ab, aa, bb] = [0, 0, 0];
+  a.forEach((value, i) => {
+    const [x, y] = [value - meanA, (b[i] as number) - meanB];
+    ab += x * y;
+    aa += x * x;
+    bb += y * y;
+  });
+  return aa > 0 && bb > 0 ? ab / Math.sqrt(aa * bb) : null;
+}
