@@ -55,7 +55,8 @@ export function history(
       const [from, to] = [CLIMATE[first], CLIMATE[second]] as const;
       if (from !== undefined && to !== undefined) {
         const same = ((conditions[first] as number) - from[0]) / from[1];
-        conditions[second] = to[0] + to[1] * (same + noise * normal(random)) * Math.sqrt(1 / (1 + noise ** 2));
+        conditions[second] =
+          to[0] + to[1] * (same + noise * normal(random)) * Math.sqrt(1 / (1 + noise ** 2));
       }
     }
     const speed_mm_s = THRESHOLD_MM_S * (RUNGS[Math.floor(random() * RUNGS.length)] as number);
@@ -83,7 +84,9 @@ function weather(state: Record<string, number>, random: Random): Record<string, 
   const now: Record<string, number> = {};
   for (const [name, [mean, spread]] of Object.entries(CLIMATE)) {
     state[name] = STAYS * (state[name] as number) + Math.sqrt(1 - STAYS ** 2) * normal(random);
-    now[name] = mean + spread * (state[name] as number);
+    const value = mean + spread * (state[name] as number);
+    // Hours are none below 0.
+    now[name] = name === "hours_since_optics_cleaned" ? Math.abs(value) : value;
   }
   return now;
 }

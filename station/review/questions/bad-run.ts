@@ -8,7 +8,7 @@ import type {
   RunConditionAnswer,
 } from "../../model/review.js";
 import { type ConformalPlace, conformalPlace } from "../conformal.js";
-import { chanceOf } from "./chance.js";
+import { type Chance, chancesOf } from "./chance.js";
 import { comparableTo } from "./comparable.js";
 import { listed, measured, pWords, span, times } from "./figure-words.js";
 
@@ -34,10 +34,39 @@ export function reviewBadRun(
   over: ConditionsAnswer,
   conditions: Conditions,
 ): BadRunAnswer {
-  const bad = runs.find(({ id }) => id === run);
-  if (bad === undefined) throw new RangeError(`No run has the id "${run}".`);
-  if (bad.through !== false)
-    throw new RangeError(`Only a run that did not go through is explained: not "${run}".`);
+  return badRunReview(runs, over, conditions)(run);
+}
+
+/** The same for many runs of one history: what is alike for all is reckoned once. */
+export function badRunReview(
+  runs: readonly ReviewRun[],
+  over: ConditionsAnswer,
+  conditions: Conditions,
+): (run: string) => BadRunAnswer {
+  const chances = chancesOf(runs);
+  const byId = new Map(runs.map((run) => [run.id, run]));
+  return (run) => {
+    const bad = byId.get(run);
+    if (bad === undefined) throw new RangeError(`No run has the id "${run}".`);
+    if (bad.through !== false)
+      throw new RangeError(`Only a run that did not go through is explained: not "${run}".`);
+    return answerOf(bad, runs, { over, conditions, chance: chances.get(run) ?? null });
+  };
+}
+
+function answerOf(
+  bad: ReviewRun,
+  runs: readonly ReviewRun[],
+  {
+    over,
+    conditions,
+    chance,
+  }: {
+    readonly over: ConditionsAnswer;
+    readonly conditions: Conditions;
+    readonly chance: Chance | null;
+  },
+): BadRunAnswer {
   const comparable = comparableTo(bad, runs);
   const answers = over.conditions.map((whole): RunConditionAnswer => {
     const value = bad.conditions[whole.condition] ?? null;
@@ -57,7 +86,7 @@ export function reviewBadRun(
   });
   return {
     ...{ run: bad.id, name: bad.name },
-    sentence: wholeSentence(bad, answers, chanceOf(bad, runs)),
+    sentence: wholeSentence(bad, answers, chance),
     comparable: comparable.runs.map(({ id, name, speed_mm_s }) => ({ id, name, speed_mm_s })),
     why: comparable.why,
     conditions: answers,
@@ -112,7 +141,7 @@ function placeWords(value: number, place: ConformalPlace | null, facts: Conditio
 function wholeSentence(
   bad: ReviewRun,
   answers: readonly RunConditionAnswer[],
-  chance: { readonly share: number; readonly n: number } | null,
+  chance: Chance | null,
 ): string {
   const of = (verdict: ConditionVerdict) =>
     answers.filter((each) => each.verdict === verdict).map(({ name }) => name);

@@ -3,25 +3,33 @@ import { fitFirth } from "../firth.js";
 import { INTERCEPT } from "../intercept.js";
 import { baseOf } from "./base.js";
 
+export interface Chance {
+  /** 0 to 1: how often pieces like it go through. */
+  readonly share: number;
+  /** Runs that it was told from. */
+  readonly n: number;
+}
+
 /**
- * How often pieces like one go through by its setting and stock alone.
- * @returns null where that cannot be told: the run is none of those that are judged, or all came out alike
+ * How often pieces go through by their setting and stock alone.
+ * @returns by the id of each run that is judged; none where all came out alike or the setting never changed
  */
-export function chanceOf(
-  run: ReviewRun,
-  all: readonly ReviewRun[],
-): { readonly share: number; readonly n: number } | null {
-  const base = baseOf(all);
-  const row = base.runs.findIndex(({ id }) => id === run.id);
-  const through = base.runs.filter((each) => each.through).length;
-  if (row < 0 || through === 0 || through === base.runs.length) return null;
-  const terms = base.termsOf(base.runs);
-  const fit = fitFirth({ terms, outcomes: base.runs.map((each) => each.through) });
-  let logit = 0;
-  for (const { term, estimate } of fit.coefficients) {
-    const value = term === INTERCEPT ? 1 : (terms.find(({ name }) => name === term)?.values[row] as number);
-    if (estimate === null) return null;
-    logit += estimate * value;
-  }
-  return { share: 1 / (1 + Math.exp(-logit)), n: base.runs.length };
+export function chancesOf(all: readonly ReviewRun[]): ReadonlyMap<string, Chance> {
+  const { runs, termsOf } = baseOf(all);
+  const through = runs.filter((run) => run.through).length;
+  if (through === 0 || through === runs.length) return new Map();
+  const terms = termsOf(runs);
+  const { coefficients } = fitFirth({ terms, outcomes: runs.map((run) => run.through) });
+  if (coefficients.some(({ estimate }) => estimate === null)) return new Map();
+  const valuesOf = new Map(terms.map(({ name, values }) => [name, values]));
+  return new Map(
+    runs.map(({ id }, row) => {
+      const logit = coefficients.reduce(
+        (sum, { term, estimate }) =>
+          sum + (estimate as number) * (term === INTERCEPT ? 1 : (valuesOf.get(term)?.[row] as number)),
+        0,
+      );
+      return [id, { share: 1 / (1 + Math.exp(-logit)), n: runs.length }];
+    }),
+  );
 }

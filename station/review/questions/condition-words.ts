@@ -2,7 +2,7 @@ import type { ConditionFacts } from "../../model/review.js";
 import { counted } from "./base.js";
 import type { Concluded } from "./condition-verdict.js";
 import { ofSpeed } from "./effect.js";
-import { listed, perCent, pWords, span, times } from "./figure-words.js";
+import { begun, listed, perCent, pWords, span, times } from "./figure-words.js";
 
 /** What is concluded of a condition, in one or two sentences with its numbers. */
 export function conditionSentence(
@@ -34,7 +34,7 @@ export function conditionSentence(
         return `${name} may have to do with what goes through: from ${range} ${does}. But it cannot be told from ${listed(names(hidden))}, which changed with it (${n}).`;
       return `${name} may have to do with what goes through: from ${range} ${does} (${pWords(effect.p)} by itself, ${p.toFixed(2)} among all that were looked at; ${n}).`;
     case "no sign":
-      return `${name}: no sign. ${sentenceCase(unseen)} would mostly have shown in ${n}.`;
+      return `${name}: no sign. ${begun(unseen)} would mostly have shown in ${n}.`;
     case "cannot tell":
       return `${name}: cannot tell. Only ${unseen} or more would mostly have shown in ${n}.`;
   }
@@ -51,8 +51,4 @@ function effectWords(estimate: number | null, range: number, slope: number | nul
   return logit < 0
     ? `the odds of going through fall to ${times(Math.exp(logit))} what they were`
     : `the odds of going through rise to ${times(Math.exp(logit))} what they were`;
-}
-
-function sentenceCase(text: string): string {
-  return text.slice(0, 1).toUpperCase() + text.slice(1);
 }

@@ -36,3 +36,13 @@ function number(value: number, decimals: number): string {
   const text = value.toFixed(decimals);
   return (Number(text) === 0 ? (0).toFixed(decimals) : text).replace(/^-/, "−");
 }
+
+/** A name as it stands within a sentence: "coolant". */
+export function inSentence(name: string): string {
+  return name.slice(0, 1).toLowerCase() + name.slice(1);
+}
+
+/** Words that begin a sentence. */
+export function begun(words: string): string {
+  return words.slice(0, 1).toUpperCase() + words.slice(1);
+}

@@ -1,5 +1,5 @@
 import type { Conditions, ReviewMark, ReviewRow, ReviewRun } from "../../model/review.js";
-import { reviewBadRun } from "./bad-run.js";
+import { badRunReview } from "./bad-run.js";
 import { reviewConditions } from "./conditions.js";
 import { reviewMaterials } from "./materials.js";
 import { pairsOf } from "./pairs.js";
@@ -7,22 +7,21 @@ import { pairsOf } from "./pairs.js";
 /**
  * All answers as rows, for a file of them: of each condition over all runs, of each condition of each run that was not cut through,
  * and of each two stocks.
- * @param random uniform from 0 to 1, for tests that draw
  */
 export function reviewRows(
   runs: readonly ReviewRun[],
   conditions: Conditions,
   marks: readonly ReviewMark[],
-  random: () => number,
 ): ReviewRow[] {
   const over = reviewConditions(runs, conditions, marks);
   const whole = over.conditions.map(
     (each): ReviewRow => ({ question: "conditions", subject: each.condition, ...picked(each) }),
   );
+  const explain = badRunReview(runs, over, conditions);
   const bad = runs
     .filter(({ through }) => through === false)
     .flatMap(({ id, name }) =>
-      reviewBadRun(runs, id, over, conditions).conditions.map(
+      explain(id).conditions.map(
         (each): ReviewRow => ({
           question: "conditions",
           run: name,
@@ -32,7 +31,7 @@ export function reviewRows(
       ),
     );
   const materials = pairsOf(runs).map(({ first, second }): ReviewRow => {
-    const answer = reviewMaterials(runs, first, second, conditions, random);
+    const answer = reviewMaterials(runs, first, second, conditions);
     return { question: "materials", subject: `${second.name} over ${first.name}`, ...picked(answer) };
   });
   return [...whole, ...bad, ...materials];

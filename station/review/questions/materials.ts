@@ -1,0 +1,127 @@
+import type { Conditions, MaterialSpeed, MaterialsAnswer, ReviewRun } from "../../model/review.js";
+import { thresholdSpeed } from "../threshold.js";
+import { baseOf, type JudgedRun } from "./base.js";
+import { CONFOUNDED, imbalances, takenInto } from "./beside.js";
+import { effectOf } from "./effect.js";
+import { looksAt } from "./material-looks.js";
+import { materialSentence, verdictOf } from "./material-words.js";
+import { nextOfTwo } from "./next-of-two.js";
+import { overturnWords } from "./overturn.js";
+import { SECOND, type SpeedRatio, speedRatio } from "./speed-ratio.js";
+import type { Stock } from "./stocks.js";
+
+export const MATERIALS_METHOD =
+  "one logistic curve in log speed for both with Firth's penalty, moved by a ratio; penalised likelihood-ratio test and profile limits of 95 %; equal within a margin by two one-sided tests of 5 %";
+const CONFIDENCE = 0.95;
+/** Two one-sided tests of 5 % are limits of 90 %. */
+const TWICE_ONE_SIDED = 0.9;
+const NONE: SpeedRatio = { estimate: null, lower: null, upper: null, p: null, n: 0 };
+
+/**
+ * Question two: of two stocks the one that is cut through faster, beside the conditions that were uneven between them.
+ * @param runs all that there are, in any order; a run of both stocks counts for neither
+ */
+export function reviewMaterials(
+  runs: readonly ReviewRun[],
+  first: Stock,
+  second: Stock,
+  conditions: Conditions,
+): MaterialsAnswer {
+  const base = baseOf(runs.filter((run) => first.of(run) !== second.of(run)));
+  const isSecond = (run: JudgedRun) => second.of(run);
+  const [firsts, seconds] = [base.runs.filter((run) => !isSecond(run)), base.runs.filter(isSecond)];
+  const names = [first.name, second.name] as const;
+  const uneven = imbalances(base.runs, isSecond, conditions);
+  const beside = takenInto(uneven, base.runs);
+  const termsOf = (some: readonly JudgedRun[]) => [
+    ...base.termsOf(some).filter(({ name }) => !name.startsWith("stock ")),
+    { name: SECOND, values: some.map((run) => (isSecond(run) ? 1 : 0)) },
+  ];
+  const ratioOf = (courses: readonly (typeof beside)[number][], confidence: number): SpeedRatio => {
+    const some = base.runs.filter((run) => courses.every(({ course }) => course.of(run) !== null));
+    if (!some.some(isSecond) || some.every(isSecond)) return { ...NONE, n: some.length };
+    const its = courses.map(({ course }) => ({
+      name: course.id,
+      values: some.map((run) => course.of(run) as number),
+    }));
+    return speedRatio(
+      [...termsOf(some), ...its],
+      some.map(({ through }) => through),
+      confidence,
+    );
+  };
+  const plain = ratioOf([], CONFIDENCE);
+  const adjusted = beside.length === 0 ? plain : ratioOf(beside, CONFIDENCE);
+  const close = ratioOf(beside, TWICE_ONE_SIDED);
+  const confounded = uneven.filter(({ closeness }) => closeness >= CONFOUNDED);
+  const explaining = beside.filter(
+    ({ course }) => (effectOf({ ...base, termsOf }, course, others(course)).p ?? 1) <= 0.05,
+  );
+  function others(course: { readonly id: string }) {
+    return beside.filter((one) => one.course.id !== course.id).map((one) => one.course);
+  }
+  const found = {
+    names,
+    plain,
+    adjusted,
+    close,
+    confounded,
+    explaining,
+    beside,
+    counts: [firsts.length, seconds.length] as const,
+  };
+  const verdict = verdictOf(found);
+  const { estimate, lower, upper, p, n } = adjusted;
+  return {
+    ...{ first: first.name, second: second.name, verdict },
+    sentence: materialSentence(found, verdict, conditions),
+    ...{ estimate, lower, upper, p, n, method: MATERIALS_METHOD },
+    speeds: [speedOf(first.name, firsts), speedOf(second.name, seconds)],
+    plain: { estimate: plain.estimate, lower: plain.lower, upper: plain.upper, p: plain.p },
+    beside: beside.map(({ course }) => course.id),
+    looks: looksAt(firsts, seconds, names),
+    overturn: overturnWords({ base: { ...base, termsOf }, plain, uneven, names }, conditions),
+    next: nextOfTwo(base.runs, termsOf(base.runs), [firsts, seconds], names),
+    warnings: [
+      ...base.warnings,
+      ...apartInTime(firsts, seconds, names),
+      ...confounded.map(
+        ({ course }) =>
+          `${course.name} changed with the stock: what one of them does cannot be told from the other.`,
+      ),
+    ],
+  };
+}
+
+function speedOf(name: string, runs: readonly JudgedRun[]): MaterialSpeed {
+  const cuts = runs.map(({ speed_mm_s, through }) => ({ speed_mm_s, through }));
+  const { half } = thresholdSpeed(
+    cuts.map(({ speed_mm_s, through }) => ({ speedMmS: speed_mm_s, through })),
+    CONFIDENCE,
+  );
+  return { name, n: runs.length, estimate: half.estimate, lower: half.lower, upper: half.upper, cuts };
+}
+
+/** Where one was cut before the other was, whatever else changed in between may have made the difference. */
+function apartInTime(
+  firsts: readonly JudgedRun[],
+  seconds: readonly JudgedRun[],
+  [first, second]: readonly [string, string],
+): string[] {
+  const walls = (runs: readonly JudgedRun[]) => runs.flatMap(({ wall }) => wall ?? []);
+  const [a, b] = [walls(firsts), walls(seconds)];
+  if (a.length === 0 || b.length === 0) return [];
+  const order = most(a) < least(b) ? [first, second] : most(b) < least(a) ? [second, first] : null;
+  if (order === null) return [];
+  return [
+    `All of ${order[0]} was cut before any of ${order[1]}: what else changed in between is not told from the stock. Cut both in turn.`,
+  ];
+}
+
+function most(values: readonly number[]): number {
+  return values.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
+}
+
+function least(values: readonly number[]): number {
+  return values.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
+}
