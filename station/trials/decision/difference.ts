@@ -2,6 +2,7 @@ import type { LotDifference, Verdict } from "../../model/decision.js";
 import type { SpecimenView } from "../../model/specimen.js";
 import { fewestPairs, pairedDifference } from "../../review/paired.js";
 import { SIMULATED_FLAG } from "../flags.js";
+import { settingOf } from "../plans/cut-setting.js";
 import { groupedBy } from "../plans/grouped.js";
 import { CONFIDENCE } from "./figures.js";
 import type { Measure } from "./measures.js";
@@ -79,10 +80,10 @@ function pairsOf(
   specimens: readonly SpecimenView[],
 ): number[] {
   const seen = specimens.flatMap((specimen) => {
-    const { lot, block, place, setting, cutWith } = specimen;
+    const { lot, block, place } = specimen;
     const value = of(specimen);
     if (value === null || (lot !== first && lot !== second)) return [];
-    const { speed_mm_s, power_pct, passes } = cutWith ?? setting;
+    const { speed_mm_s, power_pct, passes } = settingOf(specimen);
     return [{ lot, block, place, value, alike: [block, speed_mm_s, power_pct, passes].join("|") }];
   });
   seen.sort((a, b) => a.block - b.block || a.place - b.place);

@@ -2,6 +2,7 @@ import type { Limited, LotThreshold, ThresholdRatio } from "../../model/decision
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import { ratioLimits } from "../../review/ratio-limits.js";
 import { thresholdSpeed } from "../../review/threshold.js";
+import { settingOf } from "../plans/cut-setting.js";
 import { cutsOfLot } from "../plans/plan-search.js";
 import type { TrialCut } from "../search.js";
 import { verdictOf } from "./difference.js";
@@ -17,8 +18,8 @@ export function throughUpTo({ layout }: PlanView["facts"]): 0 | 1 {
 }
 
 /** What a specimen was cut with, mm/s. */
-export function speedOf({ setting, cutWith }: SpecimenView): number {
-  return (cutWith ?? setting).speed_mm_s;
+export function speedOf(specimen: SpecimenView): number {
+  return settingOf(specimen).speed_mm_s;
 }
 
 /** The fastest speed that cuts through, of each lot; none for a plan that varies the power. */

@@ -1,5 +1,6 @@
 import type { PlanFacts } from "../../model/plan.js";
-import type { SpecimenSetting, SpecimenView } from "../../model/specimen.js";
+import type { SpecimenView } from "../../model/specimen.js";
+import { isAlike } from "./cut-setting.js";
 
 /** The specimens of a plan that count, and how many that were cut do not. */
 export interface Counting {
@@ -44,12 +45,4 @@ function isCutAgain(specimen: SpecimenView, byCode: ReadonlyMap<string, Specimen
     if (at?.state === "cut") return true;
   }
   return false;
-}
-
-function isAlike(planned: SpecimenSetting, cut: SpecimenSetting, varied: keyof SpecimenSetting): boolean {
-  const keys: readonly (keyof SpecimenSetting)[] = [
-    ...(["speed_mm_s", "power_pct", "passes", "air_assist", "focus_spacer_mm"] as const),
-  ];
-  // What was not planned is not kept alike by the plan.
-  return keys.every((key) => key === varied || planned[key] === undefined || planned[key] === cut[key]);
 }

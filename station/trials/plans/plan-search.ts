@@ -3,6 +3,7 @@ import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import { lotName } from "../lot-view.js";
 import { type SearchState, searchThrough, type TrialCut } from "../search.js";
 import { countedOf } from "./counting.js";
+import { settingOf } from "./cut-setting.js";
 import type { NextTry } from "./laid-out.js";
 
 /** Of the limits of a search: 90 in 100. */
@@ -27,9 +28,9 @@ export function cutsOfLot(
   return specimens
     .filter((each) => each.lot === lot && each.grades[0].through !== undefined)
     .sort((a, b) => numberOf(a) - numberOf(b))
-    .map(({ setting, cutWith, grades }) => ({
-      speedMmS: (cutWith ?? setting).speed_mm_s,
-      through: (grades[0].through?.value ?? Number.POSITIVE_INFINITY) <= throughUpTo,
+    .map((each) => ({
+      speedMmS: settingOf(each).speed_mm_s,
+      through: (each.grades[0].through?.value ?? Number.POSITIVE_INFINITY) <= throughUpTo,
     }));
 }
 

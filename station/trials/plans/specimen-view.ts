@@ -10,6 +10,7 @@ import type {
   SpecimenState,
   SpecimenView,
 } from "../../model/specimen.js";
+import { cutWith, otherwise } from "./cut-setting.js";
 
 type Facts = {
   readonly steps: readonly KeptEntry<"step">[];
@@ -81,32 +82,4 @@ function gradesOf(entries: readonly KeptEntry<"grade">[], grading: 1 | 2): Grade
 function runOf(planned: SpecimenSetting, run: RunRow): SpecimenRun {
   const { id, number, cause, startWall, endWall, flags, coolantMean } = run;
   return { id, number, cause, startWall, endWall, flags, coolantMean, otherwise: otherwise(planned, run) };
-}
-
-/** What was not entered for a run is taken to be as planned. */
-function cutWith(planned: SpecimenSetting, runs: readonly RunRow[]): SpecimenSetting | null {
-  const [first, ...others] = runs.map(({ settings }): SpecimenSetting => {
-    const entered = SETTINGS.flatMap(([key]) => (settings[key] === undefined ? [] : [[key, settings[key]]]));
-    return { ...planned, ...Object.fromEntries(entered) };
-  });
-  if (first === undefined) return null;
-  return others.every((other) => SETTINGS.every(([key]) => other[key] === first[key])) ? first : null;
-}
-
-const SETTINGS = [
-  ["speed_mm_s", "speed", "mm/s"],
-  ["power_pct", "power", "%"],
-  ["passes", "passes", ""],
-  ["focus_spacer_mm", "spacer", "mm"],
-  ["air_assist", "air assist", ""],
-] as const;
-
-/** In what a run was cut otherwise than planned. What was not entered for the run is not known to be otherwise. */
-function otherwise(planned: SpecimenSetting, { settings }: RunRow): string[] {
-  return SETTINGS.flatMap(([key, word, unit]) => {
-    const [wanted, was] = [planned[key], settings[key]];
-    if (wanted === undefined || was === undefined || wanted === was) return [];
-    const of = (value: number | string) => (unit === "" ? `${value}` : `${value} ${unit}`);
-    return [`${word} ${of(was)} where ${of(wanted)} was planned`];
-  });
 }
