@@ -2,9 +2,8 @@ import { resolve } from "node:path";
 import { loadConfig } from "./config-file.js";
 import { type Contents, damageWords } from "./journal/backup/copy.js";
 import type { Keep } from "./journal/backup/generations.js";
-import { makeWholeBackup, photosWords, restorePhotos } from "./journal/backup/photos.js";
+import { type BackupPhotos, makeWholeBackup, photosWords, restorePhotos } from "./journal/backup/photos.js";
 import { restore } from "./journal/backup/restore.js";
-import type { PhotosCopied } from "./trials/photos/copies.js";
 import { folderOfCall, JOURNAL_OPTIONS, Misuse, print, type Verb, type VerbCall } from "./verb.js";
 
 const day = (wall: number | null) => (wall === null ? "never" : new Date(wall).toISOString());
@@ -14,7 +13,7 @@ function damageLine(contents: Contents, then: string): string {
   return words === null ? "" : `${words}. ${then}\n`;
 }
 
-function photosLine(photos: PhotosCopied, done: string): string {
+function photosLine(photos: BackupPhotos, done: string): string {
   const lost = photosWords(photos);
   const copied = photos.copied === 0 ? "" : `${photos.copied} photos were ${done}.\n`;
   return `${copied}${lost === null ? "" : `Of its photos, ${lost}.\n`}`;

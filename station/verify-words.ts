@@ -39,7 +39,7 @@ function fileLines({ damage, repair, indexes }: VerifyReport): string[] {
 }
 
 function photoLines({ missing, damaged }: NonNullable<VerifyReport["photos"]>): string[] {
-  const lost = photosWords({ copied: 0, bytes: 0, missing, damaged });
+  const lost = photosWords({ missing, damaged });
   if (lost === null) return ["  ok  all photos that are spoken of are there"];
   return [
     `  !!  ${lost}:`,

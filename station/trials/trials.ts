@@ -36,6 +36,8 @@ export interface TrialsParts {
 }
 
 const WORD = 2 ** 32;
+/** How long after something could not be kept it is looked again what is next. */
+const TRY_AGAIN_MS = 10_000;
 
 /** Lots, plans and specimens: the desk that knows the running plan, and the records that people ask for. */
 export function createTrials(parts: TrialsParts) {
@@ -50,6 +52,7 @@ export function createTrials(parts: TrialsParts) {
       return planSearch(view, await reader.trials("searches", wanted));
     },
     random: () => randomInt(WORD) / WORD,
+    later: (work) => void setTimeout(work, TRY_AGAIN_MS).unref(),
   });
   const record = createPlanRecord({ desk, ask: reader.trials });
   const workshop = createWorkshop({ clock, journal, lots: () => reader.trials("lots", null) });
@@ -74,7 +77,9 @@ export function createTrials(parts: TrialsParts) {
       ...createPastRuns({ clock, keep: journal.trials }),
       list: (limit: number) => reader.trials("pastRuns", { limit }),
     },
-    decisions: createDecisionRecord({ facts: workshop.facts, enter: desk.enter, ask: reader.trials }),
+    decisions: createDecisionRecord({
+      ...{ facts: workshop.facts, enter: desk.enter, ask: reader.trials, late: desk.late },
+    }),
     workshop: {
       ...workshop,
       async maintenance(): Promise<MaintenanceView> {

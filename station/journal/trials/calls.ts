@@ -100,7 +100,7 @@ export interface TrialReads extends UpkeepReads {
   };
   /** What it shows, reckoned on the reading thread, because it takes its time. */
   decision: {
-    params: { readonly plan: string; readonly facts: WorkshopFacts };
+    params: { readonly id: string; readonly facts: WorkshopFacts; readonly late: LatePlan };
     result: DecisionView | null;
   };
   /** How the search of each lot stands: reckoned on the reading thread, because it takes its time. */

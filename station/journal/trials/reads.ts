@@ -147,11 +147,9 @@ export function createTrialReads(db: Db): Answers {
       const lot = lots.find((each) => each.id === specimen.lot) ?? null;
       return { plan: { id, number, facts, madeWall }, lot, specimen };
     },
-    decision({ plan, facts }) {
-      const record = planRecord(plan);
-      if (record === null) return null;
-      const view = viewPlan(record);
-      return decide(view, facts, opticsHours(view));
+    decision({ id, facts, late }) {
+      const view = planView({ id, late });
+      return view === null ? null : decide(view, facts, opticsHours(view));
     },
     preview: previewPlan,
     searches: ({ layout, cuts }) => cuts.map((each) => searchState(layout, each)),

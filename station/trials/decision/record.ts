@@ -1,6 +1,6 @@
 import { randomUUID } from "node:crypto";
 import { AppError } from "../../errors.js";
-import type { AskTrials } from "../../journal/trials/calls.js";
+import type { AskTrials, LatePlan } from "../../journal/trials/calls.js";
 import type { DecisionAnswer, KeptDecision, SettingsSheet } from "../../model/decision.js";
 import type { Entry, EntryBody, KeptEntry } from "../../model/entry.js";
 import type { Lot } from "../../model/lot.js";
@@ -13,10 +13,26 @@ export interface DecisionRecordParts {
   readonly facts: () => Promise<WorkshopFacts>;
   readonly enter: (entries: readonly Entry[]) => Promise<Kept<unknown>>;
   readonly ask: AskTrials;
+  /** What of a plan, and of entries about anything, is not on the disk yet. */
+  readonly late: (plan: string) => LatePlan;
 }
 
 /** What a plan shows, what was decided on it, and the settings sheets of lots. What is entered is only ever added. */
-export function createDecisionRecord({ facts, enter, ask }: DecisionRecordParts) {
+export function createDecisionRecord({ facts, enter, ask, late }: DecisionRecordParts) {
+  /** Newest first, with those that are not on the disk yet. */
+  async function entriesOf<K extends "decision" | "sheet">(
+    kind: K,
+    subject: string,
+    plan: string,
+  ): Promise<KeptEntry<K>[]> {
+    // Before the journal is asked: what reaches the disk meanwhile is in the one or in both.
+    const its = late(plan).entries.filter((each) => each.kind === kind && each.subject === subject);
+    const kept = await ask("entriesOf", { kind, subject });
+    const known = new Set(kept.map(({ entry }) => entry));
+    const newer = its.filter(({ entry }) => !known.has(entry)).reverse();
+    return [...newer, ...kept] as KeptEntry<K>[];
+  }
+
   /** @throws AppError `lot-unknown` */
   async function lotOf(id: string): Promise<Lot> {
     const lot = await ask("lot", id);
@@ -26,7 +42,7 @@ export function createDecisionRecord({ facts, enter, ask }: DecisionRecordParts)
 
   async function sheet(id: string): Promise<SettingsSheet> {
     const lot = await lotOf(id);
-    const entries = (await ask("entriesOf", { kind: "sheet", subject: id })) as KeptEntry<"sheet">[];
+    const entries = await entriesOf("sheet", id, "");
     const plans = await ask("plans", null);
     const numbers = new Map(plans.map(({ plan }) => [plan.id, plan.number]));
     return {
@@ -39,9 +55,9 @@ export function createDecisionRecord({ facts, enter, ask }: DecisionRecordParts)
     sheet,
     /** @throws AppError `plan-unknown` */
     async find(id: string): Promise<DecisionAnswer> {
-      const view = await ask("decision", { plan: id, facts: await facts() });
+      const view = await ask("decision", { id, facts: await facts(), late: late(id) });
       if (view === null) throw new AppError("plan-unknown", "The journal has no plan of this id.");
-      const entries = (await ask("entriesOf", { kind: "decision", subject: id })) as KeptEntry<"decision">[];
+      const entries = await entriesOf("decision", id, id);
       return {
         view,
         decisions: entries.map(

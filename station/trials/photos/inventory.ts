@@ -43,6 +43,11 @@ export async function clearLeftOvers(folder: string): Promise<void> {
   for (const file of (await filesIn(folder)).leftOvers) await rm(join(folder, file), { force: true });
 }
 
+/** The hashes of all photos in a folder, whether or not anything speaks of them. @throws what the disk said */
+export async function photosIn(folder: string): Promise<ReadonlySet<string>> {
+  return (await filesIn(folder)).photos;
+}
+
 async function filesIn(
   folder: string,
 ): Promise<{ photos: Set<string>; others: string[]; leftOvers: string[] }> {

@@ -33,6 +33,8 @@ export interface PlanDeskParts {
   readonly search: (view: PlanView) => Promise<PlanSearch>;
   /** Uniform from 0 to 1: for codes, which nobody may foresee or repeat. */
   readonly random: () => number;
+  /** Calls what it is given in a while. */
+  readonly later: (work: () => void) => void;
   /** Called as soon as something has changed that the pages look at. */
   readonly changed: () => void;
   /** Called when something could not be kept. */
@@ -75,6 +77,9 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   /** How the search stands, of the plan that is running. */
   let found: readonly string[] = [];
   const handedOver = createHandedOver(runs);
+  /** Codes that were given since this start: what has one may be on its way to the disk, where nobody finds it yet. */
+  const given = new Set<string>();
+  let tryingAgain = false;
   /** What asks the journal and goes by its answer is done one after another. */
   let turn: Promise<unknown> = Promise.resolve();
   const inTurn = <T>(work: () => Promise<T>): Promise<T> => {
@@ -136,8 +141,8 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
   async function withCodes<T>(make: (codeOf: () => string) => T): Promise<T> {
     const taken = new Set(await ask("codes", null));
     return make(() => {
-      const code = newCode(parts.random, (each) => taken.has(each));
-      taken.add(code);
+      const code = newCode(parts.random, (each) => taken.has(each) || given.has(each));
+      given.add(code);
       return code;
     });
   }
@@ -168,6 +173,13 @@ export function createPlanDesk(parts: PlanDeskParts): PlanDesk {
       running = loaded;
       look(false);
     }).catch(parts.failed);
+    // Not at once: what refuses now refuses the next one too.
+    if (tryingAgain) return;
+    tryingAgain = true;
+    parts.later(() => {
+      tryingAgain = false;
+      look();
+    });
   }
 
   function load(id: string): Promise<PlanRecord | null> {

@@ -46,10 +46,14 @@ export function entry<K extends EntryKind>(
 }
 
 /** A desk over a journal of its own, in this thread. The runs are begun and ended by hand. */
-export function planBench(search: PlanDeskParts["search"] = async () => ({ tries: [], found: [] })) {
+export function planBench(
+  search: PlanDeskParts["search"] = async () => ({ tries: [], found: [] }),
+  random: () => number = createRandom(5),
+) {
   const { db, put, remove } = writerBench(sessionStart());
   const reads = createTrialReads(db);
   const failures: unknown[] = [];
+  const later: (() => void)[] = [];
   let entered: RunSettings = {};
   let asked: RunSettings | null = null;
   const sheet = () => asked ?? entered;
@@ -86,7 +90,8 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
       },
     },
     search,
-    random: createRandom(5),
+    random,
+    later: (work) => later.push(work),
     changed: () => {},
     failed: (error) => failures.push(error),
   };
@@ -101,6 +106,10 @@ export function planBench(search: PlanDeskParts["search"] = async () => ({ tries
     /** What a person enters for the next run. */
     setSheet(settings: RunSettings) {
       entered = settings;
+    },
+    /** What was put off is done. */
+    goOn() {
+      for (const work of later.splice(0)) work();
     },
     /** Nothing reaches the disk until the promise resolves. */
     hold(until: Promise<void> | null) {

@@ -1,5 +1,5 @@
 import { randomUUID } from "node:crypto";
-import { mkdirSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, rmSync, writeFileSync } from "node:fs";
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
@@ -67,3 +67,22 @@ it("a backup says which photos are gone or damaged, and is made all the same", a
   const damaged = await makeWholeBackup({ journal: bench.folder, to: drive, wall: WALL + 1000, keep: null });
   expect([damaged.photos.damaged, photosWords(damaged.photos)]).toEqual([[sha256], "1 photo is damaged"]);
 });
+
+it.each(["no JSON", '{"sha256":null}', '{"sha256":"../../etc"}'])(
+  "a photo whose entry has become %s goes with the backup and comes back, and that is said",
+  async (body) => {
+    const sha256 = await photographed();
+    bench.db.prepare("UPDATE trial_entry SET body = ? WHERE kind = 'photo'").run(body);
+    const drive = join(home.folder, "drive");
+    mkdirSync(drive);
+    const made = await makeWholeBackup({ journal: bench.folder, to: drive, wall: WALL, keep: null });
+    expect(made.photos).toMatchObject({ copied: 1, missing: [], damaged: [], untold: 1 });
+    expect(photosWords(made.photos)).toBe(
+      "1 photo is named by a damaged entry, so that all photos were copied",
+    );
+    const fresh = join(home.folder, "fresh");
+    mkdirSync(fresh);
+    expect(await restorePhotos(made.file, fresh)).toMatchObject({ copied: 1, untold: 1 });
+    expect(existsSync(photoFile(photoFolder(fresh), sha256, "full"))).toBe(true);
+  },
+);
