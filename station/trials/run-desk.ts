@@ -213,7 +213,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     jobSheet: () => asked?.settings ?? entered,
     jobSheetWall: () => (asked === null ? enteredWall : asked.wall),
     setJobSheet(settings, at) {
-      entered = settings;
+      // An older page has the specimen of a run that was: what is entered while a plan runs names none.
+      entered = asked === null ? settings : nextJobSheet(settings);
       enteredWall = at.wall;
     },
     entered: () => entered,

@@ -33,7 +33,7 @@ it("says what a plan shows from the grades of its specimens, and what it does no
   await done("POST", "/api/entries", { entries });
   const { view, decisions, sheets } = await decision();
   expect(view.sentences).toContain(
-    "Fuzz on the back: L1 Quayside board is better than L2 Harbour board by 1 grade (limits 1 to 1, 6 pairs).",
+    "Fuzz on the back: L1 Quayside board is better than L2 Harbour board by 1 grade (both limits 1 grade, 6 pairs).",
   );
   expect(view.conditions.lots.map(({ cut }) => cut)).toEqual([6, 6]);
   expect(view.settings.map(({ foundMmS, speedMmS }) => [foundMmS, speedMmS])).toEqual([

@@ -138,6 +138,10 @@ describe("the run desk", () => {
     await desk.end(run.id).kept;
     expect((await desk.begin().kept).settings).toEqual({ material: "Offcut", specimen: "mine" });
     expect(desk.entered()).toEqual({ material: "Offcut" });
+    // As an older page has it, which saw a piece of the plan that was cut since.
+    desk.askFor({ specimen: "CCCCC" }, at(9));
+    desk.setJobSheet({ material: "Board", specimen: "AAAAA" }, at(10));
+    expect(desk.entered()).toEqual({ material: "Board" });
   });
 
   it("refuses a second run, an end of none and an end of another", async () => {
