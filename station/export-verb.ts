@@ -10,14 +10,13 @@ import { roomBeside } from "./journal/disk/fit.js";
 import { RESERVE_BYTES } from "./journal/disk/room.js";
 import { directReader } from "./journal/exchange/direct-reader.js";
 import {
-  exportAlarms,
   exportReadings,
-  exportRuns,
   type ReadingsFormat,
   type ReadingsQuery,
   type Span,
   type Tally,
-} from "./journal/exchange/export.js";
+} from "./journal/exchange/export-readings.js";
+import { exportAlarms, exportRuns } from "./journal/exchange/export-records.js";
 import { ownFileAt } from "./journal/own-files.js";
 import { type JournalReader, openReader } from "./journal/reader.js";
 import type { Extent } from "./journal/thinning/extent.js";

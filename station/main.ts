@@ -26,7 +26,7 @@ import { JOURNAL_FILE } from "./journal/database.js";
 import { expectedBytesADay } from "./journal/disk/growth.js";
 import { createDiskWatch } from "./journal/disk/watch.js";
 import { createDownloads } from "./journal/exchange/downloads.js";
-import { alarmTable, runTable } from "./journal/exchange/export.js";
+import { alarmTable, runTable } from "./journal/exchange/export-records.js";
 import { journalFolder } from "./journal/folder.js";
 import { openJournal } from "./journal/journal.js";
 import { openReader } from "./journal/reader.js";

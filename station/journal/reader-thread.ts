@@ -4,22 +4,35 @@ import type { ReaderCalls } from "./protocol.js";
 import { createReads, type Reads } from "./reads.js";
 import { answerCalls } from "./thread.js";
 import type { createTrialReads } from "./trials/reads.js";
+import type { createTrialViews } from "./trials/views.js";
 
 let db: Db | null = null;
 let reads: Reads | null = null;
 let trialReads: Promise<ReturnType<typeof createTrialReads>> | null = null;
+let trialViews: Promise<ReturnType<typeof createTrialViews>> | null = null;
 
 function opened(): Reads {
   if (reads === null) throw new Error("The journal is not open in this thread.");
   return reads;
 }
 
-/** Loaded when first asked: what trials are judged by is half of the program, and the first chart must not wait for it. */
+function connection(): Db {
+  if (db === null) throw new Error("The journal is not open in this thread.");
+  return db;
+}
+
+/** Loaded when first asked: the first chart must not wait for it. */
 function trials(): Promise<ReturnType<typeof createTrialReads>> {
-  const open = db;
-  if (open === null) throw new Error("The journal is not open in this thread.");
+  const open = connection();
   trialReads ??= import("./trials/reads.js").then((module) => module.createTrialReads(open));
   return trialReads;
+}
+
+/** The same: what trials are judged by is half of the program, and a station at which no plan runs does without. */
+function views(): Promise<ReturnType<typeof createTrialViews>> {
+  const open = connection();
+  trialViews ??= import("./trials/views.js").then((module) => module.createTrialViews(open));
+  return trialViews;
 }
 
 answerCalls<ReaderCalls>(
@@ -52,13 +65,13 @@ answerCalls<ReaderCalls>(
     lots: async (params) => (await trials()).lots(params),
     lot: async (params) => (await trials()).lot(params),
     plans: async (params) => (await trials()).plans(params),
-    plan: async (params) => (await trials()).plan(params),
-    planText: async (params) => (await trials()).planText(params),
-    planTable: async (params) => (await trials()).planTable(params),
-    specimenView: async (params) => (await trials()).specimenView(params),
-    preview: async (params) => (await trials()).preview(params),
-    decision: async (params) => (await trials()).decision(params),
-    searches: async (params) => (await trials()).searches(params),
+    plan: async (params) => (await views()).plan(params),
+    planText: async (params) => (await views()).planText(params),
+    planTable: async (params) => (await views()).planTable(params),
+    specimenView: async (params) => (await views()).specimenView(params),
+    preview: async (params) => (await views()).preview(params),
+    decision: async (params) => (await views()).decision(params),
+    searches: async (params) => (await views()).searches(params),
     planCore: async (params) => (await trials()).planCore(params),
     specimen: async (params) => (await trials()).specimen(params),
     codes: async (params) => (await trials()).codes(params),

@@ -53,7 +53,7 @@ interface Waiting {
  * For a thread that drops what it reads a moment later, as an export does: with the room that a thread is given by itself it piles
  * up to a hundred megabytes before it is cleared away.
  */
-export const LITTLE_MEMORY: ResourceLimits = { maxYoungGenerationSizeMb: 6, maxOldGenerationSizeMb: 64 };
+export const LITTLE_MEMORY: ResourceLimits = { maxYoungGenerationSizeMb: 3, maxOldGenerationSizeMb: 64 };
 
 /** @param resourceLimits of its memory; by itself it takes what a program of its own would */
 export function startThread<M extends CallMap<M>>(

@@ -2,7 +2,7 @@ import { z } from "zod";
 import { textSchema } from "./channel.js";
 import { PROPERTY_IDS, unfitValue } from "./grade.js";
 import { gradeBodySchema } from "./grade-schema.js";
-import { pastRunSchema } from "./past-run.js";
+import { pastRunSchema } from "./past-run-schema.js";
 import { CHECK_IDS } from "./plan.js";
 
 /** A code as it is kept; what somebody typed is read by the station first. */

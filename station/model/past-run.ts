@@ -1,5 +1,6 @@
-import { z } from "zod";
-import { textSchema } from "./channel.js";
+import type { PastRun } from "./past-run-schema.js";
+
+export type { PastRun } from "./past-run-schema.js";
 
 /** Columns of a spreadsheet of past runs that are conditions of the cut: what review may explain an outcome by. */
 export const PAST_CONDITIONS = {
@@ -11,26 +12,6 @@ export const PAST_CONDITIONS = {
   focus_error_mm: "mm, above 0 where the focus is too low in the sheet",
 } as const;
 export type PastCondition = keyof typeof PAST_CONDITIONS;
-
-/** A run from before the station, as a spreadsheet has it. What a cell does not say is not known. */
-export const pastRunSchema = z.strictObject({
-  run: textSchema(40).min(1),
-  startedWall: z.int().nullable(),
-  material: textSchema(80),
-  lot: textSchema(40).nullable(),
-  block: textSchema(40).nullable(),
-  thickness_mm: z.number().nullable(),
-  speed_mm_s: z.number(),
-  power_pct: z.number(),
-  passes: z.int(),
-  through: z.boolean(),
-  /** A place among the grades of “Cut through”; null where the sheet says no more than whether it was. */
-  grade: z.int().min(0).max(3).nullable(),
-  conditions: z.partialRecord(z.enum(Object.keys(PAST_CONDITIONS) as [PastCondition]), z.number()),
-  /** By the column's name. */
-  notes: z.record(z.string().max(80), z.string().max(500)),
-});
-export type PastRun = z.infer<typeof pastRunSchema>;
 
 /** A cell that is not right: of the row that begins on this line. */
 export interface BadCell {

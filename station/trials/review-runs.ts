@@ -12,7 +12,7 @@ import { focusOff } from "./focus-off.js";
 import { groupedBy } from "./plans/grouped.js";
 import { viewSpecimen } from "./plans/specimen-view.js";
 import { reviewedPast } from "./review-past.js";
-import { runRowOf } from "./run-record.js";
+import { runRowOf } from "./run-row.js";
 
 /** A specimen that was cut, with what was entered of it, oldest first. */
 export interface GivenSpecimen {

@@ -1,9 +1,11 @@
 import { AppError } from "../errors.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
-import { type PlacedRun, type Run, type RunSettings, runSettingsSchema } from "../model/run.js";
+import type { PlacedRun, Run, RunSettings } from "../model/run.js";
+import { runSettingsSchema } from "../model/run-schema.js";
 import { type Kept, keptWithin } from "./kept.js";
 import { openAlready, type RunDesk } from "./run-desk.js";
+import { runRowOf } from "./run-row.js";
 
 export interface RunRecordParts {
   readonly clock: Clock;
@@ -64,21 +66,6 @@ export async function lastJobSheet(journal: {
   // Whether its specimen was cut since is not known here: nothing is named after the last one.
   const { specimen: _named, ...others } = settings.data;
   return { settings: others, wall: kept.wall };
-}
-
-/** A run that is still on its way to the disk, as the list shows it. */
-export function runRowOf(run: Run): RunRow {
-  const { id, number, cause, startWall, startMono, endWall, endMono, endCause, settings, simulated, stamp } =
-    run;
-  const coolant = Object.values(stamp?.channels ?? {}).find(({ kind }) => kind === "coolant-inlet");
-  return {
-    ...{ id, number, cause, startWall, endWall, endCause, settings, simulated },
-    clockAtStart: run.clockAtStart,
-    placed: null,
-    lengthMs: endMono === null ? null : endMono - startMono,
-    flags: stamp?.flags.map(({ flag, text }) => ({ flag, text })) ?? [],
-    coolantMean: coolant?.mean ?? null,
-  };
 }
 
 /** The runs as people ask for them: the open one from the desk, the others from the journal. */

@@ -306,7 +306,9 @@ describe("a comparison of two lots, from the stacks of sheet to the one worth bu
     await page.goto(rig.address(`/plans/${diary.plan}/decision`));
     const said = desk.at("conclusions");
     await said
-      .getByText(`Cut through: ${QUAYSIDE} is better than ${HARBOUR} by 1 grade (both limits 1 grade, 6 pairs).`)
+      .getByText(
+        `Cut through: ${QUAYSIDE} is better than ${HARBOUR} by 1 grade (both limits 1 grade, 6 pairs).`,
+      )
       .waitFor();
     await said.getByText(`Fuzz on the back: cannot tell ${QUAYSIDE} and ${HARBOUR} apart`).waitFor();
     const { view } = await rig.get<DecisionAnswer>(`/api/plans/${diary.plan}/decision`);

@@ -2,7 +2,7 @@ import { readingsOf } from "../columns.js";
 import type { Db } from "../database.js";
 import type { ReplayRequest } from "../protocol.js";
 import { createReads } from "../reads.js";
-import type { ReadingsReader } from "./export.js";
+import type { ReadingsReader } from "./export-readings.js";
 
 /** What an export of readings asks for, answered from a connection in the same thread. */
 export function directReader(db: Db): ReadingsReader {

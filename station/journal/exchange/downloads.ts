@@ -5,7 +5,7 @@ import type { ExportsView } from "../../model/exports.js";
 import type { BackupCalls } from "../backup/backup-thread.js";
 import { PARTIAL } from "../backup/folder.js";
 import { LITTLE_MEMORY, startThread, ThreadEnded } from "../thread.js";
-import type { ReadingsFormat, ReadingsQuery } from "./export.js";
+import type { ReadingsFormat, ReadingsQuery } from "./export-readings.js";
 import type { ExportCalls } from "./export-thread.js";
 
 /** Something to be sent, a piece at a time: nothing is read before it is asked for. */

@@ -5,7 +5,7 @@
 import { type Db, openForReading } from "../database.js";
 import { answerCalls } from "../thread.js";
 import { directReader } from "./direct-reader.js";
-import { exportReadings, type ReadingsFormat, type ReadingsQuery } from "./export.js";
+import { exportReadings, type ReadingsFormat, type ReadingsQuery } from "./export-readings.js";
 
 export interface ExportRequest {
   /** Of the journal. */

@@ -10,9 +10,9 @@ import { createIntake, type Imported, type Intake } from "./intake.js";
 import { linesOf, textOfFile } from "./lines.js";
 import { RUN_COLUMNS } from "./log-csv.js";
 import { READING_COLUMNS, readingOfRow } from "./reading-csv.js";
-import { readingsOfSenml } from "./reading-senml.js";
 import { checkRecordsHead, recordOfLine } from "./record-lines.js";
 import { named, Refused } from "./refused.js";
+import { readingsOfSenml } from "./senml-taken-in.js";
 
 const BUSY_TIMEOUT_MS = 5000;
 

@@ -11,7 +11,8 @@ import {
   UNITS,
   type Unit,
 } from "../../model/quantity.js";
-import { type Run, runSettingsSchema } from "../../model/run.js";
+import type { Run } from "../../model/run.js";
+import { runSettingsSchema } from "../../model/run-schema.js";
 import type { SessionStart } from "../protocol.js";
 import { named, Refused } from "./refused.js";
 

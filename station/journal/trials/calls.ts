@@ -124,6 +124,16 @@ export interface TrialReads extends UpkeepReads {
   photoSums: { params: null; result: string[] };
 }
 
+/** What is worked out of plans: what that takes is loaded when the first of these is asked. */
+export type ViewQuestion =
+  | "plan"
+  | "planText"
+  | "planTable"
+  | "specimenView"
+  | "decision"
+  | "preview"
+  | "searches";
+
 /** Has the writing thread do something; resolves once it is on the disk. */
 export type KeepTrials = <K extends keyof TrialActionMap>(
   name: K,

@@ -1,5 +1,7 @@
-import { SerialPort } from "serialport";
+import { createRequire } from "node:module";
 import { noticeHangUp } from "./hang-up.js";
+
+const require = createRequire(import.meta.url);
 
 /** What a port tells its owner. Nothing comes after `closed`. */
 export interface PortListener {
@@ -20,9 +22,11 @@ export type PortFactory = (listener: PortListener) => Port;
 
 /**
  * Ports of the library `serialport`. The data handler is there from the beginning: a port that nobody reads never
- * notices that it was unplugged.
+ * notices that it was unplugged. The library is loaded with the first port, because its compiled part takes memory that a station
+ * without one can do without.
  */
 export function serialPorts(path: string, baudRate: number): PortFactory {
+  const { SerialPort } = require("serialport") as typeof import("serialport");
   return (listener) => {
     const port = new SerialPort({ path, baudRate, autoOpen: false, lock: true });
     let over = false;

@@ -1,13 +1,8 @@
 import { AppError } from "../../errors.js";
 import { type CsvRow, csvRows, textOfCell } from "../../journal/exchange/csv.js";
 import { Refused } from "../../journal/exchange/refused.js";
-import {
-  type BadCell,
-  type PastColumn,
-  type PastCondition,
-  type PastRun,
-  pastRunSchema,
-} from "../../model/past-run.js";
+import type { BadCell, PastColumn, PastCondition, PastRun } from "../../model/past-run.js";
+import { pastRunSchema } from "../../model/past-run-schema.js";
 import { isCondition, momentOf, numberOf, outcomeOf, PAST_COLUMNS } from "./columns.js";
 import { pause } from "./pauses.js";
 

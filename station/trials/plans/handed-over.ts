@@ -3,7 +3,7 @@ import type { Entry, KeptEntry } from "../../model/entry.js";
 import type { RunRow } from "../../model/now.js";
 import type { Run } from "../../model/run.js";
 import type { Specimen } from "../../model/specimen.js";
-import { runRowOf } from "../run-record.js";
+import { runRowOf } from "../run-row.js";
 
 /** What was handed to the journal and is not on the disk yet: whoever reads that does not see it. */
 export interface HandedOver {

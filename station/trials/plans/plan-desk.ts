@@ -7,7 +7,7 @@ import type { CheckId, PlanFacts, PlanPhase } from "../../model/plan.js";
 import type { Run, RunSettings } from "../../model/run.js";
 import type { PlanView, Specimen, TrialNow } from "../../model/specimen.js";
 import { type Kept, keptWithin } from "../kept.js";
-import { runRowOf } from "../run-record.js";
+import { runRowOf } from "../run-row.js";
 import { newCode } from "../specimen-code.js";
 import { createHandedOver, withLate } from "./handed-over.js";
 import { type LaidSpecimen, layOutPlan, layOutRound } from "./laid-out.js";

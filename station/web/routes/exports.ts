@@ -2,7 +2,7 @@ import { type Request, type Response, Router } from "express";
 import { z } from "zod";
 import { backupName } from "../../journal/backup/folder.js";
 import type { Downloads } from "../../journal/exchange/downloads.js";
-import type { ReadingsFormat, ReadingsQuery } from "../../journal/exchange/export.js";
+import type { ReadingsFormat, ReadingsQuery } from "../../journal/exchange/export-readings.js";
 import { idSchema } from "../../model/channel.js";
 import type { SoundnessView } from "../../model/soundness.js";
 import { sendDownload } from "../send-download.js";

@@ -4,7 +4,7 @@ import fc from "fast-check";
 import { expect, it } from "vitest";
 import { makeBackup } from "../../../station/journal/backup/make.js";
 import { restore } from "../../../station/journal/backup/restore.js";
-import { exportReadings } from "../../../station/journal/exchange/export.js";
+import { exportReadings } from "../../../station/journal/exchange/export-readings.js";
 import { importFile } from "../../../station/journal/exchange/import.js";
 import type { Reading } from "../../../station/model/reading.js";
 import { contentsOf, exported, readerOf } from "./exchange/journals.js";

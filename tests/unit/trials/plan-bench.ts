@@ -2,6 +2,7 @@ import { randomUUID } from "node:crypto";
 import type { Action, ActionResult } from "../../../station/journal/protocol.js";
 import { errorOf } from "../../../station/journal/refusal.js";
 import { createTrialReads } from "../../../station/journal/trials/reads.js";
+import { createTrialViews } from "../../../station/journal/trials/views.js";
 import type { Entry, EntryBody, EntryKind } from "../../../station/model/entry.js";
 import type { LotFacts } from "../../../station/model/lot.js";
 import type { PlanFacts } from "../../../station/model/plan.js";
@@ -51,7 +52,7 @@ export function planBench(
   random: () => number = createRandom(5),
 ) {
   const { db, put, remove } = writerBench(sessionStart());
-  const reads = createTrialReads(db);
+  const reads = { ...createTrialReads(db), ...createTrialViews(db) };
   const failures: unknown[] = [];
   const later: (() => void)[] = [];
   let entered: RunSettings = {};

@@ -2,7 +2,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { readingsOf } from "../../../../station/journal/columns.js";
 import { openForReading, openForWriting } from "../../../../station/journal/database.js";
-import type { ExportReader } from "../../../../station/journal/exchange/export.js";
+import type { ExportReader } from "../../../../station/journal/exchange/export-records.js";
 import type {
   Action,
   KeptRun,

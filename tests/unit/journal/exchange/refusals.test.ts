@@ -1,7 +1,7 @@
 import { existsSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { exportReadings } from "../../../../station/journal/exchange/export.js";
+import { exportReadings } from "../../../../station/journal/exchange/export-readings.js";
 import { importFile } from "../../../../station/journal/exchange/import.js";
 import { READING_COLUMNS } from "../../../../station/journal/exchange/reading-csv.js";
 import { recordLine, recordsHead } from "../../../../station/journal/exchange/record-lines.js";

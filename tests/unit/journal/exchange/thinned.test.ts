@@ -1,7 +1,7 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, it } from "vitest";
-import { exportReadings } from "../../../../station/journal/exchange/export.js";
+import { exportReadings } from "../../../../station/journal/exchange/export-readings.js";
 import { importFile } from "../../../../station/journal/exchange/import.js";
 import { createThinner } from "../../../../station/journal/thinning/thinner.js";
 import { STAMP_REACH } from "../../../../station/retention.js";
