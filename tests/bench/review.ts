@@ -1,3 +1,4 @@
+import { REVIEW_CONDITIONS } from "../../station/model/review.js";
 import { createRandom } from "../../station/random.js";
 import type { Block } from "../../station/review/block.js";
 import { fitFirth } from "../../station/review/firth.js";
@@ -6,6 +7,8 @@ import { firthLimits } from "../../station/review/firth-limits.js";
 import { firthTest } from "../../station/review/firth-test.js";
 import { INTERCEPT } from "../../station/review/intercept.js";
 import { gradedDifference } from "../../station/review/ordinal.js";
+import { reviewRows } from "../../station/review/questions/rows.js";
+import { history } from "./histories.js";
 import { type BenchResult, quantile } from "./result.js";
 
 const ROWS = 200;
@@ -15,6 +18,8 @@ const SEASONS = 40;
 const BUDGET_MS = 20;
 /** A sixth of what a whole review of 500 runs may take. */
 const GRADES_BUDGET_MS = 50;
+const WHOLE_RUNS = 500;
+const WHOLE_BUDGET_MS = 300;
 
 /** How long the statistics of a season's runs take, against what the reading thread has for them. */
 export async function benchReview(): Promise<BenchResult[]> {
@@ -40,6 +45,10 @@ export async function benchReview(): Promise<BenchResult[]> {
     const blocks = gradedBlocks(season);
     grades.push(processorMs(() => void gradedDifference(blocks)));
   }
+  const whole = Array.from({ length: SEASONS }, (_, season) => {
+    const all = history({ runs: WHOLE_RUNS, ratio: 1.1, effects: { coolant_C: -1 } }, 73, season);
+    return processorMs(() => void reviewRows(all, REVIEW_CONDITIONS, []));
+  });
   const about = { baseline: BUDGET_MS, against: `the budget of ${BUDGET_MS} ms`, unit: "ms" };
   const what = `${ROWS} runs, ${TERMS} terms`;
   return [
@@ -61,6 +70,19 @@ export async function benchReview(): Promise<BenchResult[]> {
       name: `Firth's regression with penalised likelihood-ratio tests of all terms, ${what}, median of ${SEASONS}`,
       value: quantile(tests, 0.5),
       bound: { atMost: 1 },
+    },
+    {
+      name: `whole review of ${WHOLE_RUNS} runs, each bad one and two stocks, median of ${SEASONS}`,
+      ...{ value: quantile(whole, 0.5), baseline: WHOLE_BUDGET_MS },
+      ...{ against: `the budget of ${WHOLE_BUDGET_MS} ms`, unit: "ms", bound: { atMost: 1 } },
+    },
+    {
+      ...about,
+      ...{ baseline: WHOLE_BUDGET_MS, against: `the budget of ${WHOLE_BUDGET_MS} ms` },
+      name: `the same, the longest of ${SEASONS}`,
+      value: quantile(whole, 1),
+      // The first is among them, before anything has been compiled.
+      bound: null,
     },
     {
       ...about,

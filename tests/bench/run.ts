@@ -7,6 +7,7 @@ import { benchReview } from "./review.js";
 import { benchSealed } from "./sealed.js";
 import { benchSearch } from "./search.js";
 import { benchTrials } from "./trials.js";
+import { benchTruth } from "./truth.js";
 import { benchYears } from "./years.js";
 
 const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
@@ -19,6 +20,7 @@ const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
   review: benchReview,
   search: benchSearch,
   trials: benchTrials,
+  truth: benchTruth,
 };
 
 /** Runs those that are named, or all; prints every figure as a ratio to its baseline, and ends with 1 if one misses its bound. */

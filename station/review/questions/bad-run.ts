@@ -9,8 +9,9 @@ import type {
 } from "../../model/review.js";
 import { type ConformalPlace, conformalPlace } from "../conformal.js";
 import { type Chance, chancesOf } from "./chance.js";
-import { comparableTo } from "./comparable.js";
+import { comparableTo, type GoodRuns, goodRunsOf } from "./comparable.js";
 import { listed, measured, pWords, span, times } from "./figure-words.js";
+import { conditionOf } from "./together.js";
 
 const METHOD =
   "rank among comparable good runs (conformal p), and what the condition does over all runs (see there)";
@@ -44,19 +45,20 @@ export function badRunReview(
   conditions: Conditions,
 ): (run: string) => BadRunAnswer {
   const chances = chancesOf(runs);
+  const good = goodRunsOf(runs);
   const byId = new Map(runs.map((run) => [run.id, run]));
   return (run) => {
     const bad = byId.get(run);
     if (bad === undefined) throw new RangeError(`No run has the id "${run}".`);
     if (bad.through !== false)
       throw new RangeError(`Only a run that did not go through is explained: not "${run}".`);
-    return answerOf(bad, runs, { over, conditions, chance: chances.get(run) ?? null });
+    return answerOf(bad, good, { over, conditions, chance: chances.get(run) ?? null });
   };
 }
 
 function answerOf(
   bad: ReviewRun,
-  runs: readonly ReviewRun[],
+  goodRuns: GoodRuns,
   {
     over,
     conditions,
@@ -67,10 +69,10 @@ function answerOf(
     readonly chance: Chance | null;
   },
 ): BadRunAnswer {
-  const comparable = comparableTo(bad, runs);
+  const comparable = comparableTo(bad, goodRuns);
   const answers = over.conditions.map((whole): RunConditionAnswer => {
-    const value = bad.conditions[whole.condition] ?? null;
-    const good = comparable.runs.flatMap(({ conditions: its }) => its[whole.condition] ?? []);
+    const value = conditionOf(bad, whole.condition);
+    const good = comparable.runs.flatMap((run) => conditionOf(run, whole.condition) ?? []);
     const place = value === null || good.length === 0 ? null : conformalPlace(value, good);
     const facts = conditions[whole.condition] ?? { name: whole.name, unit: whole.unit, decimals: 2 };
     const found = judged(whole, value, place);

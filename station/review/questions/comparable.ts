@@ -11,47 +11,72 @@ export interface Comparable {
 
 /** As many tell something; the circle is drawn wider until there are. */
 const ENOUGH = 10;
+/** More no picture shows. */
+const MOST = 100;
 /** Shares of the speed, narrow to wide: how much slower a run may be and still be held against this one. */
 const CIRCLES = [0.1, 0.2, 0.35];
 /** Of power, as a share: what a dial gives again. */
 const SAME_POWER = 0.05;
 
+/** Good runs by their material, for looking many bad ones up. */
+export type GoodRuns = ReadonlyMap<string | null, readonly (ReviewRun & ComparableRun)[]>;
+
+export function goodRunsOf(all: readonly ReviewRun[]): GoodRuns {
+  const good = new Map<string | null, (ReviewRun & ComparableRun)[]>();
+  for (const run of all) {
+    if (run.through !== true || run.speed_mm_s === null) continue;
+    const its = good.get(run.material) ?? [];
+    its.push(run as ReviewRun & ComparableRun);
+    good.set(run.material, its);
+  }
+  return good;
+}
+
 /**
  * Runs that went through and are like one that did not: the same stock, power and passes, and a speed that is near or faster, for
- * what went through faster is good all the more. The lot first, then its material; the narrowest circle that holds 10.
+ * what went through faster is good all the more. The lot first, then its material; the narrowest circle that holds 10; of many those
+ * that are nearest in time.
  */
-export function comparableTo(run: ReviewRun, all: readonly ReviewRun[]): Comparable {
+export function comparableTo(run: ReviewRun, good: GoodRuns): Comparable {
   const speed = run.speed_mm_s;
   if (speed === null)
     return { runs: [], why: "The speed of this run is not known: none can be said to be like it." };
-  const good = all.filter(
-    (other): other is ReviewRun & ComparableRun =>
-      other.through === true && other.id !== run.id && other.speed_mm_s !== null && isSameSetting(run, other),
+  const widest = speed * (1 - (CIRCLES.at(-1) as number));
+  const alike = (good.get(run.material) ?? []).filter(
+    (other) => other.speed_mm_s >= widest && isSameSetting(run, other),
   );
+  const stock = stockOf(run);
   const stocks = [
-    { of: (other: ReviewRun) => stockOf(other) === stockOf(run), word: stockOf(run) || "the same stock" },
+    { runs: alike.filter((other) => stockOf(other) === stock), word: stock || "the same stock" },
     ...(run.lot !== null && run.material !== null
-      ? [{ of: (other: ReviewRun) => other.material === run.material, word: `${run.material} of any lot` }]
+      ? [{ runs: alike, word: `${run.material} of any lot` }]
       : []),
   ];
-  const tries = stocks.flatMap((stock) => CIRCLES.map((slower) => ({ stock, slower })));
-  let best: Comparable | null = null;
-  for (const { stock, slower } of tries) {
-    const least = speed * (1 - slower);
-    const runs = good.filter((other) => stock.of(other) && other.speed_mm_s >= least);
-    if (best !== null && runs.length <= best.runs.length) continue;
-    best = {
-      runs,
-      why: `${counted(runs.length, "run")} of ${stock.word} that went through with the same power and passes at ${shownSpeed(least)} mm/s or faster; this one was cut at ${shownSpeed(speed)}.`,
-    };
-    if (runs.length >= ENOUGH) break;
-  }
-  if (best === null || best.runs.length === 0)
+  const tries = stocks.flatMap(({ runs, word }) =>
+    CIRCLES.map((slower) => {
+      const least = speed * (1 - slower);
+      return { runs: runs.filter((other) => other.speed_mm_s >= least), word, least };
+    }),
+  );
+  const most = Math.max(...tries.map(({ runs }) => runs.length));
+  const best = tries.find(({ runs }) => runs.length >= Math.min(ENOUGH, most));
+  if (best === undefined || best.runs.length === 0)
     return {
       runs: [],
-      why: `No run of ${stocks.at(-1)?.word} went through with the same power and passes at ${shownSpeed(speed * (1 - (CIRCLES.at(-1) as number)))} mm/s or faster.`,
+      why: `No run of ${stocks.at(-1)?.word} went through with the same power and passes at ${shownSpeed(widest)} mm/s or faster.`,
     };
-  return best;
+  const runs = nearest(best.runs, run);
+  const nearestWords = runs.length < best.runs.length ? `, the nearest in time of ${best.runs.length}` : "";
+  return {
+    runs,
+    why: `${counted(runs.length, "run")} of ${best.word} that went through with the same power and passes at ${shownSpeed(best.least)} mm/s or faster${nearestWords}; this one was cut at ${shownSpeed(speed)}.`,
+  };
+}
+
+function nearest<T extends ReviewRun>(runs: readonly T[], to: ReviewRun): readonly T[] {
+  if (runs.length <= MOST) return runs;
+  const away = ({ wall }: T) => Math.abs((wall ?? 0) - (to.wall ?? 0));
+  return [...runs].sort((a, b) => away(a) - away(b)).slice(0, MOST);
 }
 
 function isSameSetting(run: ReviewRun, other: ReviewRun): boolean {

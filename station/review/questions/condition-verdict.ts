@@ -1,7 +1,7 @@
 import type { ConditionVerdict } from "../../model/review.js";
 import type { Base } from "./base.js";
 import { detectableOf, type Effect, ofSpeed, pBeside, pTogether } from "./effect.js";
-import { established } from "./established.js";
+import { established, LEVEL } from "./established.js";
 import { BESIDE, type Course, chained, closeness, TOGETHER } from "./together.js";
 
 /** What is concluded of a condition, before it is put into words. */
@@ -26,14 +26,15 @@ export interface Group {
   readonly n: number;
 }
 
-export const LEVEL = 0.05;
+/** Of a condition beside one other, or of several together, which Holm does not count. */
+const ALONE = 0.05;
 /** A share of speed: an effect that could be as large as this, unseen, is no sign of nothing. */
 const MATTERS = 0.25;
 /** The same of the logit (20 times the odds), where speed was not varied. */
 const MATTERS_LOGIT = 3;
 
 /**
- * One verdict for each condition: `explains` only where Holm's p is 5 % or less, it moved together with nothing, and it shows beside
+ * One verdict for each condition: `explains` only where Holm's p is 4.5 % or less, it moved together with nothing, and it shows beside
  * everything that it hung together with somewhat; so that histories in which only speed matters say it of any in at most 5 in 100.
  * @param others time, and the marks of upkeep
  */
@@ -64,7 +65,7 @@ export function conclude(
             .filter((other) => nearness(course, other) >= BESIDE && !kept.includes(other))
             .filter((other) => {
               const beside = kept.filter((one) => one !== course && one !== other);
-              return !((pBeside(base, course, [...beside, other]) ?? 1) <= LEVEL);
+              return !((pBeside(base, course, [...beside, other]) ?? 1) <= ALONE);
             })
             .map(({ id }) => id)
         : [];
@@ -104,8 +105,8 @@ function verdictOf(
   found: Pick<Concluded, "p" | "hidden" | "detectable"> & { readonly group: Group | undefined },
 ): ConditionVerdict {
   if (effect.p === null || found.p === null) return "cannot tell";
-  const may = effect.p <= LEVEL || (found.group?.p ?? 1) <= LEVEL;
-  if (found.group === undefined && found.p <= LEVEL && effect.p <= LEVEL && found.hidden.length === 0)
+  const may = effect.p <= ALONE || (found.group?.p ?? 1) <= ALONE;
+  if (found.group === undefined && found.p <= LEVEL && effect.p <= ALONE && found.hidden.length === 0)
     return "explains";
   if (may) return "may explain";
   return wouldShow(effect, found.detectable) ? "no sign" : "cannot tell";

@@ -41,7 +41,8 @@ export function effectOf(base: Base, course: Course, beside: readonly Course[] =
   const values = runs.map((run) => course.of(run) as number);
   const sorted = [...values].sort((a, b) => a - b);
   const [low, high] = [quantile(sorted, 0.1), quantile(sorted, 0.9)];
-  const about = { id: course.id, runs, missing: base.runs.length - runs.length, low, high };
+  const missing = base.runs.filter((run) => course.of(run) === null).length;
+  const about = { id: course.id, runs, missing, low, high };
   const nothing = {
     ...{ p: null, estimate: null, lower: null, upper: null, standardError: null, slope: null, warnings: [] },
   };

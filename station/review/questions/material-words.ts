@@ -19,6 +19,8 @@ export interface Compared {
   readonly explaining: readonly Imbalance[];
   /** Judged runs of each. */
   readonly counts: readonly [number, number];
+  /** Of both, how many went through. */
+  readonly through: number;
 }
 
 const LEVEL = 0.05;
@@ -51,6 +53,9 @@ export function materialSentence(found: Compared, verdict: string, conditions: C
   if (none.length > 0)
     return `Cannot tell: of ${listed(none)} there is no run whose speed and outcome are known.`;
   const seen = `${counts[0]} and ${counted(counts[1], "run")}`;
+  const all = counts[0] + counts[1];
+  if (found.through === all || found.through === 0)
+    return `Cannot tell ${first} and ${second} apart: ${found.through === 0 ? "no cut" : "every cut"} of either went through (${seen}). Cut both ${found.through === 0 ? "slower" : "faster"}.`;
   if (adjusted.estimate === null || adjusted.p === null)
     return `Cannot tell ${first} and ${second} apart: how often they go through is not seen to fall with speed (${seen}).`;
   if (confounded.length > 0) {

@@ -39,7 +39,8 @@ export function reviewMaterials(
   ];
   const ratioOf = (courses: readonly (typeof beside)[number][], confidence: number): SpeedRatio => {
     const some = base.runs.filter((run) => courses.every(({ course }) => course.of(run) !== null));
-    if (!some.some(isSecond) || some.every(isSecond)) return { ...NONE, n: some.length };
+    const isMixed = (is: (run: JudgedRun) => boolean) => some.some(is) && !some.every(is);
+    if (!isMixed(isSecond) || !isMixed(({ through }) => through)) return { ...NONE, n: some.length };
     const its = courses.map(({ course }) => ({
       name: course.id,
       values: some.map((run) => course.of(run) as number),
@@ -69,6 +70,7 @@ export function reviewMaterials(
     explaining,
     beside,
     counts: [firsts.length, seconds.length] as const,
+    through: base.runs.filter(({ through }) => through).length,
   };
   const verdict = verdictOf(found);
   const { estimate, lower, upper, p, n } = adjusted;

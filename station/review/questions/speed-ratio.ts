@@ -17,8 +17,12 @@ export interface SpeedRatio {
 export const SECOND = "second stock";
 /** A logarithm: beyond e^3 = 20 times a ratio is no longer told from none. */
 const FURTHEST = 3;
-const HALVINGS = 40;
+/** Where the search for a limit begins. */
+const STRIDE = 0.05;
+const TRIES = 40;
 const CLOSE = 1e-5;
+/** Of the deviation: what nobody sees in a limit. */
+const NEAR = 1e-4;
 
 /**
  * One curve for both stocks but for its place, with Firth's penalty. A ratio r is not ruled out where the second stock does nothing
@@ -39,10 +43,10 @@ export function speedRatio(
   const p = firthTest(fit, [SECOND]).p;
   const middle = middleOf(fit);
   if (p === null || middle === null) return { ...none, p };
-  const fall = normalQuantile((1 + confidence) / 2) ** 2;
-  const ruledOut = (ratio: number) => (chiSquareAt(terms, outcomes, ratio) ?? 0) > fall;
+  const deviation = normalQuantile((1 + confidence) / 2);
+  const beyond = (ratio: number) => Math.sqrt(chiSquareAt(terms, outcomes, ratio) ?? 0) - deviation;
   const end = (way: 1 | -1) => {
-    const limit = limitFrom(middle, way, ruledOut);
+    const limit = limitFrom(middle, way, { beyond, deviation });
     return limit === null ? null : Math.exp(limit);
   };
   return { estimate: Math.exp(middle), lower: end(-1), upper: end(1), p, n: outcomes.length };
@@ -72,21 +76,36 @@ function chiSquareAt(
   return firthTest(fitFirth({ terms: moved, outcomes }), [SECOND]).chiSquare;
 }
 
-/** Outwards in growing strides to the first place that is ruled out, then between. */
-function limitFrom(middle: number, way: 1 | -1, ruledOut: (at: number) => boolean): number | null {
-  let inner = middle;
-  let stride = 0.02;
-  let outer = middle + way * stride;
-  while (!ruledOut(outer)) {
-    if (Math.abs(outer - middle) > FURTHEST) return null;
+/**
+ * Outwards in growing strides to the first place that is ruled out, then between by straight lines, for the root of the test's
+ * chi-square is nearly one (the Illinois way, which halves the side that stays: M. Dowell and P. Jarratt, 1971; from memory).
+ */
+function limitFrom(
+  middle: number,
+  way: 1 | -1,
+  { beyond, deviation }: { readonly beyond: (at: number) => number; readonly deviation: number },
+): number | null {
+  let inner = { at: middle, value: -deviation };
+  let stride = STRIDE;
+  let outer = { at: middle + way * stride, value: beyond(middle + way * stride) };
+  while (outer.value <= 0) {
+    if (Math.abs(outer.at - middle) > FURTHEST) return null;
     inner = outer;
-    stride *= 1.6;
-    outer += way * stride;
+    stride *= 2;
+    const at = outer.at + way * stride;
+    outer = { at, value: beyond(at) };
   }
-  for (let i = 0; i < HALVINGS && Math.abs(outer - inner) > CLOSE; i++) {
-    const between = (inner + outer) / 2;
-    if (ruledOut(between)) outer = between;
-    else inner = between;
+  for (let i = 0; i < TRIES && Math.abs(outer.at - inner.at) > CLOSE; i++) {
+    const at = (inner.at * outer.value - outer.at * inner.value) / (outer.value - inner.value);
+    const value = beyond(at);
+    if (Math.abs(value) < NEAR) return at;
+    if (value > 0) {
+      outer = { at, value };
+      inner = { ...inner, value: inner.value / 2 };
+    } else {
+      inner = { at, value };
+      outer = { ...outer, value: outer.value / 2 };
+    }
   }
-  return (inner + outer) / 2;
+  return (inner.at + outer.at) / 2;
 }

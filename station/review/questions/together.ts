@@ -21,7 +21,13 @@ export interface Course {
 }
 
 export function conditionCourse(id: string, name: string): Course {
-  return { id, name, of: ({ conditions }) => conditions[id] ?? null };
+  return { id, name, of: (run) => conditionOf(run, id) };
+}
+
+/** Of a condition; null where it is not known or no number. */
+export function conditionOf({ conditions }: Pick<JudgedRun, "conditions">, id: string): number | null {
+  const value = conditions[id];
+  return value !== undefined && Number.isFinite(value) ? value : null;
 }
 
 /** Time itself, and for each mark of upkeep whether a run was cut after it: what else may have changed with a condition. */

@@ -1,0 +1,133 @@
+import { describe, expect, it } from "vitest";
+import { REVIEW_CONDITIONS, type ReviewRun } from "../../../../station/model/review.js";
+import { reviewMaterials } from "../../../../station/review/questions/materials.js";
+import { stocksOf } from "../../../../station/review/questions/stocks.js";
+import { history, type Truth } from "../../../bench/histories.js";
+
+const [BIRCH, POPLAR] = ["Birch ply", "Poplar ply"];
+function compared(
+  runs: readonly ReviewRun[],
+  names: readonly [string, string] = [BIRCH, POPLAR] as [string, string],
+) {
+  const stocks = stocksOf(runs);
+  const [first, second] = names.map((name) => {
+    const found = stocks.find((stock) => stock.name === name);
+    return found ?? { name, n: 0, of: () => false };
+  });
+  return reviewMaterials(runs, first as (typeof stocks)[0], second as (typeof stocks)[0], REVIEW_CONDITIONS);
+}
+const season = (truth: Omit<Truth, "runs">, key: number, runs = 96) => history({ runs, ...truth }, 91, key);
+
+describe("which of two stocks is better", () => {
+  it("names the one that is 20 % faster, with limits that hold it", () => {
+    const answer = compared(season({ ratio: 1.2 }, 1));
+    expect(answer.verdict).toBe(POPLAR);
+    expect(answer.lower).toBeLessThan(1.2);
+    expect(answer.upper).toBeGreaterThan(1.2);
+    expect(answer.sentence).toMatch(/^Poplar ply cuts through faster.* times that of Birch ply, limits/);
+    expect(answer.speeds[1].estimate).toBeGreaterThan(answer.speeds[0].estimate as number);
+  });
+
+  it("is the same when the two change places", () => {
+    const runs = season({ ratio: 1.1 }, 2);
+    const [one, other] = [compared(runs), compared(runs, [POPLAR, BIRCH] as [string, string])];
+    expect(other.verdict).toBe(one.verdict);
+    expect(1 / (other.estimate as number)).toBeCloseTo(one.estimate as number, 6);
+    expect(1 / (other.upper as number)).toBeCloseTo(one.lower as number, 3);
+    expect(other.p).toBeCloseTo(one.p as number, 8);
+  });
+
+  it("does not hang on the unit of the speed, nor on the order of the runs", () => {
+    const runs = season({ ratio: 1.1 }, 2);
+    const other = compared(
+      [...runs].reverse().map((run) => ({ ...run, speed_mm_s: (run.speed_mm_s as number) * 0.06 })),
+    );
+    const one = compared(runs);
+    expect(other.verdict).toBe(one.verdict);
+    expect(other.estimate).toBeCloseTo(one.estimate as number, 6);
+    expect(other.lower).toBeCloseTo(one.lower as number, 3);
+  });
+
+  it("says that two of a kind are as good as the same, within what", () => {
+    const answer = compared(season({ ratio: 1 }, 4, 300));
+    expect(answer.verdict).toBe("equivalent");
+    expect(answer.sentence).toMatch(/as good as the same.*within [1-9] % of each other/);
+  });
+
+  it("calls a drift of the coolant what it is", () => {
+    const answer = compared(season({ ratio: 1, effects: { coolant_C: -1.5 }, warmer: 2 }, 3));
+    expect(answer.plain.p).toBeLessThan(0.05);
+    expect([BIRCH, POPLAR]).not.toContain(answer.verdict);
+    expect(answer.sentence).toMatch(
+      /^Poplar ply looked \d+ % slower than Birch ply, and coolant explains it: coolant was \d\.\d °C higher for Poplar ply/,
+    );
+    expect(answer.beside).toContain("coolant_C");
+    expect(answer.overturn[0]).toMatch(
+      /^Coolant was .* each °C more would have to change the fastest speed by −\d/,
+    );
+  });
+
+  it("cannot tell where the coolant lay apart for the two altogether", () => {
+    const answer = compared(season({ ratio: 1.3, warmer: 9 }, 5));
+    expect(answer.verdict).toBe("cannot tell");
+    expect(answer.sentence).toMatch(
+      /^Cannot tell: .*coolant was \d\.\d °C higher for Poplar ply, and what that did cannot be told from the stock/,
+    );
+  });
+
+  it("warns where all of one was cut before the other", () => {
+    const runs = season({ ratio: 1.1 }, 6).map((run, i) => ({
+      ...run,
+      wall: Date.UTC(2026, 4, 1) + (run.material === BIRCH ? i : i + 500) * 60_000,
+    }));
+    expect(compared(runs).warnings.join(" ")).toContain("All of Birch ply was cut before any of Poplar ply");
+  });
+
+  it("says what is missing where one was never cut, or all went one way", () => {
+    const runs = season({ ratio: 1.1 }, 7);
+    const alone = compared(runs.filter(({ material }) => material === BIRCH));
+    expect(alone.sentence).toBe(
+      "Cannot tell: of Poplar ply there is no run whose speed and outcome are known.",
+    );
+    expect(alone.next[0]?.sentence).toBe("Cut Poplar ply at the speeds at which Birch ply was cut.");
+    const through = compared(runs.map((run) => ({ ...run, through: true })));
+    expect(through.sentence).toMatch(/every cut of either went through .* Cut both faster\.$/);
+  });
+
+  it("holds pieces against each other within their block and speed, exactly", () => {
+    // Six blocks in which the second was through and the first was not: 2 · 1/2⁶, R. A. Fisher's sign test by hand.
+    const runs = Array.from(
+      { length: 12 },
+      (_, i): ReviewRun => ({
+        ...(season({ ratio: 1 }, 8)[0] as ReviewRun),
+        id: String(i),
+        block: String(i >> 1),
+        material: i % 2 === 0 ? BIRCH : POPLAR,
+        speed_mm_s: 20,
+        through: i % 2 === 1,
+      }),
+    );
+    const look = compared(runs).looks.find(({ what }) => what === "By block and speed");
+    expect(look?.p).toBeCloseTo(2 / 2 ** 6, 10);
+    expect(look?.sentence).toContain("Poplar ply goes through more often, every time they differed");
+  });
+
+  it("compares what it took to press the pieces out, and their grades", () => {
+    const runs = season({ ratio: 1 }, 9, 40).map((run, i) => ({
+      ...run,
+      strength: (run.material === BIRCH ? 20 : 40) + (i % 7),
+      grade: run.material === BIRCH ? 3 : i % 5 === 0 ? 1 : 0,
+    }));
+    const { looks } = compared(runs);
+    const [strength, grades] = ["Strength", "Grades of cut-through"].map((what) =>
+      looks.find((look) => look.what === what),
+    );
+    expect(strength?.estimate).toBeGreaterThan(1.6);
+    expect(strength?.sentence).toMatch(
+      /^Strength: Poplar ply has 1\.\d+ times that of Birch ply \(limits .* 20 and 20 pieces\)\.$/,
+    );
+    expect(grades?.sentence).toMatch(
+      /^Grades: of two pieces at one speed Poplar ply has the better one \d+ times in 100/,
+    );
+  });
+});
