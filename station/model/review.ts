@@ -79,6 +79,8 @@ export interface ConditionAnswer extends ReviewFigures {
   readonly verdict: ConditionVerdict;
   /** What a change from its 10th to its 90th place in 100 does, as a share of speed: −0.08 is 8 % slower; null where it cannot be told. */
   readonly ofSpeed: number | null;
+  /** Its limits, the slower one first; null where the data set none. */
+  readonly ofSpeedLimits: { readonly lower: number; readonly upper: number } | null;
   /** Of the runs that it was made of: at its 10th and its 90th place in 100. */
   readonly low: number | null;
   readonly high: number | null;

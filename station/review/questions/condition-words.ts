@@ -1,8 +1,12 @@
 import type { ConditionFacts } from "../../model/review.js";
 import { counted } from "./base.js";
 import type { Concluded } from "./condition-verdict.js";
-import { ofSpeed } from "./effect.js";
+import { changeOfSpeed, type Effect, ofSpeed } from "./effect.js";
 import { begun, listed, perCent, pWords, span, times } from "./figure-words.js";
+
+/** Shares of speed beyond which they say no more than that it is much. */
+const LEAST_SHARE = -0.9;
+const MOST_SHARE = 3;
 
 /** What is concluded of a condition, in one or two sentences with its numbers. */
 export function conditionSentence(
@@ -16,7 +20,7 @@ export function conditionSentence(
   if (untold !== null || low === null || high === null || effect.p === null || p === null)
     return `${name}: cannot tell. ${untold ?? ""}`.trim();
   const range = span(low, high, facts);
-  const does = effectWords(effect.estimate, high - low, slope);
+  const does = effectWords(effect, high - low);
   const share = detectable === null ? null : ofSpeed(-detectable, slope);
   const unseen =
     detectable === null
@@ -41,13 +45,22 @@ export function conditionSentence(
 }
 
 /** What going from low to high does. */
-function effectWords(estimate: number | null, range: number, slope: number | null): string {
-  const logit = (estimate ?? 0) * range;
-  const share = ofSpeed(logit, slope);
-  if (share !== null && share > -0.9 && share < 3)
-    return share < 0
-      ? `a cut wants about ${perCent(share)} less speed`
-      : `a cut bears about ${perCent(share)} more speed`;
+function effectWords(effect: Effect, range: number): string {
+  const { estimate, lower, upper } = changeOfSpeed(effect, range);
+  if (estimate !== null && estimate > LEAST_SHARE && estimate < MOST_SHARE) {
+    const limits =
+      lower === null || upper === null
+        ? ""
+        : lower < 0 && upper < 0
+          ? ` (limits ${perCent(upper)} to ${perCent(lower)})`
+          : lower > 0 && upper > 0
+            ? ` (limits ${perCent(lower)} to ${perCent(upper)})`
+            : ` (limits ${perCent(lower)} less to ${perCent(upper)} more)`;
+    return estimate < 0
+      ? `a cut wants about ${perCent(estimate)} less speed${limits}`
+      : `a cut bears about ${perCent(estimate)} more speed${limits}`;
+  }
+  const logit = (effect.estimate ?? 0) * range;
   return logit < 0
     ? `the odds of going through fall to ${times(Math.exp(logit))} what they were`
     : `the odds of going through rise to ${times(Math.exp(logit))} what they were`;

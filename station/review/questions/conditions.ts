@@ -10,7 +10,7 @@ import type {
 import { baseOf, counted } from "./base.js";
 import { type Concluded, conclude, type Group } from "./condition-verdict.js";
 import { conditionSentence } from "./condition-words.js";
-import { ofSpeed } from "./effect.js";
+import { changeOfSpeed } from "./effect.js";
 import { listed, pWords } from "./figure-words.js";
 import { nextCuts, piecesToTell } from "./next-cut.js";
 import { conditionCourse, otherCourses } from "./together.js";
@@ -55,8 +55,8 @@ function answerOf(
   names: (ids: readonly string[]) => string[],
 ): ConditionAnswer {
   const { effect, verdict, detectable } = one;
-  const { id, estimate, lower, upper, low, high, missing, runs, slope } = effect;
-  const change = estimate === null || low === null || high === null ? null : estimate * (high - low);
+  const { id, estimate, lower, upper, low, high, missing, runs } = effect;
+  const share = low === null || high === null ? null : changeOfSpeed(effect, high - low);
   const warnings = [...effect.warnings];
   if (missing > 0 && runs.length > 0)
     warnings.push(`Not known in ${counted(missing, "run")}, which it says nothing of.`);
@@ -65,7 +65,11 @@ function answerOf(
     ...{ name: facts.name, unit: facts.unit, verdict },
     sentence: conditionSentence(one, facts, names),
     ...{ estimate, lower, upper, p: one.p, n: runs.length },
-    ofSpeed: ofSpeed(change, slope),
+    ofSpeed: share?.estimate ?? null,
+    ofSpeedLimits:
+      share === null || share.lower === null || share.upper === null
+        ? null
+        : { lower: share.lower, upper: share.upper },
     ...{ low, high, missing },
     detectable: detectable === null ? null : finite(Math.exp(detectable)),
     with: one.with,

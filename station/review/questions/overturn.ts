@@ -1,7 +1,7 @@
 import type { Conditions } from "../../model/review.js";
 import type { Base } from "./base.js";
 import { type Imbalance, UNEVEN } from "./beside.js";
-import { effectOf, ofSpeed } from "./effect.js";
+import { changeOfSpeed, effectOf } from "./effect.js";
 import { measured, perCent } from "./figure-words.js";
 import type { SpeedRatio } from "./speed-ratio.js";
 
@@ -35,9 +35,7 @@ export function overturnWords({ base, plain, uneven, names }: Found, conditions:
     const unit = facts.unit === "" ? "unit" : facts.unit;
     if (Math.abs(needed) > ABSURD)
       return [`${means}: so near that no effect of it could make up the difference.`];
-    const effect = effectOf(base, course);
-    const shares = [effect.estimate, effect.lower, effect.upper].map((logit) => ofSpeed(logit, effect.slope));
-    const [share, lower, upper] = shares as [number | null, number | null, number | null];
+    const { estimate: share, lower, upper } = changeOfSpeed(effectOf(base, course), 1);
     const seen =
       share === null
         ? "what it does is not known from these runs"
