@@ -179,6 +179,12 @@ export interface MaterialSpeed {
   readonly estimate: number | null;
   readonly lower: number | null;
   readonly upper: number | null;
+  /** The speed that is through 19 times in 20, mm/s. */
+  readonly surely: {
+    readonly estimate: number | null;
+    readonly lower: number | null;
+    readonly upper: number | null;
+  };
   /** Each cut, for the picture. */
   readonly cuts: readonly { readonly speed_mm_s: number; readonly through: boolean }[];
 }

@@ -1,21 +1,23 @@
 import type { MaterialLook } from "../../model/review.js";
 import { type ExactOddsRatio, exactOddsRatio } from "../exact-table.js";
-import { rankDifference } from "../mann-whitney.js";
 import { gradedDifference } from "../ordinal.js";
-import { meanDifference } from "../welch.js";
 import type { JudgedRun } from "./base.js";
 import { pWords, times } from "./figure-words.js";
-
-/** Beyond, ranks take too long; Welch's test does as well there. */
-const MOST_RANKED = 60;
+import { strengthLook } from "./strength-look.js";
+import type { Course } from "./together.js";
 
 /** Other looks at the same two stocks that need no curve: through at like speeds in like blocks, grades, and strength. */
 export function looksAt(
   firsts: readonly JudgedRun[],
   seconds: readonly JudgedRun[],
   names: readonly [string, string],
+  beside: readonly Course[],
 ): MaterialLook[] {
-  return [byBlock, byGrade, byStrength].flatMap((look) => look(firsts, seconds, names) ?? []);
+  return [
+    byBlock(firsts, seconds, names),
+    byGrade(firsts, seconds, names),
+    strengthLook(firsts, seconds, names, beside),
+  ].filter((look) => look !== null);
 }
 
 type Look = (
@@ -71,34 +73,6 @@ const byGrade: Look = (firsts, seconds, [first, second]) => {
   };
 };
 
-const byStrength: Look = (firsts, seconds, [first, second]) => {
-  const logs = (runs: readonly JudgedRun[]) =>
-    runs.flatMap(({ strength }) => (strength !== null && strength > 0 ? [Math.log(strength)] : []));
-  const [a, b] = [logs(firsts), logs(seconds)];
-  if (a.length === 0 || b.length === 0) return null;
-  const isRanked = a.length + b.length <= MOST_RANKED;
-  const found = isRanked ? rankDifference(a, b) : meanDifference(a, b);
-  const ratio = (value: number | null) => (value === null ? null : Math.exp(value));
-  const [estimate, lower, upper] = [ratio(found.estimate), ratio(found.lower), ratio(found.upper)];
-  const limits = lower === null || upper === null ? "no limits" : `limits ${shown(lower)} to ${shown(upper)}`;
-  return {
-    what: "Strength",
-    sentence:
-      estimate === null || found.p === null
-        ? "Strength: cannot tell."
-        : `Strength: ${second} has ${shown(estimate)} times that of ${first} (${limits}, ${pWords(found.p)}, ${a.length} and ${b.length} pieces)${found.p <= 0.05 ? "" : ": no difference is shown"}.`,
-    ...{
-      estimate,
-      lower,
-      upper,
-      p: found.p,
-      n: found.n,
-      method: `of the logarithms: ${found.method}`,
-      warnings: found.warnings,
-    },
-  };
-};
-
 interface Cell {
   readonly first: readonly JudgedRun[];
   readonly second: readonly JudgedRun[];
@@ -129,8 +103,4 @@ function blockWords({ estimate, p }: ExactOddsRatio, first: string, second: stri
 
 function finite(value: number | null): number | null {
   return value !== null && Number.isFinite(value) ? value : null;
-}
-
-function shown(value: number): string {
-  return String(Number(value.toPrecision(3)));
 }

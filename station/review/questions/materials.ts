@@ -81,12 +81,18 @@ export function reviewMaterials(
     speeds: [speedOf(first.name, firsts), speedOf(second.name, seconds)],
     plain: { estimate: plain.estimate, lower: plain.lower, upper: plain.upper, p: plain.p },
     beside: beside.map(({ course }) => course.id),
-    looks: looksAt(firsts, seconds, names),
+    looks: looksAt(
+      firsts,
+      seconds,
+      names,
+      beside.map(({ course }) => course),
+    ),
     overturn: overturnWords({ base: { ...base, termsOf }, plain, uneven, names }, conditions),
     next: nextOfTwo(base.runs, termsOf(base.runs), [firsts, seconds], names),
     warnings: [
       ...base.warnings,
       ...apartInTime(firsts, seconds, names),
+      ...ofLots(firsts, seconds, names),
       ...confounded.map(
         ({ course }) =>
           `${course.name} changed with the stock: what one of them does cannot be told from the other.`,
@@ -97,11 +103,19 @@ export function reviewMaterials(
 
 function speedOf(name: string, runs: readonly JudgedRun[]): MaterialSpeed {
   const cuts = runs.map(({ speed_mm_s, through }) => ({ speed_mm_s, through }));
-  const { half } = thresholdSpeed(
+  const { half, surely } = thresholdSpeed(
     cuts.map(({ speed_mm_s, through }) => ({ speedMmS: speed_mm_s, through })),
     CONFIDENCE,
   );
-  return { name, n: runs.length, estimate: half.estimate, lower: half.lower, upper: half.upper, cuts };
+  return {
+    name,
+    n: runs.length,
+    estimate: half.estimate,
+    lower: half.lower,
+    upper: half.upper,
+    surely,
+    cuts,
+  };
 }
 
 /** Where one was cut before the other was, whatever else changed in between may have made the difference. */
@@ -118,6 +132,22 @@ function apartInTime(
   return [
     `All of ${order[0]} was cut before any of ${order[1]}: what else changed in between is not told from the stock. Cut both in turn.`,
   ];
+}
+
+/** What is found of some lots of a material holds for those. */
+function ofLots(
+  firsts: readonly JudgedRun[],
+  seconds: readonly JudgedRun[],
+  names: readonly [string, string],
+): string[] {
+  return [firsts, seconds].flatMap((runs, i) => {
+    const lots = new Set(runs.map(({ lot }) => lot)).size;
+    return lots < 2
+      ? []
+      : [
+          `${names[i]} is ${lots} lots that count as one: they may differ among themselves, and the next lot from them.`,
+        ];
+  });
 }
 
 function most(values: readonly number[]): number {

@@ -130,4 +130,26 @@ describe("which of two stocks is better", () => {
       /^Grades: of two pieces at one speed Poplar ply has the better one \d+ times in 100/,
     );
   });
+
+  it("takes blocks and conditions into account for strength, and says when two are as strong as each other", () => {
+    // A block's glue, say, adds to both of its pieces; without the blocks the spread hides a tenth.
+    const blocked = (ratio: number) =>
+      season({ ratio: 1 }, 10, 48).map((run, i) => ({
+        ...run,
+        block: String(i >> 1),
+        strength: (20 + 5 * ((i >> 1) % 9)) * (run.material === POPLAR ? ratio : 1) * (1 + 0.004 * (i % 5)),
+      }));
+    const strength = (ratio: number) =>
+      compared(blocked(ratio)).looks.find(({ what }) => what === "Strength");
+    expect(strength(1.1)?.sentence).toMatch(
+      /^Strength: Poplar ply has 1\.\d+ times that of Birch ply, with the blocks.* taken into account/,
+    );
+    expect(strength(1.1)?.p).toBeLessThan(0.001);
+    expect(strength(1.1)?.lower).toBeLessThan(1.1);
+    expect(strength(1.1)?.upper).toBeGreaterThan(1.1);
+    const alike = season({ ratio: 1 }, 11, 48).map((run, i) => ({ ...run, strength: 30 + 0.2 * (i % 3) }));
+    expect(compared(alike).looks.find(({ what }) => what === "Strength")?.sentence).toMatch(
+      /as strong as each other within 10 %/,
+    );
+  });
 });
