@@ -33,6 +33,11 @@ export function conditionOf({ conditions }: Pick<JudgedRun, "conditions">, id: s
 /** Time itself, and for each mark of upkeep whether a run was cut after it: what else may have changed with a condition. */
 export function otherCourses(runs: readonly JudgedRun[], marks: readonly ReviewMark[]): Course[] {
   const known = runs.filter(({ wall }) => wall !== null);
+  if (known.length === 0) {
+    // A sheet without times is mostly written down as it was cut.
+    const places = new Map(runs.map(({ id }, i) => [id, i]));
+    return [{ id: "time", name: "the order of the runs", of: ({ id }) => places.get(id) ?? null }];
+  }
   const walls = known.map(({ wall }) => wall as number);
   if (walls.length < 3) return [];
   const within = marks

@@ -80,6 +80,9 @@ describe("what the conditions have to do with bad cuts", () => {
     }));
     expect(of(review(rising), COOLANT).with).toEqual(["time"]);
     expect(of(review(rising), COOLANT).verdict).not.toBe("explains");
+    const untimed = review(rising.map((run) => ({ ...run, wall: null })));
+    expect(of(untimed, COOLANT).with).toEqual(["time"]);
+    expect(untimed.together[0]?.names).toEqual(["Coolant", "the order of the runs"]);
     const at = season[48]?.wall as number;
     const stepped = season.map((run) => ({
       ...run,
