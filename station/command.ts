@@ -4,6 +4,7 @@ import { checkVerb } from "./check.js";
 import { AppError } from "./errors.js";
 import { exportVerb } from "./export-verb.js";
 import { importVerb } from "./import-verb.js";
+import { reviewVerb } from "./review-verb.js";
 import { Misuse, type Verb, type VerbCall, wordsOfError } from "./verb.js";
 import { verifyVerb } from "./verify.js";
 
@@ -14,6 +15,7 @@ const VERBS: Readonly<Record<string, Verb>> = {
   import: importVerb,
   backup: backupVerb,
   restore: restoreVerb,
+  review: reviewVerb,
 };
 
 const HELP = `Usage: npm run station -- VERB [options]
@@ -57,7 +59,8 @@ function parseCall(verb: Verb, args: readonly string[]): VerbCall | null {
   const { positionals } = parsed;
   const values: Readonly<Record<string, unknown>> = parsed.values;
   if (values.help === true) return null;
-  if (positionals.length !== verb.operands) {
+  const [least, most] = [verb.operands].flat() as [number, number?];
+  if (positionals.length < least || positionals.length > (most ?? least)) {
     throw new Misuse(`Found "${positionals.join(" ")}" behind the verb; expected:\n\n${verb.help}`);
   }
   const texts = (option: string) =>

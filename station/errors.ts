@@ -11,6 +11,8 @@ export const ERRORS = {
   "run-unknown": { status: 404, title: "There is no such run" },
   "run-open": { status: 409, title: "A run is already open" },
   "run-not-open": { status: 409, title: "No run is open" },
+  "run-not-bad": { status: 409, title: "There is nothing to explain about this run" },
+  "stock-unknown": { status: 404, title: "There is no such stock" },
   "lot-unknown": { status: 404, title: "There is no such lot" },
   "plan-unknown": { status: 404, title: "There is no such plan" },
   "plan-known": { status: 409, title: "There is another plan of this id" },

@@ -291,6 +291,7 @@ async function main(): Promise<void> {
       labels: trials.plans,
       photos: trials.photos,
       pastRuns: trials.pastRuns,
+      review: trials.review,
       workshop: trials.workshop,
       alarms: {
         standing: () => alarms.standing(),

@@ -24,8 +24,8 @@ export interface Verb {
   /** Lines of the help: the call, what it does, its own options. */
   readonly help: string;
   readonly options: VerbOptions;
-  /** How many operands it takes. */
-  readonly operands: number;
+  /** How many operands it takes: so many, or from the one to the other. */
+  readonly operands: number | readonly [least: number, most: number];
   /**
    * Prints what it was asked for to stdout.
    * @returns the exit code: 0 only when the work was done and all is well

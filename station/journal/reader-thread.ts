@@ -4,12 +4,14 @@ import type { ReaderCalls } from "./protocol.js";
 import { createReads, type Reads } from "./reads.js";
 import { answerCalls } from "./thread.js";
 import type { createTrialReads } from "./trials/reads.js";
+import type { createReviewReads } from "./trials/review-reads.js";
 import type { createTrialViews } from "./trials/views.js";
 
 let db: Db | null = null;
 let reads: Reads | null = null;
 let trialReads: Promise<ReturnType<typeof createTrialReads>> | null = null;
 let trialViews: Promise<ReturnType<typeof createTrialViews>> | null = null;
+let reviewReads: Promise<ReturnType<typeof createReviewReads>> | null = null;
 
 function opened(): Reads {
   if (reads === null) throw new Error("The journal is not open in this thread.");
@@ -33,6 +35,19 @@ function views(): Promise<ReturnType<typeof createTrialViews>> {
   const open = connection();
   trialViews ??= import("./trials/views.js").then((module) => module.createTrialViews(open));
   return trialViews;
+}
+
+/** The runs that are reviewed are those on the disk, and so are the costs beside them. */
+const NOTHING_LATE = { entries: [], specimens: [], runs: [] };
+
+/** The same: the statistics are wanted now and then. */
+async function reviews(): Promise<ReturnType<typeof createReviewReads>> {
+  const open = connection();
+  const { decision } = await views();
+  reviewReads ??= import("./trials/review-reads.js").then((module) =>
+    module.createReviewReads(open, (id, facts) => decision({ id, facts, late: NOTHING_LATE })),
+  );
+  return reviewReads;
 }
 
 answerCalls<ReaderCalls>(
@@ -80,6 +95,7 @@ answerCalls<ReaderCalls>(
     maintenanceLog: async (params) => (await trials()).maintenanceLog(params),
     pastRuns: async (params) => (await trials()).pastRuns(params),
     entry: async (params) => (await trials()).entry(params),
+    review: async (params) => (await reviews()).review(params),
     photoSums: async (params) => (await trials()).photoSums(params),
   },
   () => db?.close(),

@@ -152,6 +152,12 @@ export interface GradingSheet {
   readonly photos: readonly PhotoRow[];
 }
 
+export interface SpecimenOutcome {
+  readonly through: boolean | null;
+  /** Id of the run that this speaks of: of several that were set alike the last; null where they were not, or there is none. */
+  readonly run: string | null;
+}
+
 /** A plan in a list. */
 export interface PlanRow extends Plan {
   readonly phase: PlanPhase;

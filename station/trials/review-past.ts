@@ -17,15 +17,16 @@ const STEP_MM = 0.5;
  * Runs from before the station, as they were written down. Of a run that was entered again, with the same name and the same start, the
  * latest counts.
  * @param given oldest first
+ * @param called what stands before a name that is no more than a number; null leaves names as they were written
  */
-export function reviewedPast(given: readonly GivenPastRun[]): ReviewedRun[] {
+export function reviewedPast(given: readonly GivenPastRun[], called: string | null): ReviewedRun[] {
   const latest = new Map(given.map((each) => [`${each.body.startedWall} ${each.body.run}`, each]));
   const runs = [...latest.values()];
   const mixed = mixedMaterials(runs);
   return runs.map(({ id, body }, i) => ({
     run: {
       id,
-      name: body.run,
+      name: called !== null && /^\d/.test(body.run) ? `${called} ${body.run}` : body.run,
       wall: body.startedWall,
       material: mixed.has(body.material) ? withThickness(body) : body.material,
       ...{ lot: body.lot, block: body.block },

@@ -69,7 +69,10 @@ export function reviewedRuns({ runs: all, specimens, past }: GivenRuns): Reviewe
     cuts.flatMap((each) => (each?.view.grades[0].press_out_N === undefined ? [] : [each.material])),
   );
   const own = runs.map((run, i) => reviewedRun(run, cuts[i] ?? null, off[i] ?? null, pressed));
-  const before = reviewedPast(past.map(({ entry, body }) => ({ id: entry, body })));
+  const before = reviewedPast(
+    past.map(({ entry, body }) => ({ id: entry, body })),
+    "Past run",
+  );
   return {
     runs: [...before, ...own].sort((a, b) => a.order - b.order),
     simulatedLeftOut: all.length - runs.length,
@@ -133,7 +136,7 @@ function reviewedRun(
   return {
     run: {
       id,
-      name: `run ${number}`,
+      name: `Run ${number}`,
       wall: isTimeKnown ? startWall : null,
       material: cut?.lot == null ? (settings.material ?? null) : cut.material,
       lot: cut?.lot == null ? (settings.lot ?? null) : lotMark(cut.lot),

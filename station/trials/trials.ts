@@ -15,6 +15,7 @@ import { findPhoto } from "./photos/store.js";
 import { createPlanDesk, type PlanDesk, type PlanDeskParts } from "./plans/plan-desk.js";
 import { createPlanRecord } from "./plans/plan-record.js";
 import { planSearch, searchesOf } from "./plans/plan-search.js";
+import { createReviewRecord } from "./review-record.js";
 import { createWorkshop, type WorkshopParts } from "./workshop.js";
 
 export interface TrialsParts {
@@ -80,6 +81,7 @@ export function createTrials(parts: TrialsParts) {
     decisions: createDecisionRecord({
       ...{ facts: workshop.facts, enter: desk.enter, ask: reader.trials, late: desk.late },
     }),
+    review: createReviewRecord({ facts: workshop.facts, ask: reader.trials }),
     workshop: {
       ...workshop,
       async maintenance(): Promise<MaintenanceView> {

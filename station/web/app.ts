@@ -17,6 +17,7 @@ import { type NowService, nowRoutes } from "./routes/now.js";
 import { type PastRunsService, pastRunRoutes } from "./routes/past-runs.js";
 import { type PhotosService, photoRoutes } from "./routes/photos.js";
 import { type PlansService, planRoutes } from "./routes/plans.js";
+import { type ReviewService, reviewRoutes } from "./routes/review.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { type TablesService, tableRoutes } from "./routes/tables.js";
 import { type WorkshopService, workshopRoutes } from "./routes/workshop.js";
@@ -31,6 +32,7 @@ export interface Services {
   readonly labels: LabelsService;
   readonly photos: PhotosService;
   readonly pastRuns: PastRunsService;
+  readonly review: ReviewService;
   readonly workshop: WorkshopService;
   readonly alarms: AlarmsService;
   readonly cautions: CautionsService;
@@ -64,6 +66,10 @@ const PAGES = [
   "/plans/:id/decision",
   "/settings-sheet/:lot",
   "/workshop",
+  "/review",
+  "/review/runs/:id",
+  "/review/materials",
+  "/review/method",
 ];
 
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
@@ -108,6 +114,7 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     labelRoutes(services.labels),
     photoRoutes(services.photos),
     pastRunRoutes(services.pastRuns),
+    reviewRoutes(services.review),
     workshopRoutes(services.workshop),
     alarmRoutes(services.alarms),
     cautionRoutes(services.cautions),

@@ -33,6 +33,7 @@ import "./styles/waiting.css";
 import "./styles/trials.css";
 import "./styles/trial-forms.css";
 import "./styles/plan.css";
+import "./styles/review.css";
 import "./styles/widths.css";
 import "./styles/wall-trial.css";
 

@@ -72,8 +72,29 @@ export interface EntriesRequest {
   readonly subject: string;
 }
 
+/** What is asked of all runs together. */
+export type ReviewAsked =
+  | { readonly about: "conditions" }
+  | { readonly about: "run"; readonly run: string }
+  | {
+      readonly about: "materials";
+      readonly first: string;
+      readonly second: string;
+      /** What costs are reckoned with. */
+      readonly facts: WorkshopFacts;
+    }
+  | { readonly about: "rows" };
+
+export interface ReviewReads {
+  /**
+   * JSON in UTF-8: a `ReviewOverview`, `BadRunView`, `MaterialsView` or `ReviewRows`. Gathered and reckoned on the
+   * reading thread, because it takes its time.
+   */
+  review: { params: ReviewAsked; result: Uint8Array };
+}
+
 /** What the reading thread answers of trials. */
-export interface TrialReads extends UpkeepReads {
+export interface TrialReads extends UpkeepReads, ReviewReads {
   lots: { params: null; result: Lot[] };
   lot: { params: string; result: Lot | null };
   plans: {

@@ -1,7 +1,7 @@
 import type { KeptEntry } from "../../model/entry.js";
 import type { Db } from "../database.js";
 import { sound } from "../row-checks.js";
-import type { TrialReads, ViewQuestion } from "./calls.js";
+import type { ReviewReads, TrialReads, ViewQuestion } from "./calls.js";
 import { PHOTO_SUMS } from "./photo-sums.js";
 import { createPlanRecords, SPECIMENS } from "./plan-records.js";
 import {
@@ -16,7 +16,7 @@ import {
 import { createUpkeepReads } from "./upkeep.js";
 
 type Answers = {
-  readonly [K in Exclude<keyof TrialReads, ViewQuestion>]: (
+  readonly [K in Exclude<keyof TrialReads, ViewQuestion | keyof ReviewReads>]: (
     params: TrialReads[K]["params"],
   ) => TrialReads[K]["result"];
 };

@@ -54,7 +54,7 @@ export function outcomeOf(cell: string): Outcome | undefined {
 
 /** A number with a point or a comma before its decimals, and no others. */
 export function numberOf(cell: string): number | undefined {
-  return /^[+-]?\d{1,12}([.,]\d{1,9})?$/.test(cell) ? Number(cell.replace(",", ".")) : undefined;
+  return /^[+-]?\d{1,12}([.,]\d{1,20})?$/.test(cell) ? Number(cell.replace(",", ".")) : undefined;
 }
 
 const TIME =

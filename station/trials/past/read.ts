@@ -15,9 +15,15 @@ export interface PastRead {
   readonly notes: readonly string[];
 }
 
+/** How much of a file is taken, and how much is said of what is not right in it. */
+export interface PastReadBounds {
+  readonly mostRows: number;
+  /** Bad cells that are named. */
+  readonly mostNamed: number;
+}
+
 /** More than a person would ever type, and no more than the station can hand on without holding its alarms up. */
-const MOST_ROWS = 3_000;
-const MOST_NAMED = 100;
+const WITHIN_STATION: PastReadBounds = { mostRows: 3_000, mostNamed: 100 };
 
 /**
  * Past runs out of a spreadsheet that was saved as CSV: RFC 4180, or with semicolons, as spreadsheets write it where a comma stands
@@ -28,6 +34,7 @@ const MOST_NAMED = 100;
 export async function readPastRuns(
   text: AsyncIterable<string>,
   local: Parameters<typeof momentOf>[1],
+  { mostRows, mostNamed }: PastReadBounds = WITHIN_STATION,
 ): Promise<PastRead> {
   const rows = rowsOf(text);
   const first = await rows.next();
@@ -42,8 +49,8 @@ export async function readPastRuns(
   for await (const row of rows) {
     if (row.cells.every((cell) => cell.trim() === "")) continue;
     count += 1;
-    if (count > MOST_ROWS)
-      throw new AppError("import-refused", `A file has at most ${MOST_ROWS} runs: divide it.`);
+    if (count > mostRows)
+      throw new AppError("import-refused", `A file has at most ${mostRows} runs: divide it.`);
     await pause(count);
     const read = readRow(header, row);
     if (read.run !== null) {
@@ -59,7 +66,7 @@ export async function readPastRuns(
     }
     if (read.faults.length > 0) badRows += 1;
     else if (read.run !== null) runs.push(read.run);
-    bad.push(...read.faults.slice(0, Math.max(0, MOST_NAMED - bad.length)));
+    bad.push(...read.faults.slice(0, Math.max(0, mostNamed - bad.length)));
   }
   const known = new Set(PAST_COLUMNS.map(({ name }) => name));
   return {

@@ -39,8 +39,8 @@ export function createPastRuns({ clock, keep }: PastRunsParts) {
   };
 }
 
-/** In the station's own zone. */
-function localMoment(...parts: [number, number, number, number, number, number]): number {
+/** In the zone of the machine. */
+export function localMoment(...parts: [number, number, number, number, number, number]): number {
   return new Date(...parts).getTime();
 }
 

@@ -2,8 +2,9 @@ import { AppError } from "../../errors.js";
 import type { AskTrials, SpecimenInPlan } from "../../journal/trials/calls.js";
 import type { KeptEntry } from "../../model/entry.js";
 import type { PlanFacts, PlanPhase, PlanPreview } from "../../model/plan.js";
-import type { Grades, GradingSheet, PlanRow, PlanView } from "../../model/specimen.js";
+import type { Grades, GradingSheet, PlanRow, PlanView, SpecimenOutcome } from "../../model/specimen.js";
 import { bendingResult } from "../bending-result.js";
+import { throughUpTo } from "../decision/speeds.js";
 import { lotName, photoRowOf } from "../lot-view.js";
 import { readCode } from "../specimen-code.js";
 import type { PlanDesk } from "./plan-desk.js";
@@ -76,6 +77,16 @@ export function createPlanRecord({ desk, ask }: PlanRecordParts) {
       throw new AppError("request-invalid", "No specimen of this plan is waiting to be cut.");
     },
     engraved: engravedCodes,
+    /** Whether it was cut through, by the first grading and the rule of its plan; null where that is not known, and where it is spoilt. */
+    async outcome(typed: string): Promise<SpecimenOutcome> {
+      const { plan, specimen } = await specimenOf(typed);
+      const grade = specimen.grades[0].through?.value;
+      const known = specimen.state === "cut" && grade !== undefined;
+      return {
+        through: known ? grade <= throughUpTo(plan.facts) : null,
+        run: specimen.cutWith === null ? null : (specimen.runs.at(-1)?.id ?? null),
+      };
+    },
     /** What a grading is made of: of a blind one neither lot nor setting, and never the grades of the other grading. */
     async gradingSheet(typed: string, grading: 1 | 2): Promise<GradingSheet> {
       const { plan, lot, specimen } = await specimenOf(typed);

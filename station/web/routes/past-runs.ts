@@ -1,10 +1,10 @@
 import { Router } from "express";
 import { z } from "zod";
-import { AppError } from "../../errors.js";
 import { textSchema } from "../../model/channel.js";
 import type { KeptEntry } from "../../model/entry.js";
 import type { PastImport } from "../../model/past-run.js";
 import { PAST_COLUMNS } from "../../trials/past/columns.js";
+import { textOf } from "../../trials/past/text.js";
 import { valid, wholeNumber } from "../validate.js";
 
 export interface PastRunsService {
@@ -33,24 +33,7 @@ export function pastRunRoutes(service: PastRunsService): Router {
   routes.post("/past-runs", async (request, response) => {
     const { dry, by = null } = valid(querySchema, request.query, "query");
     const body = request.iterator({ destroyOnReturn: false });
-    response.json(await service.take(textOf(body), dry === "true", by));
+    response.json(await service.take(textOf(body, MOST_BYTES), dry === "true", by));
   });
   return routes;
-}
-
-async function* textOf(bytes: AsyncIterable<Uint8Array>): AsyncGenerator<string> {
-  const decoder = new TextDecoder("utf-8", { fatal: true });
-  let count = 0;
-  try {
-    for await (const chunk of bytes) {
-      count += chunk.byteLength;
-      if (count > MOST_BYTES)
-        throw new AppError("import-refused", `The file has more than ${MOST_BYTES / 1e6} MB: divide it.`);
-      yield decoder.decode(chunk, { stream: true });
-    }
-    yield decoder.decode();
-  } catch (error) {
-    if (!(error instanceof TypeError)) throw error;
-    throw new AppError("import-refused", "The file is not text in UTF-8: save it as CSV (UTF-8).");
-  }
 }

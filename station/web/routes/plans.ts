@@ -10,7 +10,7 @@ import {
   type PlanPreview,
 } from "../../model/plan.js";
 import { planFactsSchema } from "../../model/plan-schema.js";
-import type { GradingSheet, PlanRow, Specimen, TrialNow } from "../../model/specimen.js";
+import type { GradingSheet, PlanRow, Specimen, SpecimenOutcome, TrialNow } from "../../model/specimen.js";
 import type { Kept } from "../../trials/kept.js";
 import { answerKept } from "../answer.js";
 import { valid } from "../validate.js";
@@ -31,6 +31,7 @@ export interface PlansService {
     by: string | null,
   ): Promise<Kept<TrialNow | null>>;
   gradingSheet(typed: string, grading: 1 | 2): Promise<GradingSheet>;
+  outcome(typed: string): Promise<SpecimenOutcome>;
   again(code: string): Promise<Kept<Specimen>>;
   enter(entries: readonly SentEntry[]): Promise<Kept<readonly EntryAnswer[]>>;
 }
@@ -77,6 +78,9 @@ export function planRoutes(service: PlansService): Router {
     const { grading } = valid(gradingSchema, request.query, "query");
     const { code } = valid(codeSchema, request.params, "address");
     response.json(await service.gradingSheet(code, grading === "2" ? 2 : 1));
+  });
+  routes.get("/specimens/:code/outcome", async (request, response) => {
+    response.json(await service.outcome(valid(codeSchema, request.params, "address").code));
   });
   routes.post("/specimens/:code/again", async (request, response) => {
     answerKept(response, await service.again(valid(codeSchema, request.params, "address").code), 201);

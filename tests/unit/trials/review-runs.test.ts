@@ -58,7 +58,7 @@ describe("runs as review takes them", () => {
       ],
     );
     expect(run).toEqual({
-      ...{ id: "run-7", name: "run 7", wall: WALL + 7 * 60_000 },
+      ...{ id: "run-7", name: "Run 7", wall: WALL + 7 * 60_000 },
       ...{ material: "Quayside board 3 mm", lot: "L4", block: "P3 block 2" },
       ...{ speed_mm_s: 14, power_pct: 60, passes: 1, through: true, grade: 1, strength: null },
       conditions: { coolant_C: 18.5 },
@@ -183,13 +183,13 @@ describe("runs from before the station", () => {
   it("come as they were written, before those that have a time, and the latest word of a run counts", () => {
     const conditions = { coolant_C: 24, focus_error_mm: -0.2 };
     const runs = reviewed(
-      past("1", { startedWall: WALL, through: true }),
+      past("B12", { startedWall: WALL, through: true }),
       past("2", { lot: "B", block: "Monday", conditions }),
-      past("1", { startedWall: WALL, through: false, grade: 3 }),
+      past("B12", { startedWall: WALL, through: false, grade: 3 }),
     );
     expect(runs.map(({ name, through, grade }) => [name, through, grade])).toEqual([
-      ["2", true, null],
-      ["1", false, 3],
+      ["Past run 2", true, null],
+      ["B12", false, 3],
     ]);
     expect(runs[0]).toMatchObject({ material: "MDF", lot: "B", block: "Monday", strength: null, conditions });
   });

@@ -56,6 +56,7 @@ const services = {
     phase: unasked,
     checked: unasked,
     gradingSheet: unasked,
+    outcome: unasked,
     again: unasked,
     enter: vi.fn(async (entries: readonly SentEntry[]) => ({
       value: entries.map(({ entry }) => ({ entry, became: "kept" as const, why: null })),
@@ -66,6 +67,11 @@ const services = {
   photos: { add: unasked, find: unasked, lightness: unasked },
   decisions: { find: unasked, decided: unasked, sheet: unasked, onSheet: unasked },
   pastRuns: { list: async () => ({ runs: [], total: 0 }), take: unasked },
+  review: {
+    overview: async () => Buffer.from("{}"),
+    badRun: vi.fn(async () => Buffer.from("{}")),
+    materials: vi.fn(async () => Buffer.from("{}")),
+  },
   workshop: {
     view: async () => ({ facts: {}, focus: null }),
     put: async (facts: WorkshopFacts) => ({ value: facts, kept: true }),
@@ -196,6 +202,14 @@ describe("the web application", () => {
     ["GET", "/api/marks?from=1&to=2&limit=1001", undefined, 400, "request-invalid"],
     ["GET", "/api/marks?from=1", undefined, 400, "request-invalid"],
     ["GET", "/api/span?of=all", undefined, 400, "request-invalid"],
+    ["GET", "/api/review?of=all", undefined, 400, "request-invalid"],
+    ["GET", "/api/review/runs/12", undefined, 400, "request-invalid"],
+    ["GET", "/api/review/materials", undefined, 400, "request-invalid"],
+    ["GET", "/api/review/materials?first=a", undefined, 400, "request-invalid"],
+    ["GET", "/api/review/materials?first=a&second=", undefined, 400, "request-invalid"],
+    ["GET", "/api/review/materials?first=a&second=b&second=c", undefined, 400, "request-invalid"],
+    ["GET", `/api/review/materials?first=a&second=${"x".repeat(301)}`, undefined, 400, "request-invalid"],
+    ["POST", "/api/review", "{}", 404, "not-found"],
     ["POST", "/api/runs", "{not json", 400, "request-invalid"],
     ["POST", "/api/runs", '{"settings":{"power_pct":101}}', 400, "request-invalid"],
     ["POST", "/api/runs", '{"settings":{"speed_mm_s":"fast"}}', 400, "request-invalid"],
@@ -248,6 +262,16 @@ describe("the web application", () => {
     expect(services.runs.list).toHaveBeenLastCalledWith({ before: 7, limit: 50, flaggedOnly: true });
     await send("POST", "/api/alarms/sensor-dead%3Acoolant-in/acknowledge", '{"by":"phone"}');
     expect(services.alarms.acknowledge).toHaveBeenLastCalledWith("sensor-dead:coolant-in", "phone");
+  });
+
+  it("hands a review's question on, and its answer as the reading thread wrote it", async () => {
+    services.review.materials.mockResolvedValueOnce(Buffer.from('{"verdict":"Board ä 3 mm"}'));
+    const answer = await send("GET", "/api/review/materials?first=Board+%C3%A4+3+mm&second=B");
+    expect(services.review.materials).toHaveBeenLastCalledWith("Board ä 3 mm", "B");
+    expect(answer).toMatchObject({ status: 200, body: { verdict: "Board ä 3 mm" } });
+    expect(answer.type).toContain("application/json");
+    await send("GET", `/api/review/runs/${run.id}`);
+    expect(services.review.badRun).toHaveBeenLastCalledWith(run.id);
   });
 
   it("sends tables as files, and refuses what cannot be read before anything is sent", async () => {

@@ -11,7 +11,7 @@ import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
 import type { PastColumn, PastImport } from "../../../station/model/past-run.js";
 import type { PlacedRun, Run, RunSettings } from "../../../station/model/run.js";
-import type { GradingSheet, PlanView } from "../../../station/model/specimen.js";
+import type { GradingSheet, PlanView, SpecimenOutcome } from "../../../station/model/specimen.js";
 import type { FocusView, WorkshopFacts } from "../../../station/model/workshop.js";
 import { patience } from "./patience.js";
 
@@ -154,6 +154,7 @@ export const ask = {
   plan: (id: string) => call<PlanView>("GET", `/plans/${encodeURIComponent(id)}`),
   specimen: (typed: string, grading: 1 | 2) =>
     call<GradingSheet>("GET", `/specimens/${encodeURIComponent(typed)}?grading=${grading}`),
+  outcome: (code: string) => call<SpecimenOutcome>("GET", `/specimens/${encodeURIComponent(code)}/outcome`),
   decision: (plan: string) => call<DecisionAnswer>("GET", `/plans/${encodeURIComponent(plan)}/decision`),
   decide: (plan: string, body: Signed<EntryBody<"decision">>) =>
     call<DecisionAnswer>("POST", `/plans/${encodeURIComponent(plan)}/decision`, { body }),

@@ -115,10 +115,28 @@ function lengthOf(run: Run, endWall: number): number {
   return run.endMono === null ? endWall - run.startWall : run.endMono - run.startMono;
 }
 
+/** The way to what explains it, where the run's specimen was not cut through. */
+function WhyNot({ run }: { run: PlacedRun }) {
+  const code = run.settings.specimen ?? "";
+  const { answer } = useAsked(`outcome ${run.id} ${code}`, async () =>
+    code === "" ? null : await ask.outcome(code),
+  );
+  if (run.endWall === null || answer?.through !== false || answer.run !== run.id) return null;
+  return (
+    <p class="card" data-testid="why-not">
+      It was not cut through.{" "}
+      <a class="way" href={`/review/runs/${encodeURIComponent(run.id)}`}>
+        Why?
+      </a>
+    </p>
+  );
+}
+
 function RunRecord({ run, changed }: { run: PlacedRun; changed: (run: Run) => void }) {
   const flags = run.stamp?.flags ?? [];
   return (
     <>
+      <WhyNot run={run} />
       {flags.length > 0 && (
         <section class="card flags-card" aria-labelledby="flags-title">
           <h2 id="flags-title">Flags</h2>

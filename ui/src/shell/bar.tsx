@@ -24,6 +24,7 @@ const ENTRIES: readonly NavEntry[] = [
     sign: "trials",
     also: ["/lots", "/grade", "/s", "/settings-sheet", "/workshop", "/past-runs", "/grey-card"],
   },
+  { path: "/review", word: "Review", sign: "review" },
   { path: "/history", word: "History", sign: "history" },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
   { path: "/safety", word: "Safety", sign: "safety" },

@@ -15,6 +15,10 @@ import { lost } from "../link/heard.js";
 import { start } from "../link/live.js";
 import { NowPage } from "../now/now-page.js";
 import { PastRunsPage } from "../past/past-runs-page.js";
+import { BadRunPage } from "../review/bad-run-page.js";
+import { MaterialsPage } from "../review/materials-page.js";
+import { MethodPage } from "../review/method-page.js";
+import { ReviewPage } from "../review/review-page.js";
 import { RunPage } from "../runs/run-page.js";
 import { RunsPage } from "../runs/runs-page.js";
 import { SafetyPage } from "../safety/safety-page.js";
@@ -91,6 +95,10 @@ function Frame() {
             <Route path="/plans/:id/decision" component={DecisionPage} />
             <Route path="/settings-sheet/:lot" component={SettingsSheetPage} />
             <Route path="/workshop" component={WorkshopPage} />
+            <Route path="/review" component={ReviewPage} />
+            <Route path="/review/runs/:id" component={BadRunPage} />
+            <Route path="/review/materials" component={MaterialsPage} />
+            <Route path="/review/method" component={MethodPage} />
             <Route default component={Nowhere} />
           </Router>
           <footer class="footer">

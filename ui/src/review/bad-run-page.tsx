@@ -1,0 +1,143 @@
+import { useRoute } from "preact-iso/router";
+import type { RunConditionAnswer } from "../../../station/model/review.js";
+import type { BadRunView } from "../../../station/model/review-views.js";
+import { useAsked } from "../link/asked.js";
+import { now, start } from "../link/live.js";
+import { JournalDoubt } from "../marks/journal-doubt.js";
+import { NoSuch } from "../marks/refusal.js";
+import { usePageTitle } from "../shell/page-title.js";
+import { asEntered } from "../words/number.js";
+import { fullText, isoText } from "../words/time.js";
+import { askReview } from "./ask-review.js";
+import { Numbers } from "./figures-list.js";
+import { Strip } from "./strip.js";
+import { Advice, PrintButton, Told } from "./told.js";
+import { VerdictMark } from "./verdict.js";
+import { conditionText, isNumber, pText } from "./words.js";
+
+/** Why one run was not cut through, as far as its conditions tell. */
+export function BadRunPage() {
+  const id = useRoute().params.id ?? "";
+  const { answer: view, refusal, again } = useAsked(`${start.value} ${id}`, () => askReview.badRun(id));
+  const title =
+    view === null ? "A run that was not cut through" : `${view.about.name}: why was it not cut through?`;
+  usePageTitle(view === null ? "Review" : view.about.name);
+  return (
+    <div class="page review">
+      <p class="no-print">
+        <a class="back" href="/review">
+          Review
+        </a>
+      </p>
+      <header class="page-head">
+        <h1>{title}</h1>
+        {view !== null && <PrintButton />}
+      </header>
+      <JournalDoubt />
+      <NoSuch what="run" refusal={refusal} again={again} />
+      {view === null && refusal === null && <p role="status">Looking through the runs.</p>}
+      {view !== null && <Answer view={view} />}
+    </div>
+  );
+}
+
+function Answer({ view }: { view: BadRunView }) {
+  const { answer, about } = view;
+  return (
+    <>
+      <section class="card" aria-label="Answer">
+        <p class="review-sentence" data-testid="review-sentence">
+          {answer.sentence}
+        </p>
+        <p>
+          {[about.material, about.lot === null ? null : `lot ${about.lot}`].filter(Boolean).join(", ")}
+          {about.speed_mm_s !== null && ` at ${asEntered(about.speed_mm_s)}\u00a0mm/s`}
+          {about.wall !== null && (
+            <>
+              , <time dateTime={isoText(about.wall)}>{fullText(about.wall)}</time>
+            </>
+          )}
+          .
+        </p>
+        {!about.past && (
+          <p class="no-print">
+            <a class="way" href={`/runs/${encodeURIComponent(about.id)}`}>
+              All that is known of this run
+            </a>
+          </p>
+        )}
+      </section>
+      {answer.conditions.map((condition) => (
+        <RunCondition key={condition.condition} answer={condition} view={view} />
+      ))}
+      <Comparable view={view} />
+      <Told title="Left out, and to be careful of" sentences={view.warnings} />
+      <Advice />
+    </>
+  );
+}
+
+function RunCondition({ answer, view }: { answer: RunConditionAnswer; view: BadRunView }) {
+  const { condition, name, unit, verdict, sentence, good, warnings } = answer;
+  const known = good.filter(isNumber).sort((a, b) => a - b);
+  const text = (value: number | undefined) => conditionText(condition, value ?? 0, unit);
+  return (
+    <section class="card review-condition" data-testid={`condition-${condition}`}>
+      <header>
+        <h2>{name}</h2>
+        <VerdictMark verdict={verdict} />
+      </header>
+      <p>{sentence}</p>
+      <Strip answer={answer} range={condition === "coolant_C" ? coolantRange(view) : null} />
+      {warnings.map((warning) => (
+        <p class="soft" key={warning}>
+          {warning}
+        </p>
+      ))}
+      <Numbers
+        method={answer.method}
+        rows={[
+          { what: "This run", value: isNumber(answer.value) ? text(answer.value) : null },
+          {
+            what: "Comparable good runs",
+            value:
+              known.length === 0
+                ? "none in which it is known"
+                : `${known.length}, from ${text(known[0])} to ${text(known.at(-1))}`,
+          },
+          { what: "p of its place among them", value: isNumber(answer.placeP) ? pText(answer.placeP) : null },
+          { what: "p over all runs", value: isNumber(answer.p) ? pText(answer.p) : null },
+        ]}
+      />
+    </section>
+  );
+}
+
+/** That of its own stamp; of a run without one, what is set today. */
+function coolantRange({ coolantRange: stamped }: BadRunView) {
+  if (stamped !== null) return { ...stamped, words: "the range that was set" };
+  const live = now.value?.coolant;
+  return live === undefined ? null : { low: live.low, high: live.high, words: "the range that is set now" };
+}
+
+function Comparable({ view: { answer } }: { view: BadRunView }) {
+  return (
+    <section class="card" aria-labelledby="comparable-title">
+      <h2 id="comparable-title">What it is held against</h2>
+      <p>{answer.why}</p>
+      {answer.comparable.length > 0 && (
+        <details>
+          <summary>The {answer.comparable.length} runs</summary>
+          <ul class="sentences">
+            {answer.comparable.map(({ id, name, speed_mm_s }) => (
+              <li key={id}>
+                {name}, {asEntered(speed_mm_s)}
+                {"\u00a0"}mm/s
+              </li>
+            ))}
+          </ul>
+        </details>
+      )}
+    </section>
+  );
+}

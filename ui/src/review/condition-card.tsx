@@ -1,0 +1,59 @@
+import type { ConditionAnswer } from "../../../station/model/review.js";
+import { figure, limits } from "../decision/figure.js";
+import { shareText } from "../words/number.js";
+import { Numbers } from "./figures-list.js";
+import { VerdictMark } from "./verdict.js";
+import { conditionText, isNumber, pText } from "./words.js";
+
+/** What one condition has to do with bad runs. */
+export function ConditionCard({ answer }: { answer: ConditionAnswer }) {
+  const { condition, name, unit, verdict, sentence, low, high, ofSpeed, detectable, missing, warnings } =
+    answer;
+  const value = (of: number | null) => (isNumber(of) ? conditionText(condition, of, unit) : null);
+  const between = [value(low), value(high)].filter((each) => each !== null);
+  return (
+    <section class="card review-condition" data-testid={`condition-${condition}`}>
+      <header>
+        <h3>{name}</h3>
+        <VerdictMark verdict={verdict} />
+      </header>
+      <p>{sentence}</p>
+      {warnings.map((warning) => (
+        <p class="soft" key={warning}>
+          {warning}
+        </p>
+      ))}
+      <Numbers
+        method={answer.method}
+        rows={[
+          { what: "Runs it is made of", value: String(answer.n) },
+          { what: "Not known in", value: missing > 0 ? `${missing} runs` : null },
+          {
+            what: "Eight runs in ten between",
+            value: between.length === 2 ? `${between[0]} and ${between[1]}` : null,
+          },
+          { what: "From there to there, of speed", value: isNumber(ofSpeed) ? signedShare(ofSpeed) : null },
+          {
+            what: `Change of the logit for each ${unit === "" ? "unit" : unit}`,
+            value: isNumber(answer.estimate) ? figure(answer.estimate) : null,
+          },
+          {
+            what: "Its limits, 95 %",
+            value:
+              isNumber(answer.lower) || isNumber(answer.upper) ? limits(answer.lower, answer.upper) : null,
+          },
+          { what: "p, for all that were asked about", value: isNumber(answer.p) ? pText(answer.p) : null },
+          {
+            what: "So many runs would mostly have shown",
+            value: isNumber(detectable) ? `odds that change ${figure(detectable)}-fold` : null,
+          },
+        ]}
+      />
+    </section>
+  );
+}
+
+function signedShare(share: number): string {
+  const size = shareText(Math.min(1, Math.abs(share)));
+  return share < 0 ? `${size} slower` : `${size} faster`;
+}

@@ -1,0 +1,41 @@
+import type { ComponentChildren } from "preact";
+
+interface Row {
+  readonly what: string;
+  /** Null where it is not known: then the line is left out. */
+  readonly value: string | null;
+}
+
+/** Numbers for who asks for them, a line each; what is not known has none. */
+export function Numbers({
+  rows,
+  method,
+  children,
+}: {
+  rows: readonly Row[];
+  method: string;
+  children?: ComponentChildren;
+}) {
+  return (
+    <details class="review-numbers">
+      <summary>Numbers</summary>
+      <dl class="facts">
+        {rows.map(({ what, value }) =>
+          value === null ? null : (
+            <div key={what}>
+              <dt>{what}</dt>
+              <dd>{value}</dd>
+            </div>
+          ),
+        )}
+        <div>
+          <dt>Method</dt>
+          <dd>
+            {method}. <a href="/review/method">What that means</a>
+          </dd>
+        </div>
+      </dl>
+      {children}
+    </details>
+  );
+}

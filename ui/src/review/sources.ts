@@ -1,0 +1,25 @@
+/** Published, of the arithmetic of review; the references are from memory, as in the station's own code. */
+export const SOURCES: readonly { readonly what: string; readonly source: string }[] = [
+  {
+    what: "Whether a cut goes through, with few that do not",
+    source: "D. Firth, “Bias reduction of maximum likelihood estimates”, Biometrika 80, 1993, pp. 27 to 38",
+  },
+  {
+    what: "Its tests and limits",
+    source:
+      "G. Heinze and M. Schemper, “A solution to the problem of separation in logistic regression”, Statistics in Medicine 21, 2002, pp. 2409 to 2419",
+  },
+  {
+    what: "Several questions at once",
+    source:
+      "S. Holm, “A simple sequentially rejective multiple test procedure”, Scandinavian Journal of Statistics 6, 1979, pp. 65 to 70",
+  },
+  {
+    what: "The place of one run among others",
+    source: "V. Vovk, A. Gammerman and G. Shafer, Algorithmic Learning in a Random World, 2005",
+  },
+  {
+    what: "Pieces of one block held against each other",
+    source: "R. A. Fisher, The Design of Experiments, 1935",
+  },
+];
