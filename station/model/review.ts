@@ -7,6 +7,8 @@ export interface ConditionFacts {
   readonly unit: string;
   /** Decimals that are worth showing. */
   readonly decimals: number;
+  /** The value from which either way may be bad; left out where more and less are opposites. */
+  readonly about?: number;
 }
 
 /** The conditions of a cut that are asked about, of a run of the station and of one from a spreadsheet alike. */
@@ -16,7 +18,7 @@ export const REVIEW_CONDITIONS: Readonly<Record<PastCondition, ConditionFacts>> 
   humidity_pct: { name: "Humidity", unit: "%", decimals: 0 },
   airflow_1_min: { name: "Extraction's fan", unit: "1/min", decimals: 0 },
   hours_since_optics_cleaned: { name: "Hours since the optics were cleaned", unit: "h", decimals: 1 },
-  focus_error_mm: { name: "Focus", unit: "mm", decimals: 2 },
+  focus_error_mm: { name: "Focus", unit: "mm", decimals: 2, about: 0 },
 };
 export const REVIEW_CONDITION_IDS = Object.keys(PAST_CONDITIONS) as readonly PastCondition[];
 
@@ -77,6 +79,8 @@ export interface ConditionAnswer extends ReviewFigures {
   readonly unit: string;
   /** `explains`: over all runs it has to do with whether a cut goes through. The estimate is the change of the logit for each unit. */
   readonly verdict: ConditionVerdict;
+  /** Where it is the distance from a value, either way, that was looked at: that value; null where it is the condition itself. */
+  readonly about: number | null;
   /** What a change from its 10th to its 90th place in 100 does, as a share of speed: −0.08 is 8 % slower; null where it cannot be told. */
   readonly ofSpeed: number | null;
   /** Its limits, the slower one first; null where the data set none. */

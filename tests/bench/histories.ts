@@ -6,6 +6,8 @@ export interface Truth {
   readonly runs: number;
   /** Change of the logit of cut-through for each unit of a condition; none where only speed matters. */
   readonly effects?: Readonly<Record<string, number>>;
+  /** Change of the logit for each unit that a condition is off its mean, either way. */
+  readonly off?: Readonly<Record<string, number>>;
   /** Conditions of which the second is the first and a little noise, as a share of its spread. */
   readonly together?: { readonly first: string; readonly second: string; readonly noise: number };
   /** Stocks that are cut in turn, and the second's threshold over the first's; one where left out. */
@@ -39,7 +41,7 @@ export function spreadOf(condition: string): number {
 
 /** A history of cuts whose truth is known, one drawn by lot for each key. */
 export function history(
-  { runs, effects = {}, together, ratio, warmer = 0 }: Truth,
+  { runs, effects = {}, off = {}, together, ratio, warmer = 0 }: Truth,
   ...key: number[]
 ): ReviewRun[] {
   const random = createRandom(...key);
@@ -62,10 +64,8 @@ export function history(
     const speed_mm_s = THRESHOLD_MM_S * (RUNGS[Math.floor(random() * RUNGS.length)] as number);
     const logit =
       STEEPNESS * Math.log((THRESHOLD_MM_S * (isSecond ? ratio : 1)) / speed_mm_s) +
-      Object.entries(effects).reduce(
-        (sum, [name, effect]) => sum + effect * ((conditions[name] as number) - (CLIMATE[name]?.[0] ?? 0)),
-        0,
-      );
+      sumOver(effects, (name) => away(conditions, name)) +
+      sumOver(off, (name) => Math.abs(away(conditions, name)));
     return {
       id: String(i + 1),
       name: `Run ${i + 1}`,
@@ -77,6 +77,14 @@ export function history(
       through: random() < 1 / (1 + Math.exp(-logit)),
     };
   });
+}
+
+function sumOver(effects: Readonly<Record<string, number>>, of: (name: string) => number): number {
+  return Object.entries(effects).reduce((sum, [name, effect]) => sum + effect * of(name), 0);
+}
+
+function away(conditions: Readonly<Record<string, number>>, name: string): number {
+  return (conditions[name] as number) - (CLIMATE[name]?.[0] ?? 0);
 }
 
 /** The conditions of the next cut, each drawn towards its mean. */

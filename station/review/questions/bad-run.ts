@@ -74,13 +74,14 @@ function answerOf(
     const value = conditionOf(bad, whole.condition);
     const good = comparable.runs.flatMap((run) => conditionOf(run, whole.condition) ?? []);
     const place = value === null || good.length === 0 ? null : conformalPlace(value, good);
+    const judgedBy = value === null || place === null ? null : judgedPlace(value, good, whole.about, place);
     const facts = conditions[whole.condition] ?? { name: whole.name, unit: whole.unit, decimals: 2 };
-    const found = judged(whole, value, place);
+    const found = judged(whole, judgedBy, value !== null);
     const where = value === null ? "" : placeWords(value, place, facts);
     return {
       ...{ condition: whole.condition, name: whole.name, unit: whole.unit, verdict: found.verdict },
       sentence: `${whole.name}: ${found.verdict}. ${[where, found.why].filter((part) => part !== "").join(" ")}`,
-      ...{ value, good, placeP: place?.p ?? null },
+      ...{ value, good, placeP: judgedBy?.p ?? null },
       ...{ estimate: whole.estimate, lower: whole.lower, upper: whole.upper, p: whole.p, n: whole.n },
       method: METHOD,
       warnings: [...(place?.warnings ?? []), ...whole.warnings],
@@ -95,15 +96,43 @@ function answerOf(
   };
 }
 
+/** A run's value among those of the good ones, as the condition was looked at over all runs. */
+interface Judged {
+  readonly value: number;
+  readonly median: number;
+  readonly p: number;
+  readonly n: number;
+  readonly warnings: readonly string[];
+}
+
+/** Of a distance only more is odd: to be nearer than all others is no fault. */
+function judgedPlace(
+  value: number,
+  good: readonly number[],
+  about: number | null,
+  place: ConformalPlace,
+): Judged | null {
+  if (about === null)
+    return place.p === null || place.median === null
+      ? null
+      : { value, median: place.median, p: place.p, n: place.n, warnings: place.warnings };
+  const far = Math.abs(value - about);
+  const { median, below, n, warnings } = conformalPlace(
+    far,
+    good.map((each) => Math.abs(each - about)),
+  );
+  return median === null ? null : { value: far, median, p: (n - below + 1) / (n + 1), n, warnings };
+}
+
 function judged(
   whole: ConditionAnswer,
-  value: number | null,
-  place: ConformalPlace | null,
+  place: Judged | null,
+  isKnown: boolean,
 ): { readonly verdict: ConditionVerdict; readonly why: string } {
-  if (value === null) return { verdict: "cannot tell", why: "It is not known of this run." };
+  if (!isKnown) return { verdict: "cannot tell", why: "It is not known of this run." };
   const matters = whole.verdict === "explains" || whole.verdict === "may explain";
-  if (matters && whole.estimate !== null && place?.median !== null && place !== null) {
-    const factor = Math.exp(whole.estimate * (value - place.median));
+  if (matters && whole.estimate !== null && place !== null) {
+    const factor = Math.exp(whole.estimate * (place.value - place.median));
     if (factor <= HALVED)
       return {
         verdict: whole.verdict,
@@ -119,16 +148,19 @@ function judged(
       verdict: whole.verdict === "explains" ? "may explain" : "cannot tell",
       why: `There are no good runs to hold it against. ${whole.sentence}`,
     };
-  if (place?.p !== undefined && place.p !== null && place.p <= ODD)
+  if (place !== null && place.p <= ODD)
     return {
       verdict: "may explain",
       why: `It stands out here (${pWords(place.p)}), though over all runs nothing of it was shown.`,
     };
   if (whole.verdict === "no sign")
     return { verdict: "no sign", why: "Over all runs there is no sign of it either." };
-  if (place !== null && place.n >= LEAST_MIDDLE && (place.p ?? 0) >= MIDDLE)
+  if (place !== null && place.n >= LEAST_MIDDLE && place.p >= MIDDLE)
     return { verdict: "no sign", why: "It was in the midst of the good ones." };
-  return { verdict: "cannot tell", why: place?.warnings[0] ?? "Over all runs nothing can be told of it." };
+  return {
+    verdict: "cannot tell",
+    why: place?.warnings[0] ?? "Over all runs nothing can be told of it.",
+  };
 }
 
 function placeWords(value: number, place: ConformalPlace | null, facts: Conditions[string]): string {

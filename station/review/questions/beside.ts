@@ -31,8 +31,8 @@ export function imbalances(
   conditions: Conditions,
 ): Imbalance[] {
   return Object.entries(conditions)
-    .flatMap(([id, { name }]): Imbalance[] => {
-      const course = conditionCourse(id, name);
+    .flatMap(([id, facts]): Imbalance[] => {
+      const course = conditionCourse(id, facts);
       const known = runs.filter((run) => course.of(run) !== null);
       const value = (run: JudgedRun) => course.of(run) as number;
       const [firsts, seconds] = [

@@ -2,10 +2,14 @@ import type { ConditionVerdict } from "../../model/review.js";
 import type { Base } from "./base.js";
 import { detectableOf, type Effect, ofSpeed, pBeside, pTogether } from "./effect.js";
 import { established, LEVEL } from "./established.js";
-import { BESIDE, type Course, chained, closeness, TOGETHER } from "./together.js";
+import { BESIDE, type Course, chained, closeness, distanceFrom, TOGETHER } from "./together.js";
 
 /** What is concluded of a condition, before it is put into words. */
 export interface Concluded {
+  /** As it was looked at. */
+  readonly course: Course;
+  /** The value that its distance was looked at from; null where it is the condition itself. */
+  readonly about: number | null;
   readonly effect: Effect;
   readonly verdict: ConditionVerdict;
   /** Holm's, over all conditions that could be tested. */
@@ -47,57 +51,57 @@ export function conclude(
   const near = new Map(
     conditions.map((one) => [
       one.id,
-      new Map(
-        courses.map((other) => [other.id, one.id === other.id ? 0 : (closeness(base.runs, one, other) ?? 0)]),
-      ),
+      new Map(courses.map((other) => [other.id, one.id === other.id ? 0 : nearest(base, one, other)])),
     ]),
   );
   const nearness = (one: Course, other: Course) => near.get(one.id)?.get(other.id) ?? 0;
-  const groups = groupsOf(base, conditions, courses, nearness);
-  const groupOf = (id: string) => groups.find(({ ids }) => ids.includes(id));
-  const { found, kept } = established(base, conditions, (id) => groupOf(id)?.ids ?? [id]);
+  const pairs = conditions.flatMap((one) =>
+    courses.flatMap((other) => (nearness(one, other) >= TOGETHER ? [[one.id, other.id] as const] : [])),
+  );
+  const together = chained(
+    courses.map(({ id }) => id),
+    pairs,
+  );
+  const moved = (id: string) => together.find((ids) => ids.includes(id)) ?? [id];
+  const { found, kept } = established(base, conditions, moved);
+  const groups = together.map(
+    (ids): Group => ({
+      ids,
+      ...pTogether(
+        base,
+        found.map(({ course }) => course).filter(({ id }) => ids.includes(id)),
+      ),
+    }),
+  );
   const tests = Math.max(1, found.filter(({ effect }) => effect.p !== null).length);
-  const concluded = found.map(({ course, effect, p }): Concluded => {
-    const group = groupOf(course.id);
+  const concluded = found.map(({ course, about, effect, p }): Concluded => {
+    const group = groups.find(({ ids }) => ids.includes(course.id));
+    const isHiddenBy = (other: Course) => {
+      const beside = kept.filter(({ id }) => id !== course.id && id !== other.id);
+      return !((pBeside(base, course, [...beside, other]) ?? 1) <= ALONE);
+    };
     const hidden =
       group === undefined && p !== null && p <= LEVEL
         ? courses
-            .filter((other) => nearness(course, other) >= BESIDE && !kept.includes(other))
-            .filter((other) => {
-              const beside = kept.filter((one) => one !== course && one !== other);
-              return !((pBeside(base, course, [...beside, other]) ?? 1) <= ALONE);
-            })
+            .filter((other) => nearness(course, other) >= BESIDE && !kept.some(({ id }) => id === other.id))
+            .filter(isHiddenBy)
             .map(({ id }) => id)
         : [];
     const detectable = detectableOf(effect, tests);
     return {
-      ...{ effect, p, hidden, detectable },
-      with: group?.ids.filter((id) => id !== effect.id) ?? [],
+      ...{ course, about, effect, p, hidden, detectable },
+      with: moved(course.id).filter((id) => id !== course.id),
       verdict: verdictOf(effect, { p, hidden, detectable, group }),
     };
   });
   return { concluded, groups };
 }
 
-function groupsOf(
-  base: Base,
-  conditions: readonly Course[],
-  courses: readonly Course[],
-  nearness: (one: Course, other: Course) => number,
-): Group[] {
-  const pairs = conditions.flatMap((one) =>
-    courses.flatMap((other) => (nearness(one, other) >= TOGETHER ? [[one.id, other.id] as const] : [])),
-  );
-  return chained(
-    courses.map(({ id }) => id),
-    pairs,
-  ).map((ids) => ({
-    ids,
-    ...pTogether(
-      base,
-      conditions.filter(({ id }) => ids.includes(id)),
-    ),
-  }));
+/** The closest that two moved together, each as it is or by its distance from where it is right; 0 where that cannot be told. */
+function nearest(base: Base, one: Course, other: Course): number {
+  const ways = (course: Course) =>
+    course.about === undefined ? [course] : [course, distanceFrom(course, course.about)];
+  return Math.max(...ways(one).flatMap((a) => ways(other).map((b) => closeness(base.runs, a, b) ?? 0)));
 }
 
 function verdictOf(

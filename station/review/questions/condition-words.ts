@@ -10,16 +10,15 @@ const MOST_SHARE = 3;
 
 /** What is concluded of a condition, in one or two sentences with its numbers. */
 export function conditionSentence(
-  { effect, verdict, p, with: others, hidden, detectable }: Concluded,
-  facts: ConditionFacts,
+  { effect, verdict, p, with: others, hidden, detectable, about }: Concluded,
+  { name, ...shown }: ConditionFacts,
   names: (ids: readonly string[]) => string[],
 ): string {
-  const { name } = facts;
   const { untold, low, high, slope, runs } = effect;
   const n = counted(runs.length, "run");
   if (untold !== null || low === null || high === null || effect.p === null || p === null)
     return `${name}: cannot tell. ${untold ?? ""}`.trim();
-  const range = span(low, high, facts);
+  const range = span(low, high, about === null ? shown : offFrom(shown));
   const does = effectWords(effect, high - low);
   const share = detectable === null ? null : ofSpeed(-detectable, slope);
   const unseen =
@@ -64,4 +63,9 @@ function effectWords(effect: Effect, range: number): string {
   return logit < 0
     ? `the odds of going through fall to ${times(Math.exp(logit))} what they were`
     : `the odds of going through rise to ${times(Math.exp(logit))} what they were`;
+}
+
+/** Of a distance: "0.30 mm off". */
+export function offFrom(facts: Omit<ConditionFacts, "name">): Omit<ConditionFacts, "name"> {
+  return { ...facts, unit: `${facts.unit} off`.trim() };
 }

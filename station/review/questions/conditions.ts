@@ -32,7 +32,7 @@ export function reviewConditions(
 ): ConditionsAnswer {
   const base = baseOf(runs);
   const bad = base.runs.filter(({ through }) => !through).length;
-  const courses = Object.entries(conditions).map(([id, { name }]) => conditionCourse(id, name));
+  const courses = Object.entries(conditions).map(([id, facts]) => conditionCourse(id, facts));
   const others = otherCourses(base.runs, marks);
   const { concluded, groups } = conclude(base, courses, others);
   const nameOf = new Map([...courses, ...others].map(({ id, name }) => [id, name]));
@@ -54,7 +54,7 @@ function answerOf(
   facts: ConditionFacts,
   names: (ids: readonly string[]) => string[],
 ): ConditionAnswer {
-  const { effect, verdict, detectable } = one;
+  const { effect, verdict, detectable, about } = one;
   const { id, estimate, lower, upper, low, high, missing, runs } = effect;
   const share = low === null || high === null ? null : changeOfSpeed(effect, high - low);
   const warnings = [...effect.warnings];
@@ -62,7 +62,7 @@ function answerOf(
     warnings.push(`Not known in ${counted(missing, "run")}, which it says nothing of.`);
   return {
     condition: id,
-    ...{ name: facts.name, unit: facts.unit, verdict },
+    ...{ name: facts.name, unit: facts.unit, verdict, about },
     sentence: conditionSentence(one, facts, names),
     ...{ estimate, lower, upper, p: one.p, n: runs.length },
     ofSpeed: share?.estimate ?? null,

@@ -1,7 +1,7 @@
 import { holm } from "../holm.js";
 import type { Base } from "./base.js";
 import { type Effect, effectOf } from "./effect.js";
-import type { Course } from "./together.js";
+import { type Course, distanceFrom } from "./together.js";
 
 /**
  * Chi-square is a little generous: of 3,000 histories of 96 runs in which only speed matters, 5.2 % had a condition with Holm's p at 5 %
@@ -13,10 +13,16 @@ const MOST_KEPT = 4;
 /** Share of the runs: a condition that is known in fewer is not kept beside others, which would lose the rest of their runs to it. */
 const LEAST_KNOWN = 0.8;
 
-interface Found {
+interface Looked {
+  /** As it was looked at: itself, or its distance from where it is right. */
   readonly course: Course;
+  /** The value that the distance is from; null where it is the condition itself. */
+  readonly about: number | null;
   /** Beside those that matter, without itself and what it moved together with. */
   readonly effect: Effect;
+}
+
+interface Found extends Looked {
   /** Holm's, over those that were still in question when it was judged. */
   readonly p: number | null;
 }
@@ -36,28 +42,44 @@ export function established(
   const isMostlyKnown = (course: Course) =>
     base.runs.filter((run) => course.of(run) !== null).length >= LEAST_KNOWN * base.runs.length;
   for (;;) {
-    const open = conditions.filter((course) => !kept.includes(course));
-    const effects = open.map((course) => effectOf(base, course, kept.filter(isMostlyKnown)));
-    const adjusted = holm(effects.map(({ p }) => p));
+    const open = conditions.filter(({ id }) => !settled.has(id));
+    const looks = open.map((course) => looked(base, course, kept.filter(isMostlyKnown)));
+    const adjusted = holm(looks.map(({ effect }) => effect.p));
     const least = adjusted.reduce<number>((best, p, i) => (isLess(p, adjusted[best]) ? i : best), 0);
     const p = adjusted[least] ?? null;
-    const first = open[least];
+    const first = looks[least]?.course;
     const isDone = p === null || p > LEVEL || first === undefined || kept.length >= MOST_KEPT;
     if (isDone) {
       const found = conditions.map((course): Found => {
         const place = open.indexOf(course);
-        if (place >= 0) return { course, effect: effects[place] as Effect, p: adjusted[place] ?? null };
+        if (place >= 0) return { ...(looks[place] as Looked), p: adjusted[place] ?? null };
         const own = groupOf(course.id);
         const beside = kept.filter(isMostlyKnown).filter(({ id }) => id !== course.id && !own.includes(id));
-        return { course, effect: effectOf(base, course, beside), p: settled.get(course.id) ?? null };
+        return { ...looked(base, course, beside), p: settled.get(course.id) ?? null };
       });
-      return { found, kept };
+      return { found, kept: kept.filter(isMostlyKnown) };
     }
-    for (const course of open.filter(({ id }) => id === first.id || groupOf(first.id).includes(id))) {
+    looks.forEach(({ course }, i) => {
+      if (course.id !== first.id && !groupOf(first.id).includes(course.id)) return;
       kept.push(course);
-      settled.set(course.id, adjusted[open.indexOf(course)] ?? 1);
-    }
+      settled.set(course.id, adjusted[i] ?? 1);
+    });
   }
+}
+
+/**
+ * A condition that is right at some value is looked at both ways, as it is and by its distance from there, and the plainer one taken with
+ * twice its p (Bonferroni's, over the two).
+ */
+function looked(base: Base, course: Course, beside: readonly Course[]): Looked {
+  const itself = { course, about: null, effect: effectOf(base, course, beside) };
+  const { about } = course;
+  if (about === undefined) return itself;
+  const far = distanceFrom(course, about);
+  const effect = effectOf(base, far, beside);
+  if (effect.p === null) return itself;
+  const best = isLess(effect.p, itself.effect.p) ? { course: far, about, effect } : itself;
+  return { ...best, effect: { ...best.effect, p: Math.min(1, 2 * (best.effect.p as number)) } };
 }
 
 function isLess(p: number | null | undefined, than: number | null | undefined): boolean {

@@ -4,6 +4,7 @@ import { INTERCEPT } from "../intercept.js";
 import { normalQuantile } from "../normal.js";
 import { type Base, type JudgedRun, SPEED } from "./base.js";
 import type { Concluded } from "./condition-verdict.js";
+import { offFrom } from "./condition-words.js";
 import { expectedGain, knownOf } from "./expected-gain.js";
 import { inSentence, measured } from "./figure-words.js";
 
@@ -28,7 +29,7 @@ export function nextCuts(base: Base, concluded: readonly Concluded[], conditions
       const facts = conditions[one.effect.id];
       if (found === null || facts === undefined || found.gain < LEAST_GAIN) return [];
       const { at, speed, gain } = found;
-      const sentence = `One cut at ${speed.toFixed(1)} mm/s with ${inSentence(facts.name)} at ${measured(at, facts)} would bring the limits of what it does about ${(gain * 100).toFixed(gain < 0.1 ? 1 : 0)} % nearer; ${piecesToTell([one])} cuts, half at each end of what it was, would mostly settle it.`;
+      const sentence = `One cut at ${speed.toFixed(1)} mm/s with ${inSentence(facts.name)} ${one.about === null ? `at ${measured(at, facts)}` : measured(at, offFrom(facts))} would bring the limits of what it does about ${(gain * 100).toFixed(gain < 0.1 ? 1 : 0)} % nearer; ${piecesToTell([one])} cuts, half at each end of what it was, would mostly settle it.`;
       return [{ sentence, gain, p: one.effect.p ?? 1 }];
     })
     .sort((a, b) => a.p - b.p || b.gain - a.gain)
@@ -53,13 +54,10 @@ export function piecesToTell(its: readonly Concluded[]): number {
 
 function bestEnd(
   base: Base,
-  { effect: { id, runs, low, high, slope } }: Concluded,
+  { course, effect: { id, runs, low, high, slope } }: Concluded,
 ): { readonly at: number; readonly speed: number; readonly gain: number } | null {
   if (low === null || high === null || !(high > low) || slope === null || !(slope < 0)) return null;
-  const terms = [
-    ...base.termsOf(runs),
-    { name: id, values: runs.map((run) => run.conditions[id] as number) },
-  ];
+  const terms = [...base.termsOf(runs), { name: id, values: runs.map((run) => course.of(run) as number) }];
   const fit = fitFirth({ terms, outcomes: runs.map(({ through }) => through) });
   const told = fit.coefficients.flatMap(({ term, estimate }) =>
     estimate === null ? [] : [{ term, estimate }],

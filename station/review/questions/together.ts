@@ -1,4 +1,4 @@
-import type { ReviewMark } from "../../model/review.js";
+import type { ConditionFacts, ReviewMark } from "../../model/review.js";
 import type { JudgedRun } from "./base.js";
 import { stockOf } from "./stocks.js";
 
@@ -18,10 +18,24 @@ export interface Course {
   readonly name: string;
   /** Null where it is not known. */
   readonly of: (run: JudgedRun) => number | null;
+  /** The value from which either way may be bad. */
+  readonly about?: number;
 }
 
-export function conditionCourse(id: string, name: string): Course {
-  return { id, name, of: (run) => conditionOf(run, id) };
+export function conditionCourse(id: string, { name, about }: Pick<ConditionFacts, "name" | "about">): Course {
+  return { id, name, of: (run) => conditionOf(run, id), ...(about === undefined ? {} : { about }) };
+}
+
+/** How far a course lay from a value, whichever way. */
+export function distanceFrom(course: Course, about: number): Course {
+  return {
+    id: course.id,
+    name: course.name,
+    of(run) {
+      const value = course.of(run);
+      return value === null ? null : Math.abs(value - about);
+    },
+  };
 }
 
 /** Of a condition; null where it is not known or no number. */

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { REVIEW_CONDITIONS, type ReviewRun } from "../../../../station/model/review.js";
+import { reviewBadRun } from "../../../../station/review/questions/bad-run.js";
 import { reviewConditions } from "../../../../station/review/questions/conditions.js";
 import { history, STEEPNESS } from "../../../bench/histories.js";
 
@@ -28,6 +29,26 @@ describe("what the conditions have to do with bad cuts", () => {
     // Each has its 5 in 100 to look as if it may have to do with it.
     expect(others.filter(({ verdict }) => verdict === "no sign").length).toBeGreaterThanOrEqual(4);
     expect(answer.sentence).toMatch(/^\d+ of 96 runs did not go through\. Coolant has to do with/);
+  });
+
+  it("finds the focus where it is bad either way, and explains a run by how far it was off", () => {
+    const runs = history({ runs: 96, off: { focus_error_mm: -16 } }, 86, 1);
+    const answer = review(runs);
+    const focus = of(answer, "focus_error_mm");
+    expect(focus).toMatchObject({ verdict: "explains", about: 0 });
+    expect(focus.sentence).toMatch(
+      /^Focus has to do with what goes through: from 0\.0\d to 0\.\d\d mm off a cut wants/,
+    );
+    const good = runs.find(({ through }) => through) as ReviewRun;
+    for (const focus_error_mm of [-0.6, 0.6]) {
+      const bad = { ...good, id: "bad", through: false, conditions: { ...good.conditions, focus_error_mm } };
+      const all = [...runs, bad];
+      const { conditions } = reviewBadRun(all, "bad", review(all), REVIEW_CONDITIONS);
+      expect(conditions.find(({ condition }) => condition === "focus_error_mm")?.verdict).toBe("explains");
+    }
+    // One way only, it is the error itself that is looked at.
+    const oneWay = of(review(history({ runs: 96, effects: { focus_error_mm: 9 } }, 87, 2)), "focus_error_mm");
+    expect(oneWay).toMatchObject({ verdict: "explains", about: null });
   });
 
   it("says the effect as a share of speed", () => {
