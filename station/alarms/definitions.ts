@@ -100,6 +100,17 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     action:
       "Stop cutting. Raise the coolant temperature or dry the room, and let everything dry before the next cut.",
   },
+  "board-silent": {
+    title: "Board does not answer",
+    priority: "medium",
+    deadband: null,
+    unit: null,
+    onDelayS: 3,
+    offDelayS: 3,
+    consequence: "Nothing that is wired to this board is watched, and no switch on it does anything.",
+    action:
+      "Push its cable home at both ends and look to its power. If that does not help, unplug it for ten seconds.",
+  },
   "sensor-dead": {
     title: "Sensor fault",
     priority: "medium",
@@ -109,7 +120,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     offDelayS: 3,
     consequence: "What depends on this sensor is not watched, or only now and then.",
     action:
-      "Push the plug home, then look along the wire to the sensor. `npm run station -- check` says what the station finds.",
+      "Push the plug home at both ends, then look along the wire for a break. If the sensor stays dead, try another one in its place.",
   },
   "journal-not-writing": {
     title: "Journal is not being written",
@@ -186,7 +197,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     consequence:
       "Some of what was recorded cannot be read, or is missing where it is shown or saved. It may grow worse: the card may be failing.",
     action:
-      "Keep the older backups. Stop the station, run `npm run station -- verify` to read what is damaged, and put back a backup that has it (`restore FILE`), on a new card if this one is old.",
+      "Keep the older backups, and have a new card ready if this one is old. The page Journal says what is damaged and how a backup is put back.",
   },
   "charts-damaged": {
     title: "Charts may be wrong",
@@ -197,7 +208,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     offDelayS: 0,
     consequence:
       "Charts of days and longer may show what was not measured. The readings themselves are sound.",
-    action: "Stop the station between jobs, run `npm run station -- verify --repair`, and start it again.",
+    action: "Cut on: nothing is lost. The page Journal says how the charts are made right between two jobs.",
   },
 };
 

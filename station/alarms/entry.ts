@@ -3,6 +3,7 @@ import { AppError } from "../errors.js";
 import { ALARM_KINDS, type AlarmDefinition, type AlarmKind, PRIORITIES } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { ChannelKind } from "../model/quantity.js";
+import { boardAlarmId, boardsOf } from "./board-rule.js";
 import {
   ALARM_DEFAULTS,
   BACKUP_OLD_SETPOINT,
@@ -12,6 +13,7 @@ import {
   deadSensorPriority,
   isExtraction,
 } from "./definitions.js";
+import { sensorAlarmId } from "./sensor-rule.js";
 
 const delay = z.number().min(0).max(3600).optional();
 
@@ -43,7 +45,10 @@ const daysOverride = z.strictObject({
   setpoint: z.number().min(1).max(366).optional(),
 });
 
-/** The `alarms:` section of station.yaml: what differs from the defaults, by kind. `sensor-dead` is for every channel. */
+/**
+ * The `alarms:` section of station.yaml: what differs from the defaults, by kind. `sensor-dead` is for every channel, `board-silent`
+ * for every source that several channels come from.
+ */
 export const alarmsEntrySchema = z.strictObject({
   "extraction-stopped": stateOverride.optional(),
   "extraction-not-running": stateOverride.optional(),
@@ -51,6 +56,7 @@ export const alarmsEntrySchema = z.strictObject({
   "coolant-low": temperatureOverride.optional(),
   "coolant-flow-lost": flowOverride.optional(),
   "condensation-risk": temperatureOverride.optional(),
+  "board-silent": stateOverride.optional(),
   "sensor-dead": stateOverride.optional(),
   "journal-not-writing": stateOverride.optional(),
   "readings-held": stateOverride.optional(),
@@ -101,7 +107,9 @@ export function defineAlarms(entry: AlarmsEntry, subjects: AlarmSubjects): Alarm
   const defined = ALARM_KINDS.filter((kind) => applies(kind, subjects)).flatMap((kind) =>
     kind === "sensor-dead"
       ? deadSensors(entry, subjects.channels)
-      : define(kind, entry, subjects.coolantRange),
+      : kind === "board-silent"
+        ? silentBoards(entry, subjects.channels)
+        : define(kind, entry, subjects.coolantRange),
   );
   checkCoolant(defined);
   checkDisk(defined);
@@ -121,6 +129,7 @@ function applies(kind: AlarmKind, { channels, backups = false }: AlarmSubjects):
       return kinds.has("coolant-flow") || kinds.has("coolant-flowing");
     case "condensation-risk":
       return kinds.has("coolant-inlet") && kinds.has("room-temperature") && kinds.has("room-humidity");
+    case "board-silent":
     case "sensor-dead":
     case "journal-not-writing":
     case "readings-held":
@@ -136,7 +145,7 @@ function applies(kind: AlarmKind, { channels, backups = false }: AlarmSubjects):
 }
 
 function define(
-  kind: Exclude<AlarmKind, "sensor-dead">,
+  kind: Exclude<AlarmKind, "sensor-dead" | "board-silent">,
   entry: AlarmsEntry,
   range: CoolantRange,
 ): AlarmDefinition[] {
@@ -150,7 +159,7 @@ function deadSensors(entry: AlarmsEntry, channels: readonly ChannelDefinition[])
     settle(
       {
         ...ALARM_DEFAULTS["sensor-dead"],
-        id: `sensor-dead:${channel.id}`,
+        id: sensorAlarmId(channel.id),
         kind: "sensor-dead",
         title: `${ALARM_DEFAULTS["sensor-dead"].title}: ${channel.name}`,
         priority: deadSensorPriority(channel.kind),
@@ -159,6 +168,29 @@ function deadSensors(entry: AlarmsEntry, channels: readonly ChannelDefinition[])
       entry["sensor-dead"] ?? {},
     ),
   );
+}
+
+/** Each as serious as the loss of the most important of its sensors. */
+function silentBoards(entry: AlarmsEntry, channels: readonly ChannelDefinition[]): AlarmDefinition[] {
+  return boardsOf(channels).flatMap((board) => {
+    const priorities = channels
+      .filter(({ source }) => source === board)
+      .map(({ kind }) => PRIORITIES.indexOf(deadSensorPriority(kind)));
+    const base = ALARM_DEFAULTS["board-silent"];
+    return settle(
+      {
+        ...base,
+        ...{
+          id: boardAlarmId(board),
+          kind: "board-silent",
+          title: `${base.title}: ${board}`,
+          setpoint: null,
+        },
+        priority: PRIORITIES[Math.min(...priorities)] ?? base.priority,
+      },
+      entry["board-silent"] ?? {},
+    );
+  });
 }
 
 function settle(base: AlarmDefinition, override: Override): AlarmDefinition[] {

@@ -1,13 +1,15 @@
 import type { AlarmDefinition } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import { UNITS } from "../model/quantity.js";
-import { type Answers, falteringWords, hear, NO_ANSWERS } from "./answers.js";
+import { type Answers, hear, NO_ANSWERS } from "./answers.js";
 import { backupOld } from "./backup-rule.js";
+import { boardAlarmId, boardSilent, listen, type SilentBoards } from "./board-rule.js";
 import { isBeyond, type Side } from "./compare.js";
 import { isExtraction } from "./definitions.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
+import { sensorAlarmId, sensorDead } from "./sensor-rule.js";
 import { journalFound } from "./soundness-rule.js";
 import { againstSetpoint } from "./wording.js";
 
@@ -23,6 +25,7 @@ export interface RuleMemory {
   readonly runWithExtraction: string | null;
   /** How each channel of the picture has answered of late, by channel id. */
   readonly answers: ReadonlyMap<string, Answers>;
+  readonly silentBoards: SilentBoards;
 }
 
 /** What is seen of an alarm's condition, before the hold of its inputs is added. */
@@ -32,8 +35,10 @@ export function remember(memory: RuleMemory | null, picture: StationPicture): Ru
   const running = picture.extraction.state === "running";
   const run = picture.run?.id ?? null;
   const already = run !== null && memory?.runWithExtraction === run;
+  const sinceMono = memory?.sinceMono ?? picture.now.mono;
   return {
-    sinceMono: memory?.sinceMono ?? picture.now.mono,
+    sinceMono,
+    silentBoards: listen(memory?.silentBoards ?? new Map(), picture, sinceMono),
     runningSeen: isCutting(picture) && (running || (memory?.runningSeen ?? false)),
     runWithExtraction: running || already ? run : null,
     answers: new Map(
@@ -51,10 +56,12 @@ export function observe(
   picture: StationPicture,
   memory: RuleMemory,
 ): Map<string, Observation> {
+  // Only a board that has an alarm of its own speaks for its sensors.
+  const boards = new Set(definitions.filter(({ kind }) => kind === "board-silent").map(({ id }) => id));
   return new Map(
     definitions.map((definition) => [
       definition.id,
-      { ...observeOne(definition, picture, memory), holdMs: holdMs(definition, picture) },
+      { ...observeOne(definition, picture, memory, boards), holdMs: holdMs(definition, picture) },
     ]),
   );
 }
@@ -73,7 +80,9 @@ function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boo
     case "condensation-risk":
       return ["coolant-inlet", "room-temperature", "room-humidity"].includes(channel.kind);
     case "sensor-dead":
-      return id === `sensor-dead:${channel.id}`;
+      return id === sensorAlarmId(channel.id);
+    case "board-silent":
+      return id === boardAlarmId(channel.source);
     case "journal-not-writing":
     case "readings-held":
     case "disk-nearly-full":
@@ -116,7 +125,12 @@ function answersOf({ definition }: PicturedChannel, memory: RuleMemory | null): 
   return memory?.answers.get(definition.id) ?? NO_ANSWERS;
 }
 
-function observeOne(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Sighting {
+function observeOne(
+  definition: AlarmDefinition,
+  picture: StationPicture,
+  memory: RuleMemory,
+  boards: ReadonlySet<string>,
+): Sighting {
   switch (definition.kind) {
     case "extraction-stopped":
       return extractionStopped(definition, picture, memory);
@@ -131,7 +145,9 @@ function observeOne(definition: AlarmDefinition, picture: StationPicture, memory
     case "condensation-risk":
       return condensation(definition, picture);
     case "sensor-dead":
-      return sensorDead(definition, picture, memory);
+      return sensorDead(definition.id, picture, memory, boards);
+    case "board-silent":
+      return boardSilent(definition.id, picture, memory.silentBoards);
     case "journal-not-writing":
       return state(picture.journal.writing ? "absent" : "present", picture.journal.text);
     case "readings-held":
@@ -235,27 +251,6 @@ function condensation(definition: AlarmDefinition, picture: StationPicture): Sig
     return state("unknown", "The condensation margin is not known");
   }
   return measured("low", definition.setpoint, value, "Cel", "Condensation margin", "");
-}
-
-/** Dead now; or answering only now and then, which is called dead once it has given no value for its stale time. */
-function sensorDead(definition: AlarmDefinition, picture: StationPicture, memory: RuleMemory): Sighting {
-  const channel = picture.channels.find((one) => watches(definition, one.definition));
-  if (channel === undefined) return state("unknown", "This channel is not there any more");
-  const { name, staleAfterS } = channel.definition;
-  const answers = answersOf(channel, memory);
-  const sinceValueMs = picture.now.mono - (answers.lastValueMono ?? Number.NEGATIVE_INFINITY);
-  if (answers.faltering && sinceValueMs <= staleAfterS * 1000) {
-    return state("present", `${name} ${falteringWords(answers)}`);
-  }
-  const what = sight(channel, picture.now, memory.sinceMono);
-  switch (what.seen) {
-    case "value":
-      return state("absent", `${name} reports`);
-    case "nothing-yet":
-      return state("unknown", `${name} has not been read yet`);
-    case "dead":
-      return state("present", `${name}: ${what.why}`);
-  }
 }
 
 function state(presence: Presence, detail: string): Sighting {

@@ -11,6 +11,7 @@ export const ALARM_KINDS = [
   "coolant-low",
   "coolant-flow-lost",
   "condensation-risk",
+  "board-silent",
   "sensor-dead",
   "journal-not-writing",
   "readings-held",
@@ -25,7 +26,7 @@ export type AlarmKind = (typeof ALARM_KINDS)[number];
 
 /** A set alarm. For a state alarm setpoint and deadband are null. */
 export interface AlarmDefinition {
-  /** The kind, or for a sensor `sensor-dead:<channel id>`. */
+  /** The kind, or for a sensor `sensor-dead:<channel id>` and for a board `board-silent:<source id>`. */
   readonly id: string;
   readonly kind: AlarmKind;
   readonly title: string;

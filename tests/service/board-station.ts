@@ -38,6 +38,11 @@ export class BoardStation {
     this.#remove();
   }
 
+  /** The board's cable is pulled. */
+  async pull(): Promise<void> {
+    await this.#board.unplug();
+  }
+
   /** What the probe in the water reads from its next look on. */
   water(celsius: number): void {
     this.#sys.coolant(celsius);

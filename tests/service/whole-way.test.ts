@@ -193,6 +193,10 @@ describe("from the sensors to a stamped run", () => {
     await board.unplug();
     await eventually(async () => (await channel("fan-speed"))?.value === null, "the lost fan");
     expect((await now()).extraction.state).toBe("unknown");
+    await eventually(() => alarm("board-silent:board"), "the board's alarm");
+    // One alarm for all that is wired to it.
+    const standing = (await now()).alarms.filter(({ state }) => state === "unacknowledged");
+    expect(standing.map(({ alarm: id }) => id).filter((id) => /fan|laser|pedal/.test(id))).toEqual([]);
     const source = (await now()).sources.find((each) => each.source === "board");
     expect(source?.state).not.toBe("open");
     await board.plugBackIn(folder);

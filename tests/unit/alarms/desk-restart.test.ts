@@ -90,7 +90,8 @@ describe("after a restart", () => {
   });
 
   it("keeps the order of raising, whatever the order of acknowledging", () => {
-    const rooms = [channel("room", "room-temperature"), channel("shed", "room-temperature")];
+    const elsewhere = { ...channel("shed", "room-temperature"), source: "shed" };
+    const rooms = [channel("room", "room-temperature"), elsewhere];
     const [first, second] = rooms;
     if (first === undefined || second === undefined) throw new Error("two rooms were made");
     const both = () =>

@@ -33,6 +33,8 @@ describe("the alarms of a station", () => {
       "extraction-stopped",
       "extraction-not-running",
       "coolant-flow-lost",
+      // Two channels of one source: a board.
+      "board-silent:bench",
       "sensor-dead:extraction-airflow",
       "sensor-dead:coolant-flowing",
       ...KEEPING,

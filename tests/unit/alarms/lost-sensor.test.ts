@@ -97,10 +97,10 @@ describe("a sensor that answers only now and then", () => {
     const turns = [0, 2, 4, 6, 8].map((s) =>
       picture(s, { channels: [s % 4 === 0 ? good(room, 21, s) : faulty(room, "crc-failed", s)] }),
     );
-    const gone = (s: number) => picture(s, { channels: [faulty(room, "unplugged", s)] });
+    const gone = (s: number) => picture(s, { channels: [faulty(room, "read-error", s)] });
     expect(seen("sensor-dead:room", ...turns, gone(10)).detail).toBe(
-      "Room temperature answers only now and then: 3 of the last 6 readings were bad (it was unplugged)",
+      "Room temperature answers only now and then: 3 of the last 6 readings were bad (reading it failed)",
     );
-    expect(seen("sensor-dead:room", ...turns, gone(18.1)).detail).toBe("Room temperature: it was unplugged");
+    expect(seen("sensor-dead:room", ...turns, gone(18.1)).detail).toBe("Room temperature: reading it failed");
   });
 });

@@ -212,10 +212,12 @@ describe("condensation, sensors and journal", () => {
   });
 
   it("a sensor is dead with its reason", () => {
-    expect(seen("sensor-dead:room", picture(0, { channels: [faulty(room, "unplugged", 0)] }))).toMatchObject({
-      presence: "present",
-      detail: "Room temperature: it was unplugged",
-    });
+    expect(seen("sensor-dead:room", picture(0, { channels: [faulty(room, "read-error", 0)] }))).toMatchObject(
+      {
+        presence: "present",
+        detail: "Room temperature: reading it failed",
+      },
+    );
     expect(
       presence("sensor-dead:room", picture(0, { channels: [faulty(room, "beyond-calibration", 0)] })),
     ).toBe("absent");

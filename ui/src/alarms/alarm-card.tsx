@@ -1,6 +1,5 @@
 import type { StandingAlarm } from "../../../station/model/alarm.js";
 import { PriorityMark } from "../marks/priority.js";
-import { Typed } from "../marks/typed.js";
 import { anyUnitLabel, asEntered } from "../words/number.js";
 import { isoText, whenText } from "../words/time.js";
 import { Acknowledge, STATE_WORDS } from "./acknowledge.js";
@@ -24,9 +23,7 @@ export function AlarmCard({ alarm, wall }: { alarm: StandingAlarm; wall: number 
       <dl class="alarm-facts">
         <div>
           <dt>What to do</dt>
-          <dd>
-            <Typed text={alarm.action} />
-          </dd>
+          <dd>{alarm.action}</dd>
         </div>
         <div>
           <dt>If nothing is done</dt>

@@ -84,6 +84,10 @@ export function JournalPage() {
           <dd>
             <code>npm run station -- verify</code>
           </dd>
+          <dt>Make charts right that are not, from the readings, with the station stopped.</dt>
+          <dd>
+            <code>npm run station -- verify --repair</code>
+          </dd>
           <dt>All readings as a table.</dt>
           <dd>
             <code>npm run station -- export --out readings.csv</code>

@@ -79,6 +79,13 @@ export function entryWords(now: NowSnapshot): string {
     : `from the last entry at ${whenText(now.jobSheetWall, now.wall)}`;
 }
 
+/** A pedal that is pressed and does nothing would leave the run without its record. One that was never read may yet be. */
+function isFootSwitchDead({ channels }: NowSnapshot): boolean {
+  return channels.some(
+    ({ kind, value, reason }) => kind === "foot-switch" && value === null && reason !== "never-read",
+  );
+}
+
 export function RunControl({ now }: { now: NowSnapshot }) {
   const [sheetOpen, setSheetOpen] = useState(false);
   const { run } = now;
@@ -116,6 +123,11 @@ export function RunControl({ now }: { now: NowSnapshot }) {
               {settings.join(", ")}
             </>
           )}
+        </p>
+      )}
+      {isFootSwitchDead(now) && (
+        <p class="run-foot" role="status">
+          Foot switch dead: press here.
         </p>
       )}
       <div class="run-buttons">

@@ -3,7 +3,6 @@ import { Acknowledge } from "../alarms/acknowledge.js";
 import { topFirst } from "../alarms/order.js";
 import { PriorityMark } from "../marks/priority.js";
 import { Sign } from "../marks/signs.js";
-import { Typed } from "../marks/typed.js";
 import { whenText } from "../words/time.js";
 import { unbroken } from "../words/unbroken.js";
 
@@ -45,9 +44,7 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
         ) : (
           <>
             <p class="top-alarm-detail">{unbroken(top.detail)}</p>
-            <p class="top-alarm-action">
-              <Typed text={top.action} />
-            </p>
+            <p class="top-alarm-action">{top.action}</p>
           </>
         )}
       </div>
