@@ -13,7 +13,7 @@ import { Numbers } from "./figures-list.js";
 import { Strip } from "./strip.js";
 import { Advice, PrintButton, Told } from "./told.js";
 import { VerdictMark } from "./verdict.js";
-import { conditionText, isNumber, pText } from "./words.js";
+import { conditionText, isNumber, pText, saidOften, underVerdict } from "./words.js";
 
 /** Why one run was not cut through, as far as its conditions tell. */
 export function BadRunPage() {
@@ -43,6 +43,7 @@ export function BadRunPage() {
 
 function Answer({ view }: { view: BadRunView }) {
   const { answer, about } = view;
+  const often = saidOften(answer.conditions.map(({ warnings }) => warnings));
   return (
     <>
       <section class="card" aria-label="Answer">
@@ -68,17 +69,25 @@ function Answer({ view }: { view: BadRunView }) {
         )}
       </section>
       {answer.conditions.map((condition) => (
-        <RunCondition key={condition.condition} answer={condition} view={view} />
+        <RunCondition key={condition.condition} answer={condition} view={view} often={often} />
       ))}
       <Comparable view={view} />
-      <Told title="Left out, and to be careful of" sentences={view.warnings} />
+      <Told title="Left out, and to be careful of" sentences={[...often, ...view.warnings]} />
       <Advice />
     </>
   );
 }
 
-function RunCondition({ answer, view }: { answer: RunConditionAnswer; view: BadRunView }) {
-  const { condition, name, unit, verdict, sentence, good, warnings } = answer;
+interface RunConditionProps {
+  readonly answer: RunConditionAnswer;
+  readonly view: BadRunView;
+  /** What is said once for all of them. */
+  readonly often: readonly string[];
+}
+
+function RunCondition({ answer, view, often }: RunConditionProps) {
+  const { condition, name, unit, verdict, sentence, good } = answer;
+  const warnings = answer.warnings.filter((warning) => !often.includes(warning));
   const known = good.filter(isNumber).sort((a, b) => a - b);
   const text = (value: number | undefined) => conditionText(condition, value ?? 0, unit);
   return (
@@ -87,7 +96,7 @@ function RunCondition({ answer, view }: { answer: RunConditionAnswer; view: BadR
         <h2>{name}</h2>
         <VerdictMark verdict={verdict} />
       </header>
-      <p>{sentence}</p>
+      <p>{underVerdict(sentence, name, verdict)}</p>
       <Strip answer={answer} range={condition === "coolant_C" ? coolantRange(view) : null} />
       {warnings.map((warning) => (
         <p class="soft" key={warning}>

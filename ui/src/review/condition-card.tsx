@@ -1,14 +1,20 @@
 import type { ConditionAnswer } from "../../../station/model/review.js";
 import { figure, limits } from "../decision/figure.js";
-import { shareText } from "../words/number.js";
+import { numberText } from "../words/number.js";
 import { Numbers } from "./figures-list.js";
 import { VerdictMark } from "./verdict.js";
-import { conditionText, isNumber, pText } from "./words.js";
+import { conditionText, isNumber, pText, underVerdict } from "./words.js";
+
+interface Props {
+  readonly answer: ConditionAnswer;
+  /** What is said once for all of them. */
+  readonly often: readonly string[];
+}
 
 /** What one condition has to do with bad runs. */
-export function ConditionCard({ answer }: { answer: ConditionAnswer }) {
-  const { condition, name, unit, verdict, sentence, low, high, ofSpeed, detectable, missing, warnings } =
-    answer;
+export function ConditionCard({ answer, often }: Props) {
+  const { condition, name, unit, verdict, sentence, low, high, detectable, missing } = answer;
+  const warnings = answer.warnings.filter((warning) => !often.includes(warning));
   const value = (of: number | null) => (isNumber(of) ? conditionText(condition, of, unit) : null);
   const between = [value(low), value(high)].filter((each) => each !== null);
   return (
@@ -17,7 +23,7 @@ export function ConditionCard({ answer }: { answer: ConditionAnswer }) {
         <h3>{name}</h3>
         <VerdictMark verdict={verdict} />
       </header>
-      <p>{sentence}</p>
+      <p>{underVerdict(sentence, name, verdict)}</p>
       {warnings.map((warning) => (
         <p class="soft" key={warning}>
           {warning}
@@ -32,9 +38,9 @@ export function ConditionCard({ answer }: { answer: ConditionAnswer }) {
             what: "Eight runs in ten between",
             value: between.length === 2 ? `${between[0]} and ${between[1]}` : null,
           },
-          { what: "From there to there, of speed", value: isNumber(ofSpeed) ? signedShare(ofSpeed) : null },
+          { what: "From there to there, of speed", value: shareWords(answer) },
           {
-            what: `Change of the logit for each ${unit === "" ? "unit" : unit}`,
+            what: `Change of the logarithm of the odds, for each ${unit === "" ? "unit" : unit}`,
             value: isNumber(answer.estimate) ? figure(answer.estimate) : null,
           },
           {
@@ -53,7 +59,16 @@ export function ConditionCard({ answer }: { answer: ConditionAnswer }) {
   );
 }
 
+function shareWords({ ofSpeed, ofSpeedLimits }: ConditionAnswer): string | null {
+  if (!isNumber(ofSpeed)) return null;
+  const limits =
+    ofSpeedLimits !== null && isNumber(ofSpeedLimits.lower) && isNumber(ofSpeedLimits.upper)
+      ? ` (limits ${signedShare(ofSpeedLimits.lower)} to ${signedShare(ofSpeedLimits.upper)})`
+      : "";
+  return `${signedShare(ofSpeed)}${limits}`;
+}
+
 function signedShare(share: number): string {
-  const size = shareText(Math.min(1, Math.abs(share)));
+  const size = `${numberText(Math.abs(share) * 100, 0)}\u00a0%`;
   return share < 0 ? `${size} slower` : `${size} faster`;
 }

@@ -97,7 +97,7 @@ function Answer({ view }: { view: MaterialsView }) {
           First: {answer.first}. Second: {answer.second}.
         </p>
         <SpeedAxis speeds={answer.speeds} />
-        <p>The speed at which every other cut goes through:</p>
+        <p>The speed, mm/s, at which every other cut goes through, and 19 of 20:</p>
         <Speeds answer={answer} />
       </section>
       {answer.looks.length > 0 && (
@@ -153,17 +153,19 @@ function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
           <tr>
             <th scope="col">Stock</th>
             <th scope="col">Cuts</th>
-            <th scope="col">mm/s</th>
+            <th scope="col">Every other</th>
             <th scope="col">Limits</th>
+            <th scope="col">19 in 20</th>
           </tr>
         </thead>
         <tbody>
-          {speeds.map(({ name, n, estimate, lower, upper }) => (
+          {speeds.map(({ name, n, estimate, lower, upper, surely }) => (
             <tr key={name}>
               <th scope="row">{name}</th>
               <td class="number">{n}</td>
               <td class="number">{figure(isNumber(estimate) ? estimate : null)}</td>
               <td>{limits(isNumber(lower) ? lower : null, isNumber(upper) ? upper : null)}</td>
+              <td class="number">{figure(isNumber(surely.estimate) ? surely.estimate : null)}</td>
             </tr>
           ))}
         </tbody>

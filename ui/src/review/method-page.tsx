@@ -24,10 +24,9 @@ export function MethodPage() {
             <VerdictMark verdict="explains" />
           </dt>
           <dd>
-            Over all runs, cuts go through less often the further this condition is to one side, by more than
-            chance does in 19 of 20 workshops where it has no part in it, even counting that several
-            conditions were looked at. Of one run: it also stood out among comparable good ones, on the bad
-            side.
+            Over all runs it has to do with whether a cut goes through: by more than chance does in 19 of 20
+            workshops where nothing has, however many conditions were looked at, and it moved together with
+            nothing else. Of one run: that also left it half the odds of a good one, or less.
           </dd>
           <dt>
             <VerdictMark verdict="may explain" />
@@ -40,8 +39,8 @@ export function MethodPage() {
             <VerdictMark verdict="no sign" />
           </dt>
           <dd>
-            So many runs would mostly have shown an effect that matters, and did not. A smaller one may still
-            be there; the numbers say how small.
+            So many runs would have shown an effect of a quarter of the speed 4 times in 5, and did not. A
+            smaller one may still be there: the sentence says how small.
           </dd>
           <dt>
             <VerdictMark verdict="cannot tell" />

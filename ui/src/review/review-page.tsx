@@ -11,6 +11,7 @@ import { isoText, whenText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
 import { ConditionCard } from "./condition-card.js";
 import { Advice, PrintButton, Told } from "./told.js";
+import { saidOften } from "./words.js";
 
 const SHOWN_AT_FIRST = 12;
 
@@ -39,6 +40,7 @@ export function ReviewPage() {
 
 function Overview({ view }: { view: ReviewOverview }) {
   const { answer, badRuns } = view;
+  const often = saidOften(answer.conditions.map(({ warnings }) => warnings));
   return (
     <>
       <section class="card" aria-labelledby="answer-title">
@@ -58,7 +60,7 @@ function Overview({ view }: { view: ReviewOverview }) {
           <h2 id="conditions-title">Condition by condition</h2>
           <div class="pair review-conditions">
             {answer.conditions.map((condition) => (
-              <ConditionCard key={condition.condition} answer={condition} />
+              <ConditionCard key={condition.condition} answer={condition} often={often} />
             ))}
           </div>
         </section>
@@ -66,7 +68,10 @@ function Overview({ view }: { view: ReviewOverview }) {
       <Together answer={answer} />
       <Told title="What next" sentences={answer.next.map(({ sentence }) => sentence)} />
       <BadRuns runs={badRuns} />
-      <Told title="Left out, and to be careful of" sentences={[...view.warnings, ...answer.warnings]} />
+      <Told
+        title="Left out, and to be careful of"
+        sentences={[...view.warnings, ...answer.warnings, ...often]}
+      />
       <Advice />
     </>
   );

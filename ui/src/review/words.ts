@@ -26,3 +26,17 @@ export function pText(p: number): string {
 export function isNumber(value: number | null | undefined): value is number {
   return value !== null && value !== undefined && Number.isFinite(value);
 }
+
+/** A sentence under its own heading and sign, without the words of both: "Room: no sign. It was…" is "It was…". */
+export function underVerdict(sentence: string, name: string, verdict: ConditionVerdict): string {
+  const opening = `${name}: ${verdict}. `;
+  return sentence.startsWith(opening) ? sentence.slice(opening.length) : sentence;
+}
+
+/** Of sentences that stand with several things those that stand with two or more. */
+export function saidOften(each: readonly (readonly string[])[]): string[] {
+  const counts = new Map<string, number>();
+  for (const sentence of each.flatMap((sentences) => [...new Set(sentences)]))
+    counts.set(sentence, (counts.get(sentence) ?? 0) + 1);
+  return [...counts].filter(([, count]) => count > 1).map(([sentence]) => sentence);
+}
