@@ -74,6 +74,11 @@ function parseCall(verb: Verb, args: readonly string[]): VerbCall | null {
   };
 }
 
+// Whoever reads the answer may have seen enough of it.
+process.stdout.on("error", (error: NodeJS.ErrnoException) => {
+  if (error.code !== "EPIPE") throw error;
+  process.exit();
+});
 main(process.argv.slice(2)).then(
   (code) => {
     process.exitCode = code;

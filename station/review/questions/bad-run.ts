@@ -84,7 +84,7 @@ function answerOf(
       ...{ value, good, placeP: judgedBy?.p ?? null },
       ...{ estimate: whole.estimate, lower: whole.lower, upper: whole.upper, p: whole.p, n: whole.n },
       method: METHOD,
-      warnings: [...(place?.warnings ?? []), ...whole.warnings],
+      warnings: whole.warnings,
     };
   });
   return {
@@ -140,7 +140,7 @@ function judged(
       };
     return {
       verdict: "no sign",
-      why: `It matters over all runs, but not here: by it the odds were ${times(factor)} those of the good runs.`,
+      why: `It ${whole.verdict === "explains" ? "matters" : "may matter"} over all runs, but not here: by it the odds were ${times(factor)} those of the good runs.`,
     };
   }
   if (matters)

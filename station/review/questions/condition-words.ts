@@ -20,6 +20,8 @@ export function conditionSentence(
     return `${name}: cannot tell. ${untold ?? ""}`.trim();
   const range = span(low, high, about === null ? shown : offFrom(shown));
   const does = effectWords(effect, high - low);
+  const within = (...figures: string[]) =>
+    `(${[does.limits, ...figures].filter((part) => part !== "").join("; ")})`;
   const share = detectable === null ? null : ofSpeed(-detectable, slope);
   const unseen =
     detectable === null
@@ -29,13 +31,13 @@ export function conditionSentence(
         : `an effect of ${perCent(share)} of speed over ${range}`;
   switch (verdict) {
     case "explains":
-      return `${name} has to do with what goes through: from ${range} ${does} (${n}, ${pWords(p)}).`;
+      return `${name} has to do with what goes through: from ${range} ${does.words} ${within(n, pWords(p))}.`;
     case "may explain":
       if (others.length > 0)
         return `${name} moved together with ${listed(names(others))}: one of them may have to do with it, and which cannot be told (${n}).`;
       if (hidden.length > 0)
-        return `${name} may have to do with what goes through: from ${range} ${does}. But it cannot be told from ${listed(names(hidden))}, which changed with it (${n}).`;
-      return `${name} may have to do with what goes through: from ${range} ${does} (${pWords(effect.p)} by itself, ${p.toFixed(2)} among all that were looked at; ${n}).`;
+        return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n)}. But it cannot be told from ${listed(names(hidden))}, which changed with it.`;
+      return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n, `${pWords(effect.p)} by itself, ${p.toFixed(2)} among all that were looked at`)}.`;
     case "no sign":
       return `${name}: no sign. ${begun(unseen)} would mostly have shown in ${n}.`;
     case "cannot tell":
@@ -44,25 +46,29 @@ export function conditionSentence(
 }
 
 /** What going from low to high does. */
-function effectWords(effect: Effect, range: number): string {
+function effectWords(effect: Effect, range: number): { readonly words: string; readonly limits: string } {
   const { estimate, lower, upper } = changeOfSpeed(effect, range);
   if (estimate !== null && estimate > LEAST_SHARE && estimate < MOST_SHARE) {
     const limits =
       lower === null || upper === null
         ? ""
         : lower < 0 && upper < 0
-          ? ` (limits ${perCent(upper)} to ${perCent(lower)})`
+          ? `limits ${perCent(upper)} to ${perCent(lower)}`
           : lower > 0 && upper > 0
-            ? ` (limits ${perCent(lower)} to ${perCent(upper)})`
-            : ` (limits ${perCent(lower)} less to ${perCent(upper)} more)`;
-    return estimate < 0
-      ? `a cut wants about ${perCent(estimate)} less speed${limits}`
-      : `a cut bears about ${perCent(estimate)} more speed${limits}`;
+            ? `limits ${perCent(lower)} to ${perCent(upper)}`
+            : `limits ${perCent(lower)} less to ${perCent(upper)} more`;
+    const words =
+      estimate < 0
+        ? `a cut wants about ${perCent(estimate)} less speed`
+        : `a cut bears about ${perCent(estimate)} more speed`;
+    return { words, limits };
   }
   const logit = (effect.estimate ?? 0) * range;
-  return logit < 0
-    ? `the odds of going through fall to ${times(Math.exp(logit))} what they were`
-    : `the odds of going through rise to ${times(Math.exp(logit))} what they were`;
+  const way = logit < 0 ? "fall" : "rise";
+  return {
+    words: `the odds of going through ${way} to ${times(Math.exp(logit))} what they were`,
+    limits: "",
+  };
 }
 
 /** Of a distance: "0.30 mm off". */
