@@ -10,7 +10,7 @@ import type {
 import { type ConformalPlace, conformalPlace } from "../conformal.js";
 import { type Chance, chancesOf } from "./chance.js";
 import { comparableTo, type GoodRuns, goodRunsOf } from "./comparable.js";
-import { listed, measured, pWords, span, times } from "./figure-words.js";
+import { listed, measured, partOf, pWords, span, times } from "./figure-words.js";
 import { conditionOf } from "./together.js";
 
 const METHOD =
@@ -136,7 +136,7 @@ function judged(
     if (factor <= HALVED)
       return {
         verdict: whole.verdict,
-        why: `That left ${times(factor)} the odds of going through. ${whole.sentence}`,
+        why: `That left ${partOf(factor)} of the odds of going through. ${whole.sentence}`,
       };
     return {
       verdict: "no sign",

@@ -16,6 +16,11 @@ export function times(factor: number): string {
   return `${factor >= 10 ? factor.toFixed(0) : factor.toPrecision(2)} times`;
 }
 
+/** A factor of a half or less as a part: "about 1/11". */
+export function partOf(factor: number): string {
+  return factor < 0.001 ? "less than 1/1000" : `about 1/${Math.round(1 / factor)}`;
+}
+
 /** "A", "A and B", "A, B and C". */
 export function listed(names: readonly string[]): string {
   return names.length < 2 ? (names[0] ?? "") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
