@@ -149,15 +149,23 @@ function costSentence(
   return `${what}: ${money(estimate)} (${ends}; bad parts counted among ${counted(n, "specimen")}).`;
 }
 
-/** Which costs less, where their ranges are apart. */
+/** Which costs less, where their ranges are apart; what cannot be told in one sentence. */
 export function costComparisons(costs: readonly LotCost[]): string[] {
-  return costs.flatMap((first, i) => costs.slice(i + 1).map((second) => compareCosts(first, second)));
+  const pairs = costs.flatMap((first, i) => costs.slice(i + 1).map((second) => [first, second] as const));
+  const open = pairs.filter(([first, second]) => !isBelow(first, second) && !isBelow(second, first));
+  const known = pairs.flatMap(([first, second]) => {
+    if (isBelow(first, second)) return [lessWords(first, second)];
+    return isBelow(second, first) ? [lessWords(second, first)] : [];
+  });
+  if (open.length === 0) return known;
+  const words = open.map(([first, second]) => `of ${first.name} or of ${second.name}`);
+  return [...known, `Cannot tell whether a good part costs less ${words.join(", ")}.`];
 }
 
-function compareCosts(first: LotCost, second: LotCost): string {
-  const below = (a: LotCost, b: LotCost) =>
-    a.goodPart.upper !== null && b.goodPart.lower !== null && a.goodPart.upper < b.goodPart.lower;
-  if (below(first, second)) return `A good part of ${first.name} costs less than one of ${second.name}.`;
-  if (below(second, first)) return `A good part of ${second.name} costs less than one of ${first.name}.`;
-  return `Cannot tell whether a good part costs less of ${first.name} or of ${second.name}.`;
+function isBelow({ goodPart: one }: LotCost, { goodPart: other }: LotCost): boolean {
+  return one.upper !== null && other.lower !== null && one.upper < other.lower;
+}
+
+function lessWords(cheaper: LotCost, dearer: LotCost): string {
+  return `A good part of ${cheaper.name} costs less than one of ${dearer.name}.`;
 }

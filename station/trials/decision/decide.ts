@@ -6,10 +6,12 @@ import type {
   ThresholdRatio,
 } from "../../model/decision.js";
 import type { PropertyId } from "../../model/grade.js";
+import { lotMark } from "../../model/lot.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
 import { lotName } from "../lot-view.js";
 import { countedOf } from "../plans/counting.js";
+import { conclude } from "./conclusions.js";
 import { conditionsOf } from "./conditions.js";
 import { costComparisons, costsOf } from "./costs.js";
 import { differenceOf } from "./difference.js";
@@ -22,6 +24,8 @@ import { ratiosOf, thresholdsOf } from "./speeds.js";
 
 /** By chance alone one comparison in so many is said to be apart. */
 const ONE_IN = 20;
+/** Lots that are called by their whole name throughout. */
+const MOST_NAMED = 2;
 
 /** Codes that a sentence names. */
 const MOST_CODES = 8;
@@ -32,6 +36,12 @@ const MOST_CODES = 8;
  */
 export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readonly number[]): DecisionView {
   const lots = plan.lots.map((lot) => ({ id: lot.id, number: lot.number, name: lotName(lot) }));
+  // The names of three stand once over sentences and tables, which go by their marks.
+  const spoken = lots.map(({ id, number, name }) => ({
+    id,
+    name: lots.length > MOST_NAMED ? lotMark({ number }) : name,
+  }));
+  const nameOf = (id: string) => spoken.find((lot) => lot.id === id)?.name ?? "";
   const all = plan.blocks.flatMap((block) => block.specimens);
   const counting = countedOf(all, plan.facts);
   const cut = counting.counted;
@@ -39,7 +49,7 @@ export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readon
     const { id, name, unit, words, remarks } = measure;
     return {
       ...{ id, name, unit, words, remarks },
-      lots: lots.map((lot) => {
+      lots: spoken.map((lot) => {
         const its = cut.filter((specimen) => specimen.lot === lot.id).map(measure.of);
         return figuresOf(
           measure,
@@ -47,33 +57,38 @@ export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readon
           its.filter((value) => value !== null),
         );
       }),
-      differences: lots.flatMap((first, i) =>
-        lots.slice(i + 1).map((second) => differenceOf(measure, first, second, cut)),
+      differences: spoken.flatMap((first, i) =>
+        spoken.slice(i + 1).map((second) => differenceOf(measure, first, second, cut)),
       ),
     };
   });
-  const thresholds = thresholdsOf(plan, lots, cut);
+  const thresholds = thresholdsOf(plan, spoken, cut);
   const ratios = ratiosOf(thresholds);
-  const conditions = conditionsOf(lots, all, counting, opticsHours);
-  const settings = proposalsOf(plan, thresholds, cut, conditions, facts);
-  const costs = costsOf(lots, { plan, facts, properties, settings, specimens: cut });
+  const conditions = conditionsOf(spoken, all, counting, opticsHours);
+  const settings = proposalsOf(plan, thresholds, cut, conditions, facts).map((each) => ({
+    ...each,
+    name: lots.find(({ id }) => id === each.lot)?.name ?? each.name,
+  }));
+  const costs = costsOf(spoken, { plan, facts, properties, settings, specimens: cut });
   const agreement = selfAgreements(
     properties.map(({ id }) => id as PropertyId).filter((id) => plan.facts.properties.includes(id)),
     cut,
   );
-  const told = properties.filter(({ lots }) => lots.some(({ n }) => n > 0));
-  const sentences = [
-    ...ratios.map(({ sentence }) => sentence),
-    ...told.flatMap(({ differences }) => differences.map(({ sentence }) => sentence)),
-    ...costComparisons(costs),
-  ];
+  const sentences = conclude(ratios, properties, costComparisons(costs), nameOf);
   return {
     plan: { id: plan.id, number: plan.number, title: plan.facts.title },
     ...{ lots, currency: facts.currency ?? "", sentences, compared: comparedWords(plan, plan.counts.cut) },
     ...{ conditions, properties, thresholds, ratios, agreement, costs, settings },
     notKnown: [
       ...notGraded(cut, plan.facts.properties),
-      ...notKnown(plan, properties, ratios, costs, agreement.filter(({ same }) => same !== null).length),
+      ...notKnown(
+        plan,
+        nameOf,
+        properties,
+        ratios,
+        costs,
+        agreement.filter(({ same }) => same !== null).length,
+      ),
     ],
   };
 }
@@ -104,6 +119,14 @@ function comparedWords({ facts, counts }: PlanView, cut: number): string[] {
   return said;
 }
 
+/** By G. Boole's inequality, which asks nothing of how the comparisons hang together. @param n comparisons, 2 or more */
+function chanceWords(n: number): string {
+  const each = `Whether a difference is chance: of lots that are all alike, 1 comparison in ${ONE_IN} still looks like a difference.`;
+  return n < ONE_IN
+    ? `${each} Here are ${n}: that one of them or more does is at most ${(100 / ONE_IN) * n} times in 100.`
+    : `${each} Here are ${n}: expect ${shown(n / ONE_IN)} of them to be nothing but chance.`;
+}
+
 /** Of what was cut and counts: what nobody looked at yet, and what was looked at in part. */
 function notGraded(cut: readonly SpecimenView[], wanted: readonly PropertyId[]): string[] {
   const given = ({ grades }: SpecimenView) => wanted.filter((id) => grades[0][id] !== undefined).length;
@@ -129,6 +152,7 @@ function codesOf(specimens: readonly SpecimenView[]): string {
 
 function notKnown(
   { facts }: PlanView,
+  nameOf: (lot: string) => string,
   properties: readonly PropertyComparison[],
   ratios: readonly ThresholdRatio[],
   costs: readonly LotCost[],
@@ -136,7 +160,7 @@ function notKnown(
 ): string[] {
   const said: string[] = [];
   for (const { name, lots } of properties) {
-    const without = lots.filter(({ n }) => n === 0).map((lot) => lot.name);
+    const without = lots.filter(({ n }) => n === 0).map(({ lot }) => nameOf(lot));
     if (without.length > 0) said.push(`${name}: nothing was entered for ${without.join(" and ")}.`);
   }
   if (agreements === 0)
@@ -151,9 +175,6 @@ function notKnown(
   const comparisons = [...ratios, ...properties.flatMap(({ differences }) => differences)].filter(
     canTell,
   ).length;
-  if (comparisons > 1)
-    said.push(
-      `Which of ${comparisons} comparisons are chance: each has limits of 95 %, so of lots that are alike one comparison in ${ONE_IN} looks apart, ${shown(comparisons / ONE_IN)} of these.`,
-    );
+  if (comparisons > 1) said.push(chanceWords(comparisons));
   return said;
 }

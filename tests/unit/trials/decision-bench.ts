@@ -3,13 +3,15 @@ import type { PlanFacts } from "../../../station/model/plan.js";
 import type { Grades, PlanView, SpecimenSetting, SpecimenView } from "../../../station/model/specimen.js";
 import { LOTS, ladder, lotFacts } from "./plan-bench.js";
 
+const NAMES = ["Quayside", "Harbour", "Lagoon"];
 export const RUNGS = [10, 12, 14];
 const HOUR_MS = 3_600_000;
 
 type Values = Partial<Record<PropertyId, number>>;
 
 export interface Cut {
-  readonly lot: 0 | 1;
+  /** A place among the plan's lots. */
+  readonly lot: number;
   readonly block: number;
   readonly speed: number;
 }
@@ -34,14 +36,21 @@ function given(values: Values): Grades {
   );
 }
 
-/** A plan of two lots in which every lot was cut at every rung in each block, with what `make` says became of each. */
+/** A plan of two lots, or of others, in which every lot was cut at every rung in each block, with what `make` says became of each. */
 export function cutPlan(
   make: (cut: Cut) => Made,
   {
     blocks = 4,
     facts = {},
     lots = {},
-  }: { blocks?: number; facts?: Partial<PlanFacts>; lots?: Parameters<typeof lotFacts>[0] } = {},
+    of = LOTS,
+  }: {
+    blocks?: number;
+    facts?: Partial<PlanFacts>;
+    lots?: Parameters<typeof lotFacts>[0];
+    /** Ids of the lots. */
+    of?: readonly string[];
+  } = {},
 ): PlanView {
   let number = 0;
   const specimen = (cut: Cut, made: Made = make(cut), replaces: string | null = null): SpecimenView[] => {
@@ -56,7 +65,7 @@ export function cutPlan(
       plan: "p",
       block: cut.block,
       place: number,
-      lot: LOTS[cut.lot],
+      lot: of[cut.lot] as string,
       setting,
       replaces,
       state,
@@ -79,21 +88,19 @@ export function cutPlan(
   const laid = Array.from({ length: blocks }, (_, i) => ({
     block: i + 1,
     checked: null,
-    specimens: RUNGS.flatMap((speed) =>
-      ([0, 1] as const).flatMap((lot) => specimen({ lot, block: i + 1, speed })),
-    ),
+    specimens: RUNGS.flatMap((speed) => of.flatMap((_, lot) => specimen({ lot, block: i + 1, speed }))),
   }));
   const counts = { waiting: 0, cutting: 0, cut: 0, spoilt: 0, skipped: 0 };
   for (const { state } of laid.flatMap((block) => block.specimens)) counts[state] += 1;
   return {
     ...{ id: "p", number: 1, madeWall: 0, phase: "closed", need: { need: "nothing" }, counts, blocks: laid },
     facts: ladder({
-      ...facts,
+      ...{ ...facts, lots: [...of] },
       layout: { method: "ladder", vary: "speed", rungs: RUNGS, replicates: blocks },
     }),
-    lots: LOTS.map((id, i) => ({
+    lots: of.map((id, i) => ({
       ...{ id, number: i + 1 },
-      facts: lotFacts({ product: i === 0 ? "Quayside" : "Harbour", ...lots }),
+      facts: lotFacts({ product: NAMES[i] ?? `Board ${i + 1}`, ...lots }),
     })),
   };
 }

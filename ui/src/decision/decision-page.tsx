@@ -12,6 +12,9 @@ import { PropertyCard } from "./property-card.js";
 import { Conditions, Speeds } from "./speeds.js";
 import { ToSheet } from "./to-sheet.js";
 
+/** With more lots the sentences go by their marks alone: their names stand over them. */
+const MOST_NAMED = 2;
+
 /** What a plan shows, on a page for the screen and for the folder. */
 export function DecisionPage() {
   const { params } = useRoute();
@@ -55,7 +58,7 @@ export function DecisionPage() {
         </button>
       </p>
       <Conclusions view={view} />
-      <Speeds view={view} />
+      <Speeds view={view} said={said} />
       {told.map((property) => (
         <PropertyCard key={property.id} property={property} said={said} />
       ))}
@@ -84,13 +87,20 @@ function Conclusions({ view }: { view: DecisionView }) {
   return (
     <section class="card" aria-labelledby="conclusions-title" data-testid="conclusions">
       <h2 id="conclusions-title">Conclusions</h2>
+      {view.lots.length > MOST_NAMED && (
+        <ul class="decision-lots" aria-label="The lots">
+          {view.lots.map(({ id, name }) => (
+            <li key={id}>{name}</li>
+          ))}
+        </ul>
+      )}
       {view.sentences.length === 0 && <p>Nothing can be concluded yet.</p>}
       <ul class="sentences">
         {view.sentences.map((sentence) => (
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
-      <p class="soft">Limits are of 95 %: of lots that are alike, one in twenty looks apart.</p>
+      <p class="soft">Limits hold 95 times in 100.</p>
     </section>
   );
 }

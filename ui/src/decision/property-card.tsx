@@ -9,7 +9,7 @@ interface Props {
   readonly said: ReadonlySet<string>;
 }
 
-/** One property: what is not said in the conclusions, a dot for each specimen, and the numbers of each lot. */
+/** One property: what is not said in the conclusions, which have what could not be compared at all together, a dot for each specimen, and the numbers of each lot. */
 export function PropertyCard({ property, said }: Props) {
   const { id, name, unit, words, lots, differences, remarks } = property;
   return (
@@ -19,7 +19,9 @@ export function PropertyCard({ property, said }: Props) {
         {words === null && <span class="soft"> {unit}</span>}
       </h2>
       {differences
-        .filter(({ sentence }) => !said.has(sentence))
+        .filter(
+          ({ sentence, verdict }) => !said.has(sentence) && verdict !== "too few" && verdict !== "nothing",
+        )
         .map(({ first, second, sentence }) => (
           <p key={`${first} ${second}`}>{sentence}</p>
         ))}

@@ -3,8 +3,8 @@ import { fullText, isoText } from "../words/time.js";
 import { figure, limits } from "./figure.js";
 import { LotsTable } from "./lots-table.js";
 
-/** The fastest speed of each lot that cuts through. */
-export function Speeds({ view }: { view: DecisionView }) {
+/** The fastest speed of each lot that cuts through. @param said sentences that stand in the conclusions: they are not said again */
+export function Speeds({ view, said }: { view: DecisionView; said: ReadonlySet<string> }) {
   if (view.thresholds.length === 0) return null;
   return (
     <section class="card" aria-labelledby="speeds-title">
@@ -21,6 +21,11 @@ export function Speeds({ view }: { view: DecisionView }) {
           ["Cuts", view.thresholds.map(({ n }) => String(n))],
         ]}
       />
+      {view.ratios
+        .filter(({ sentence }) => !said.has(sentence))
+        .map(({ sentence }) => (
+          <p key={sentence}>{sentence}</p>
+        ))}
       {view.thresholds.flatMap(({ lot, name, warnings }) =>
         warnings.map((warning) => (
           <p class="soft" key={`${lot} ${warning}`}>
