@@ -13,7 +13,7 @@ interface Props {
 
 /** What one condition has to do with bad runs. */
 export function ConditionCard({ answer, often }: Props) {
-  const { condition, name, unit, verdict, sentence, low, high, detectable, missing } = answer;
+  const { condition, name, unit, verdict, sentence, low, high, about, detectable, missing } = answer;
   const warnings = answer.warnings.filter((warning) => !often.includes(warning));
   const value = (of: number | null) => (isNumber(of) ? conditionText(condition, of, unit) : null);
   const between = [value(low), value(high)].filter((each) => each !== null);
@@ -35,8 +35,9 @@ export function ConditionCard({ answer, often }: Props) {
           { what: "Runs it is made of", value: String(answer.n) },
           { what: "Not known in", value: missing > 0 ? `${missing} runs` : null },
           {
-            what: "Eight runs in ten between",
-            value: between.length === 2 ? `${between[0]} and ${between[1]}` : null,
+            what:
+              about === null ? "Eight runs in ten between" : `Eight runs in ten so far from ${value(about)}`,
+            value: between.length === 2 ? between.join(about === null ? " and " : " to ") : null,
           },
           { what: "From there to there, of speed", value: shareWords(answer) },
           {
