@@ -1,6 +1,7 @@
 import type {
   BadRunAnswer,
   ConditionAnswer,
+  ConditionFacts,
   Conditions,
   ConditionsAnswer,
   ConditionVerdict,
@@ -8,26 +9,30 @@ import type {
   RunConditionAnswer,
 } from "../../model/review.js";
 import { type ConformalPlace, conformalPlace } from "../conformal.js";
-import { type Chance, chancesOf } from "./chance.js";
+import { badRunSentence, placeWords } from "./bad-run-words.js";
+import { baseOf } from "./base.js";
+import { type Chance, chancesOf, type Doing, doingsOf } from "./chance.js";
 import { comparableTo, type GoodRuns, goodRunsOf } from "./comparable.js";
-import { listed, measured, partOf, pWords, span, times } from "./figure-words.js";
-import { conditionOf } from "./together.js";
+import { inTen, pWords } from "./figure-words.js";
+import { conditionCourse, conditionOf, distanceFrom } from "./together.js";
 
 const METHOD =
-  "rank among comparable good runs (conformal p), and what the condition does over all runs (see there)";
-/** Of the odds: a condition that took less than this off them is not what made the run bad. */
-const HALVED = 0.5;
+  "rank among comparable good runs (conformal p), and how often such a piece fails with the condition as it was and as it usually is, by the model over all runs";
 const ODD = 0.05;
 /** In the middle of the good ones: at least two fifths of them on either side would be as far out. */
 const MIDDLE = 0.4;
 const LEAST_MIDDLE = 5;
+/** Of what the good ones span: so far outside them nothing was ever seen to go through. */
+const FAR = 1.5;
+/** Fewer span too little by chance. */
+const LEAST_FAR = 8;
 
 /**
  * Question one of one run that was not cut through: each condition's place among comparable good runs, and whether what the condition
- * does over all runs makes this one bad.
+ * does over all runs makes this one bad: such a piece then fails at least twice as often as with the condition as usual.
  * @param run its id
  * @param over the answer over the same runs
- * @throws RangeError where no run has this id, or it went through
+ * @throws RangeError where no run has this id, or it did not fail
  */
 export function reviewBadRun(
   runs: readonly ReviewRun[],
@@ -38,50 +43,54 @@ export function reviewBadRun(
   return badRunReview(runs, over, conditions)(run);
 }
 
+/** What is alike for all bad runs of one history. */
+interface History {
+  readonly over: ConditionsAnswer;
+  readonly conditions: Conditions;
+  readonly good: GoodRuns;
+  readonly chances: ReadonlyMap<string, Chance>;
+  /** By condition, of those that matter or may. */
+  readonly doings: ReadonlyMap<string, ReadonlyMap<string, Doing>>;
+}
+
 /** The same for many runs of one history: what is alike for all is reckoned once. */
 export function badRunReview(
   runs: readonly ReviewRun[],
   over: ConditionsAnswer,
   conditions: Conditions,
 ): (run: string) => BadRunAnswer {
-  const chances = chancesOf(runs);
-  const good = goodRunsOf(runs);
+  const base = baseOf(runs);
+  const doings = new Map(
+    over.conditions.filter(matters).map(({ condition, name, about }) => {
+      const course = conditionCourse(condition, { name });
+      return [condition, doingsOf(base, about === null ? course : distanceFrom(course, about))];
+    }),
+  );
+  const history = { over, conditions, doings, good: goodRunsOf(runs), chances: chancesOf(base) };
   const byId = new Map(runs.map((run) => [run.id, run]));
   return (run) => {
     const bad = byId.get(run);
     if (bad === undefined) throw new RangeError(`No run has the id "${run}".`);
     if (bad.through !== false)
       throw new RangeError(`Only a run that did not go through is explained: not "${run}".`);
-    return answerOf(bad, good, { over, conditions, chance: chances.get(run) ?? null });
+    return answerOf(bad, history);
   };
 }
 
-function answerOf(
-  bad: ReviewRun,
-  goodRuns: GoodRuns,
-  {
-    over,
-    conditions,
-    chance,
-  }: {
-    readonly over: ConditionsAnswer;
-    readonly conditions: Conditions;
-    readonly chance: Chance | null;
-  },
-): BadRunAnswer {
-  const comparable = comparableTo(bad, goodRuns);
+function answerOf(bad: ReviewRun, { over, conditions, good, chances, doings }: History): BadRunAnswer {
+  const comparable = comparableTo(bad, good);
   const answers = over.conditions.map((whole): RunConditionAnswer => {
     const value = conditionOf(bad, whole.condition);
-    const good = comparable.runs.flatMap((run) => conditionOf(run, whole.condition) ?? []);
-    const place = value === null || good.length === 0 ? null : conformalPlace(value, good);
-    const judgedBy = value === null || place === null ? null : judgedPlace(value, good, whole.about, place);
+    const others = comparable.runs.flatMap((run) => conditionOf(run, whole.condition) ?? []);
+    const place = value === null || others.length === 0 ? null : conformalPlace(value, others);
+    const p = value === null || place === null ? null : oddness(value, others, whole.about, place);
     const facts = conditions[whole.condition] ?? { name: whole.name, unit: whole.unit, decimals: 2 };
-    const found = judged(whole, judgedBy, value !== null);
-    const where = value === null ? "" : placeWords(value, place, facts);
+    const doing = doings.get(whole.condition)?.get(bad.id) ?? null;
+    const found = judged(whole, { value, place, p, doing });
     return {
       ...{ condition: whole.condition, name: whole.name, unit: whole.unit, verdict: found.verdict },
-      sentence: `${whole.name}: ${found.verdict}. ${[where, found.why].filter((part) => part !== "").join(" ")}`,
-      ...{ value, good, placeP: judgedBy?.p ?? null },
+      sentence: sentenceOf(whole.name, found, value, place, facts),
+      ...{ value, good: others, placeP: p },
       ...{ estimate: whole.estimate, lower: whole.lower, upper: whole.upper, p: whole.p, n: whole.n },
       method: METHOD,
       warnings: whole.warnings,
@@ -89,111 +98,94 @@ function answerOf(
   });
   return {
     ...{ run: bad.id, name: bad.name },
-    sentence: wholeSentence(bad, answers, chance),
+    sentence: badRunSentence(bad, answers, chances.get(bad.id) ?? null),
     comparable: comparable.runs.map(({ id, name, speed_mm_s }) => ({ id, name, speed_mm_s })),
     why: comparable.why,
     conditions: answers,
   };
 }
 
-/** A run's value among those of the good ones, as the condition was looked at over all runs. */
-interface Judged {
-  readonly value: number;
-  readonly median: number;
-  readonly p: number;
-  readonly n: number;
-  readonly warnings: readonly string[];
+function sentenceOf(
+  name: string,
+  { verdict, why }: { readonly verdict: ConditionVerdict; readonly why: string },
+  value: number | null,
+  place: ConformalPlace | null,
+  facts: ConditionFacts,
+): string {
+  const where = value === null ? "" : placeWords(value, place, facts);
+  return `${name}: ${verdict}. ${[where, why].filter((part) => part !== "").join(" ")}`;
 }
 
-/** Of a distance only more is odd: to be nearer than all others is no fault. */
-function judgedPlace(
+/** How odd a run is among the good ones. Of a distance only more is odd: to be nearer than all others is no fault. */
+function oddness(
   value: number,
   good: readonly number[],
   about: number | null,
   place: ConformalPlace,
-): Judged | null {
-  if (about === null)
-    return place.p === null || place.median === null
-      ? null
-      : { value, median: place.median, p: place.p, n: place.n, warnings: place.warnings };
+): number | null {
+  if (about === null) return place.p;
   const far = Math.abs(value - about);
-  const { median, below, n, warnings } = conformalPlace(
-    far,
-    good.map((each) => Math.abs(each - about)),
-  );
-  return median === null ? null : { value: far, median, p: (n - below + 1) / (n + 1), n, warnings };
+  const asFar = good.filter((other) => Math.abs(other - about) >= far).length;
+  return (asFar + 1) / (good.length + 1);
+}
+
+function matters({ verdict }: Pick<ConditionAnswer, "verdict">): boolean {
+  return verdict === "explains" || verdict === "may explain";
 }
 
 function judged(
   whole: ConditionAnswer,
-  place: Judged | null,
-  isKnown: boolean,
+  {
+    value,
+    place,
+    p,
+    doing,
+  }: {
+    readonly value: number | null;
+    readonly place: ConformalPlace | null;
+    readonly p: number | null;
+    readonly doing: Doing | null;
+  },
 ): { readonly verdict: ConditionVerdict; readonly why: string } {
-  if (!isKnown) return { verdict: "cannot tell", why: "It is not known of this run." };
-  const matters = whole.verdict === "explains" || whole.verdict === "may explain";
-  if (matters && whole.estimate !== null && place !== null) {
-    const factor = Math.exp(whole.estimate * (place.value - place.median));
-    if (factor <= HALVED)
-      return {
-        verdict: whole.verdict,
-        why: `That left ${partOf(factor)} of the odds of going through. ${whole.sentence}`,
-      };
-    return {
-      verdict: "no sign",
-      why: `It ${whole.verdict === "explains" ? "matters" : "may matter"} over all runs, but not here: by it the odds were ${times(factor)} those of the good runs.`,
-    };
-  }
-  if (matters)
-    return {
-      verdict: whole.verdict === "explains" ? "may explain" : "cannot tell",
-      why: `There are no good runs to hold it against. ${whole.sentence}`,
-    };
-  if (place !== null && place.p <= ODD)
+  if (value === null) return { verdict: "cannot tell", why: "It is not known of this run." };
+  if (matters(whole) && doing !== null) return byDoing(whole, doing);
+  const outside = place === null ? null : outsideOf(value, place);
+  if (outside !== null && outside >= FAR && (place?.n ?? 0) >= LEAST_FAR)
+    return { verdict: "may explain", why: "It was far outside all that went through." };
+  if (p !== null && p <= ODD)
     return {
       verdict: "may explain",
-      why: `It stands out here (${pWords(place.p)}), though over all runs nothing of it was shown.`,
+      why: `It stands out here (${pWords(p)}), though over all runs nothing of it was shown.`,
+    };
+  if (outside !== null && outside > 0)
+    return {
+      verdict: "cannot tell",
+      why: `It was outside the good ones, and ${place?.n === 1 ? "1 of them is" : `${place?.n} of them are`} too few to tell what that means.`,
     };
   if (whole.verdict === "no sign")
     return { verdict: "no sign", why: "Over all runs there is no sign of it either." };
-  if (place !== null && place.n >= LEAST_MIDDLE && place.p >= MIDDLE)
+  if (place !== null && place.n >= LEAST_MIDDLE && (p ?? 0) >= MIDDLE)
     return { verdict: "no sign", why: "It was in the midst of the good ones." };
-  return {
-    verdict: "cannot tell",
-    why: place?.warnings[0] ?? "Over all runs nothing can be told of it.",
-  };
+  return { verdict: "cannot tell", why: place?.warnings[0] ?? "Over all runs nothing can be told of it." };
 }
 
-function placeWords(value: number, place: ConformalPlace | null, facts: Conditions[string]): string {
-  const own = `It was ${measured(value, facts)} here`;
-  if (place === null || place.least === null || place.most === null) return `${own}.`;
-  const others = `${place.n} good ${place.n === 1 ? "run" : "runs"} had ${span(place.least, place.most, facts)}`;
-  const rank =
-    place.below === place.n ? ", all of them lower" : place.above === place.n ? ", all of them higher" : "";
-  return `${own}; ${others}${rank}.`;
+/** By how often such a piece fails as it was, and with the condition as usual. */
+function byDoing(whole: ConditionAnswer, { fails, usually }: Doing) {
+  const does = whole.verdict === "explains" ? "matters" : "may matter";
+  const often = `Such a piece fails ${inTen(fails)}, and ${inTen(usually)} with it as usual`;
+  if (fails >= 2 * usually) return { verdict: whole.verdict, why: `${often}. ${whole.sentence}` };
+  if (fails > usually)
+    return {
+      verdict: whole.verdict === "explains" ? ("may explain" as const) : ("no sign" as const),
+      why: `It ${does} over all runs, and made this one little worse: ${often.slice(0, 1).toLowerCase()}${often.slice(1)}.`,
+    };
+  return { verdict: "no sign" as const, why: `It ${does} over all runs, and here it was on the good side.` };
 }
 
-function wholeSentence(
-  bad: ReviewRun,
-  answers: readonly RunConditionAnswer[],
-  chance: Chance | null,
-): string {
-  const of = (verdict: ConditionVerdict) =>
-    answers.filter((each) => each.verdict === verdict).map(({ name }) => name);
-  const [explains, may] = [of("explains"), of("may explain")];
-  const setting =
-    chance === null || bad.speed_mm_s === null
-      ? ""
-      : ` At ${Number(bad.speed_mm_s.toFixed(1))} mm/s ${chanceWords(chance.share)} of this stock go through, whatever the conditions (from ${chance.n} runs).`;
-  if (explains.length > 0)
-    return `${listed(explains)} ${explains.length > 1 ? "explain" : "explains"} it.${setting}`;
-  if (may.length > 0) return `${listed(may)} may explain it; that is not settled.${setting}`;
-  if (of("no sign").length === answers.length && answers.length > 0)
-    return `There is no sign that any condition explains it.${setting}`;
-  return `Nothing that was measured is seen to explain it; of ${listed(of("cannot tell")) || "the conditions"} nothing can be told.${setting}`;
-}
-
-function chanceWords(share: number): string {
-  if (share < 0.05) return "hardly any pieces";
-  if (share > 0.95) return "nearly all pieces";
-  return `about ${Math.round(share * 10)} in 10 pieces`;
+/** How far it lies outside all of the others, as a share of what they span; 0 inside, null where they span nothing. */
+function outsideOf(value: number, { least, most }: ConformalPlace): number | null {
+  if (least === null || most === null) return null;
+  const beyond = Math.max(0, value - most, least - value);
+  if (beyond === 0) return 0;
+  return most > least ? beyond / (most - least) : null;
 }

@@ -1,6 +1,6 @@
 import type { ComparableRun, ReviewRun } from "../../model/review.js";
 import { counted } from "./base.js";
-import { stockOf } from "./stocks.js";
+import { stockName, stockOf } from "./stocks.js";
 
 /** Good runs that a bad one is held against. */
 export interface Comparable {
@@ -47,7 +47,7 @@ export function comparableTo(run: ReviewRun, good: GoodRuns): Comparable {
   );
   const stock = stockOf(run);
   const stocks = [
-    { runs: alike.filter((other) => stockOf(other) === stock), word: stock || "the same stock" },
+    { runs: alike.filter((other) => stockOf(other) === stock), word: stockName(run) },
     ...(run.lot !== null && run.material !== null
       ? [{ runs: alike, word: `${run.material} of any lot` }]
       : []),
@@ -63,14 +63,19 @@ export function comparableTo(run: ReviewRun, good: GoodRuns): Comparable {
   if (best === undefined || best.runs.length === 0)
     return {
       runs: [],
-      why: `No run of ${stocks.at(-1)?.word} went through with the same power and passes at ${shownSpeed(widest)} mm/s or faster.`,
+      why: `No run of ${stocks.at(-1)?.word} went through ${alikeWords(run)} at ${shownSpeed(widest)} mm/s or faster.`,
     };
   const runs = nearest(best.runs, run);
   const nearestWords = runs.length < best.runs.length ? `, the nearest in time of ${best.runs.length}` : "";
   return {
     runs,
-    why: `${counted(runs.length, "run")} of ${best.word} that went through with the same power and passes at ${shownSpeed(best.least)} mm/s or faster${nearestWords}; this one was cut at ${shownSpeed(speed)}.`,
+    why: `${counted(runs.length, "run")} of ${best.word} that went through ${alikeWords(run)} at ${shownSpeed(best.least)} mm/s or faster${nearestWords}; this one was cut at ${shownSpeed(speed)}.`,
   };
+}
+
+function alikeWords({ power_pct, passes }: ReviewRun): string {
+  const known = [...(power_pct === null ? [] : ["power"]), ...(passes === null ? [] : ["passes"])];
+  return known.length === 0 ? "(power and passes are not known)" : `with the same ${known.join(" and ")}`;
 }
 
 function nearest<T extends ReviewRun>(runs: readonly T[], to: ReviewRun): readonly T[] {

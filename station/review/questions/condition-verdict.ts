@@ -1,7 +1,9 @@
 import type { ConditionVerdict } from "../../model/review.js";
 import type { Base } from "./base.js";
+import { changedWithBlocks, FROM_GO_TO_GO } from "./clusters.js";
 import { detectableOf, type Effect, ofSpeed, pBeside, pTogether } from "./effect.js";
 import { established, LEVEL } from "./established.js";
+import { isNotedByOutcome } from "./noted.js";
 import { BESIDE, type Course, chained, closeness, distanceFrom, TOGETHER } from "./together.js";
 
 /** What is concluded of a condition, before it is put into words. */
@@ -40,14 +42,14 @@ const MATTERS_LOGIT = 3;
 /**
  * One verdict for each condition: `explains` only where Holm's p is 4.5 % or less, it moved together with nothing, and it shows beside
  * everything that it hung together with somewhat; so that histories in which only speed matters say it of any in at most 5 in 100.
- * @param others time, and the marks of upkeep
+ * @param elsewhere time, and the marks of upkeep
  */
 export function conclude(
   base: Base,
   conditions: readonly Course[],
-  others: readonly Course[],
+  elsewhere: readonly Course[],
 ): { readonly concluded: readonly Concluded[]; readonly groups: readonly Group[] } {
-  const courses = [...conditions, ...others];
+  const courses = [...conditions, ...elsewhere];
   const near = new Map(
     conditions.map((one) => [
       one.id,
@@ -80,18 +82,21 @@ export function conclude(
       const beside = kept.filter(({ id }) => id !== course.id && id !== other.id);
       return !((pBeside(base, course, [...beside, other]) ?? 1) <= ALONE);
     };
-    const hidden =
-      group === undefined && p !== null && p <= LEVEL
-        ? courses
-            .filter((other) => nearness(course, other) >= BESIDE && !kept.some(({ id }) => id === other.id))
-            .filter(isHiddenBy)
-            .map(({ id }) => id)
-        : [];
+    const isCandidate = group === undefined && p !== null && p <= LEVEL;
+    const others = kept.filter(({ id }) => id !== course.id);
+    const blocks = isCandidate && changedWithBlocks(base, course, others) ? [FROM_GO_TO_GO] : [];
+    const hiding = isCandidate
+      ? courses
+          .filter((other) => nearness(course, other) >= BESIDE && !kept.some(({ id }) => id === other.id))
+          .filter(isHiddenBy)
+          .map(({ id }) => id)
+      : [];
+    const hidden = [...hiding, ...blocks];
     const detectable = detectableOf(effect, tests);
     return {
       ...{ course, about, effect, p, hidden, detectable },
       with: moved(course.id).filter((id) => id !== course.id),
-      verdict: verdictOf(effect, { p, hidden, detectable, group }),
+      verdict: held(base, course, verdictOf(effect, { p, hidden, detectable, group })),
     };
   });
   return { concluded, groups };
@@ -102,6 +107,12 @@ function nearest(base: Base, one: Course, other: Course): number {
   const ways = (course: Course) =>
     course.about === undefined ? [course] : [course, distanceFrom(course, course.about)];
   return Math.max(...ways(one).flatMap((a) => ways(other).map((b) => closeness(base.runs, a, b) ?? 0)));
+}
+
+/** Where a condition was noted rather for bad runs or rather for good ones, or hardly any stock is known, nothing explains. */
+function held(base: Base, course: Course, verdict: ConditionVerdict): ConditionVerdict {
+  const isUnknown = base.runs.filter(({ material }) => material === null).length * 2 > base.runs.length;
+  return verdict === "explains" && (isUnknown || isNotedByOutcome(base, course)) ? "may explain" : verdict;
 }
 
 function verdictOf(

@@ -7,6 +7,8 @@ import { begun, listed, perCent, pWords, span, times } from "./figure-words.js";
 /** Shares of speed beyond which they say no more than that it is much. */
 const LEAST_SHARE = -0.9;
 const MOST_SHARE = 3;
+/** Shown as per cent it would be nothing. */
+const SMALLEST = 0.005;
 
 /** What is concluded of a condition, in one or two sentences with its numbers. */
 export function conditionSentence(
@@ -48,10 +50,15 @@ export function conditionSentence(
 /** What going from low to high does. */
 function effectWords(effect: Effect, range: number): { readonly words: string; readonly limits: string } {
   const { estimate, lower, upper } = changeOfSpeed(effect, range);
-  if (estimate !== null && estimate > LEAST_SHARE && estimate < MOST_SHARE) {
+  if (
+    estimate !== null &&
+    estimate > LEAST_SHARE &&
+    estimate < MOST_SHARE &&
+    Math.abs(estimate) >= SMALLEST
+  ) {
     const limits =
       lower === null || upper === null
-        ? ""
+        ? "how much at most cannot be told"
         : lower < 0 && upper < 0
           ? `limits ${perCent(upper)} to ${perCent(lower)}`
           : lower > 0 && upper > 0

@@ -7,12 +7,14 @@ import type {
   ReviewRun,
   TogetherAnswer,
 } from "../../model/review.js";
-import { baseOf, counted } from "./base.js";
+import { type Base, baseOf, counted, SPEED } from "./base.js";
 import { type Concluded, conclude, type Group } from "./condition-verdict.js";
 import { conditionSentence } from "./condition-words.js";
 import { changeOfSpeed } from "./effect.js";
-import { listed, pWords } from "./figure-words.js";
+import { inSentence, listed, pWords } from "./figure-words.js";
+import { fitted } from "./fitted.js";
 import { nextCuts, piecesToTell } from "./next-cut.js";
+import { isNotedByOutcome } from "./noted.js";
 import { conditionCourse, otherCourses } from "./together.js";
 
 export const CONDITIONS_METHOD =
@@ -37,7 +39,9 @@ export function reviewConditions(
   const { concluded, groups } = conclude(base, courses, others);
   const nameOf = new Map([...courses, ...others].map(({ id, name }) => [id, name]));
   const names = (ids: readonly string[]) => ids.map((id) => nameOf.get(id) ?? id);
-  const answers = concluded.map((one) => answerOf(one, conditions[one.effect.id] as ConditionFacts, names));
+  const answers = concluded.map((one) =>
+    answerOf(base, one, conditions[one.effect.id] as ConditionFacts, names),
+  );
   return {
     n: base.runs.length,
     bad,
@@ -45,11 +49,12 @@ export function reviewConditions(
     sentence: whole(answers, base.runs.length, bad),
     together: groups.map((group) => togetherOf(group, conditions, names, concluded)),
     next: nextCuts(base, concluded, conditions),
-    warnings: base.warnings,
+    warnings: [...base.warnings, ...faster(base)],
   };
 }
 
 function answerOf(
+  base: Base,
   one: Concluded,
   facts: ConditionFacts,
   names: (ids: readonly string[]) => string[],
@@ -60,6 +65,10 @@ function answerOf(
   const warnings = [...effect.warnings];
   if (missing > 0 && runs.length > 0)
     warnings.push(`Not known in ${counted(missing, "run")}, which it says nothing of.`);
+  if (runs.length > 0 && isNotedByOutcome(base, one.course))
+    warnings.push(
+      "It was not noted as often for good runs as for bad ones: what it seems to do may come of that.",
+    );
   return {
     condition: id,
     ...{ name: facts.name, unit: facts.unit, verdict, about },
@@ -76,6 +85,14 @@ function answerOf(
     method: CONDITIONS_METHOD,
     warnings,
   };
+}
+
+/** A slip in the columns shows here first. */
+function faster(base: Base): string[] {
+  const slope = fitted(base, [])?.coefficient(SPEED) ?? 0;
+  return slope > 0
+    ? ["Faster cuts went through more often than slower ones: look whether speeds and outcomes are right."]
+    : [];
 }
 
 function finite(value: number): number | null {
@@ -112,16 +129,23 @@ function togetherOf(
 
 function whole(answers: readonly ConditionAnswer[], n: number, bad: number): string {
   if (n === 0) return "There are no runs whose speed and outcome are known: nothing can be told.";
-  if (bad === 0) return `All ${counted(n, "run")} went through: there is nothing to explain.`;
+  const all = n === 1 ? "The only run" : `All ${n} runs`;
+  if (bad === 0) return `${all} went through: there is nothing to explain.`;
   if (bad === n)
-    return `None of ${counted(n, "run")} went through: there are no good ones to hold them against.`;
+    return `${n === 1 ? "The only run did not go" : `None of ${n} runs went`} through: there are no good ones to hold ${n === 1 ? "it" : "them"} against.`;
   const of = (verdict: string) => answers.filter((each) => each.verdict === verdict).map(({ name }) => name);
   const [explains, may, none, untold] = [of("explains"), of("may explain"), of("no sign"), of("cannot tell")];
   const said: string[] = [];
   if (explains.length > 0)
     said.push(`${listed(explains)} ${explains.length > 1 ? "have" : "has"} to do with what goes through.`);
-  if (may.length > 0) said.push(`${listed(may)} may have, and that is not settled.`);
-  if (none.length > 0) said.push(`There is no sign of ${listed(none)}.`);
-  if (untold.length > 0) said.push(`Of ${listed(untold)} nothing can be told.`);
+  if (may.length > 0)
+    said.push(
+      `${listed(may)} may have to do with ${explains.length > 0 ? "it too" : "what goes through"}; that is not settled.`,
+    );
+  if (none.length > 0)
+    said.push(
+      `There is no sign that ${listed(none.map(inSentence))} ${none.length > 1 ? "matter" : "matters"}.`,
+    );
+  if (untold.length > 0) said.push(`Of ${listed(untold.map(inSentence))} nothing can be told.`);
   return `${bad} of ${counted(n, "run")} did not go through. ${said.join(" ")}`;
 }

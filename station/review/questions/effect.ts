@@ -4,7 +4,8 @@ import { firthCovariance } from "../firth-covariance.js";
 import { firthLimits } from "../firth-limits.js";
 import { firthTest } from "../firth-test.js";
 import { normalQuantile } from "../normal.js";
-import { type Base, type JudgedRun, SPEED } from "./base.js";
+import { type Base, counted, type JudgedRun, SPEED } from "./base.js";
+import { termsWith } from "./fitted.js";
 import type { Course } from "./together.js";
 
 /** What one condition does beside speed and stock, over the runs in which it is known. */
@@ -25,7 +26,7 @@ export interface Effect {
   readonly slope: number | null;
   /** Change of the logarithm of the fastest speed for each unit; null where speed has not shown what it does. */
   readonly perUnit: RatioLimits | null;
-  /** Its 10th and 90th place in 100. */
+  /** Its 10th and 90th place in 100, or its very ends where hardly any run differs from the rest. */
   readonly low: number | null;
   readonly high: number | null;
   readonly warnings: readonly string[];
@@ -34,6 +35,9 @@ export interface Effect {
 const CONFIDENCE = 0.95;
 /** Of each outcome: with fewer nothing can be told of what divides them. */
 const LEAST_OF_EACH = 2;
+const LEAST_OTHER = 3;
+/** Of what was seen. */
+const LEAST_SPAN = 0.1;
 
 /**
  * One condition at a time: with six in one fit and few runs nothing would be left to see any of them by (`npm run bench -- truth`).
@@ -44,7 +48,7 @@ export function effectOf(base: Base, course: Course, beside: readonly Course[] =
   const runs = base.runs.filter((run) => all.every((one) => one.of(run) !== null));
   const values = runs.map((run) => course.of(run) as number);
   const sorted = [...values].sort((a, b) => a - b);
-  const [low, high] = [quantile(sorted, 0.1), quantile(sorted, 0.9)];
+  const [low, high] = endsOf(sorted);
   const missing = base.runs.filter((run) => course.of(run) === null).length;
   const about = { id: course.id, runs, missing, low, high };
   const nothing = {
@@ -143,10 +147,7 @@ export function ofSpeed(logit: number | null, slope: number | null): number | nu
 
 function fitWith(base: Base, runs: readonly JudgedRun[], courses: readonly Course[]): FirthFit {
   return fitFirth({
-    terms: [
-      ...base.termsOf(runs),
-      ...courses.map((course) => ({ name: course.id, values: runs.map((run) => course.of(run) as number) })),
-    ],
+    terms: termsWith(base, runs, courses),
     outcomes: runs.map(({ through }) => through),
   });
 }
@@ -159,8 +160,24 @@ function whyUntold(all: number, runs: readonly JudgedRun[], values: readonly num
   if (through === runs.length) return "Every run went through: there is nothing to explain.";
   if (through < LEAST_OF_EACH || runs.length - through < LEAST_OF_EACH)
     return `Only one run ${through < LEAST_OF_EACH ? "went" : "did not go"} through: ${LEAST_OF_EACH} of each are the fewest that can tell anything.`;
-  if (values.every((value) => value === values[0])) return "It was the same in every run.";
-  return null;
+  return whyStill(values);
+}
+
+/** Where all but one or two runs were alike, it is those runs that would be told of and not the condition. */
+function whyStill(values: readonly number[]): string | null {
+  const counts = new Map<number, number>();
+  for (const value of values) counts.set(value, (counts.get(value) ?? 0) + 1);
+  const others = values.length - Math.max(...counts.values());
+  if (others === 0) return "It was the same in every run.";
+  return others < LEAST_OTHER ? `It was the same in all but ${counted(others, "run")}.` : null;
+}
+
+/** The 10th and the 90th place in 100; the very ends where hardly any run differs from the rest. */
+function endsOf(sorted: readonly number[]): readonly [number | null, number | null] {
+  const [low, high] = [quantile(sorted, 0.1), quantile(sorted, 0.9)];
+  const [least, most] = [sorted[0] ?? null, sorted.at(-1) ?? null];
+  if (low === null || high === null || least === null || most === null) return [null, null];
+  return high - low >= LEAST_SPAN * (most - least) ? [low, high] : [least, most];
 }
 
 function quantile(sorted: readonly number[], share: number): number | null {

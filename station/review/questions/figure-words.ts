@@ -1,11 +1,12 @@
 /** A p value as people read one: never 0, and no more digits than it carries. */
 export function pWords(p: number): string {
   if (p < 0.001) return "p below 0.001";
-  return `p = ${p < 0.1 ? p.toPrecision(1) : p.toFixed(2)}`;
+  return `p = ${p < 0.01 ? p.toFixed(3) : p < 0.1 ? p.toPrecision(2) : p.toFixed(2)}`;
 }
 
 /** A share as whole per cent without its sign; "less than 1 %" where it rounds to nothing. */
 export function perCent(share: number): string {
+  if (share <= -0.95) return "more than 95 %";
   const whole = Math.round(Math.abs(share) * 100);
   return whole === 0 ? "less than 1 %" : `${whole} %`;
 }
@@ -13,12 +14,16 @@ export function perCent(share: number): string {
 /** A factor of the odds: "3 times", "a third" is left to the reader as "0.33 times". */
 export function times(factor: number): string {
   if (factor >= 1000) return "more than 1000 times";
+  if (factor < 0.01) return "less than 0.01 times";
   return `${factor >= 10 ? factor.toFixed(0) : factor.toPrecision(2)} times`;
 }
 
-/** A factor of a half or less as a part: "about 1/11". */
-export function partOf(factor: number): string {
-  return factor < 0.001 ? "less than 1/1000" : `about 1/${Math.round(1 / factor)}`;
+/** How often, of ten: "about 3 times in 10". */
+export function inTen(share: number): string {
+  if (share < 0.05) return "hardly ever";
+  if (share > 0.95) return "nearly always";
+  const times = Math.round(share * 10);
+  return times === 1 ? "about once in 10" : `about ${times} times in 10`;
 }
 
 /** "A", "A and B", "A, B and C". */

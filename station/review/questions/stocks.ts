@@ -8,9 +8,15 @@ export interface Stock {
   readonly of: (run: ReviewRun) => boolean;
 }
 
-/** Whose runs are alike but for setting and conditions: its lot where that is known, else its material. */
+/** Whose runs are alike but for setting and conditions: its lot where that is known, else its material. Two stocks never share one. */
 export function stockOf({ material, lot }: ReviewRun): string {
-  return [material ?? "", lot ?? ""].join(" ").trim();
+  return JSON.stringify([material, lot]);
+}
+
+/** What people call it. */
+export function stockName({ material, lot }: ReviewRun): string {
+  const sheet = material ?? "unknown stock";
+  return lot === null ? sheet : `${sheet}, lot ${lot}`;
 }
 
 /**
@@ -18,17 +24,22 @@ export function stockOf({ material, lot }: ReviewRun): string {
  * Names are as the runs have them; a lot is called by its material and its own name.
  */
 export function stocksOf(runs: readonly ReviewRun[]): readonly Stock[] {
-  const materials = countsOf(runs, ({ material }) => material ?? "");
-  return [...materials].flatMap(([material, n]): Stock[] => {
-    const its = runs.filter((run) => (run.material ?? "") === material);
-    const lots = [...countsOf(its, stockOf)];
-    const whole: Stock[] =
-      material === "" ? [] : [{ name: material, n, of: (run) => run.material === material }];
-    if (lots.length < 2) return whole;
+  const told = runs.filter(({ material }) => material !== null);
+  return [...countsOf(told, ({ material }) => material ?? "")].flatMap(([material, n]): Stock[] => {
+    const its = told.filter((run) => run.material === material);
+    const whole: Stock = { name: material, n, of: (run) => run.material === material };
+    const lots = [...countsOf(its, ({ lot }) => lot ?? "")];
+    if (lots.length < 2) return [whole];
     const parts = lots
-      .filter(([name]) => name !== "" && name !== material)
-      .map(([name, count]): Stock => ({ name, n: count, of: (run) => stockOf(run) === name }));
-    return [...whole, ...parts];
+      .filter(([lot]) => lot !== "")
+      .map(
+        ([lot, count]): Stock => ({
+          name: stockName({ ...(its[0] as ReviewRun), lot }),
+          n: count,
+          of: (run) => run.material === material && run.lot === lot,
+        }),
+      );
+    return [whole, ...parts];
   });
 }
 

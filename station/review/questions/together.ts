@@ -9,6 +9,8 @@ export const BESIDE = 0.3;
 const ROUNDING = 1e-12;
 /** Marks that are looked at, newest first. */
 const MOST_MARKS = 20;
+/** Share of the runs with a time: below, their order is looked at too. */
+const MOSTLY_TIMED = 0.8;
 
 /** Something that changed along the runs. */
 export interface Course {
@@ -47,13 +49,16 @@ export function conditionOf({ conditions }: Pick<JudgedRun, "conditions">, id: s
 /** Time itself, and for each mark of upkeep whether a run was cut after it: what else may have changed with a condition. */
 export function otherCourses(runs: readonly JudgedRun[], marks: readonly ReviewMark[]): Course[] {
   const known = runs.filter(({ wall }) => wall !== null);
-  if (known.length === 0) {
-    // A sheet without times is mostly written down as it was cut.
-    const places = new Map(runs.map(({ id }, i) => [id, i]));
-    return [{ id: "time", name: "the order of the runs", of: ({ id }) => places.get(id) ?? null }];
-  }
+  const places = new Map(runs.map(({ id }, i) => [id, i]));
+  // A sheet without times is mostly written down as it was cut.
+  const order = {
+    id: "order",
+    name: "the order of the runs",
+    of: ({ id }: JudgedRun) => places.get(id) ?? null,
+  };
+  const isTimed = known.length >= MOSTLY_TIMED * runs.length;
   const walls = known.map(({ wall }) => wall as number);
-  if (walls.length < 3) return [];
+  if (walls.length < 3) return [order];
   const within = marks
     .filter(({ wall }) => walls.filter((at) => at < wall).length >= 2)
     .filter(({ wall }) => walls.filter((at) => at >= wall).length >= 2)
@@ -67,7 +72,11 @@ export function otherCourses(runs: readonly JudgedRun[], marks: readonly ReviewM
     };
   });
   const once = steps.filter(({ id }, i) => steps.findIndex((other) => other.id === id) === i);
-  return [{ id: "time", name: "time itself", of: ({ wall }) => wall }, ...once];
+  return [
+    ...(isTimed ? [] : [order]),
+    { id: "time", name: "time itself", of: ({ wall }: JudgedRun) => wall },
+    ...once,
+  ];
 }
 
 /**

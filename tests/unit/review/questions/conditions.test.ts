@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { REVIEW_CONDITIONS, type ReviewRun } from "../../../../station/model/review.js";
+import { createRandom } from "../../../../station/random.js";
 import { reviewBadRun } from "../../../../station/review/questions/bad-run.js";
 import { reviewConditions } from "../../../../station/review/questions/conditions.js";
 import { history, STEEPNESS } from "../../../bench/histories.js";
@@ -102,7 +103,9 @@ describe("what the conditions have to do with bad cuts", () => {
     expect(of(review(rising), COOLANT).with).toEqual(["time"]);
     expect(of(review(rising), COOLANT).verdict).not.toBe("explains");
     const untimed = review(rising.map((run) => ({ ...run, wall: null })));
-    expect(of(untimed, COOLANT).with).toEqual(["time"]);
+    expect(of(untimed, COOLANT).with).toEqual(["order"]);
+    const hardlyTimed = review(rising.map((run, i) => (i < 2 ? run : { ...run, wall: null })));
+    expect(of(hardlyTimed, COOLANT).with).toEqual(["order"]);
     expect(untimed.together[0]?.names).toEqual(["Coolant", "the order of the runs"]);
     const at = season[48]?.wall as number;
     const stepped = season.map((run) => ({
@@ -111,6 +114,71 @@ describe("what the conditions have to do with bad cuts", () => {
     }));
     const mark = "Optics cleaned on 2026-05-03";
     expect(of(review(stepped, [{ wall: at, what: "Optics cleaned" }]), COOLANT).with).toContain(mark);
+  });
+
+  it("says of one that changed from block to block, where outcomes hang together, that it cannot be told from what else did", () => {
+    // Every other block lies badly on its bed, and in those the coolant happens to be warm.
+    const random = createRandom(93);
+    const blocks = season.map((run, i) => {
+      const block = Math.floor(i / 8);
+      const speed = run.speed_mm_s as number;
+      const lay = [1.6, -2.2, 0.4, -0.3, 2.1, -1.7, 1.2, -2.4, 0.1, -0.9, 1.9, -0.6][block] as number;
+      const coolant =
+        20 - 0.5 * lay + ([0.3, -0.2, 0.5, -0.6, 0.2, 0.1, -0.4, 0.3, 0.2, -0.1, 0.1, 0.4][block] as number);
+      return {
+        ...run,
+        block: String(block),
+        conditions: { [COOLANT]: coolant },
+        through: random() < 1 / (1 + Math.exp(-(STEEPNESS * Math.log(20 / speed) + 1.5 * lay))),
+      };
+    });
+    const coolant = of(review(blocks), COOLANT);
+    expect(coolant.verdict).not.toBe("explains");
+  });
+
+  it("counts a run once that was taken in twice, and wants an id for each", () => {
+    const twice = season.flatMap((run) => {
+      const wall = (run.wall as number) + 61_000;
+      return [
+        { ...run, wall },
+        { ...run, wall, id: `${run.id} again`, name: "By hand" },
+      ];
+    });
+    const answer = review(twice);
+    expect(answer.n).toBe(96);
+    expect(answer.warnings.join(" ")).toContain("96 runs that began at the same moment as another");
+    expect(() => review([...season, season[0] as ReviewRun])).toThrow('Two runs have the id "1"');
+  });
+
+  it("says that nothing can be told of what was the same in all but a run or two", () => {
+    const spacer = season.map((run, i) => ({ ...run, conditions: { focus_error_mm: i < 2 ? 1 : 0 } }));
+    expect(of(review(spacer), "focus_error_mm")).toMatchObject({
+      verdict: "cannot tell",
+      sentence: "Focus: cannot tell. It was the same in all but 2 runs.",
+    });
+    // Five that were off and all failed: told from 0 to 1, though they are fewer than one in ten.
+    const off = season.map((run, i) => ({
+      ...run,
+      conditions: { focus_error_mm: i % 20 === 3 ? 1 : 0 },
+      through: i % 20 === 3 ? false : run.through,
+    }));
+    expect(of(review(off), "focus_error_mm")).toMatchObject({ low: 0, high: 1 });
+  });
+
+  it("does not take it for an explanation where it was noted because cuts failed", () => {
+    const noted = season.map((run, i) =>
+      run.through && (run.conditions[COOLANT] as number) > 19.5 && i % 4 > 0
+        ? { ...run, conditions: {} }
+        : run,
+    );
+    const coolant = of(review(noted), COOLANT);
+    expect(coolant.verdict).not.toBe("explains");
+    expect(coolant.warnings.join(" ")).toContain("not noted as often for good runs as for bad ones");
+  });
+
+  it("warns where faster cuts went through more often", () => {
+    const turned = season.map((run) => ({ ...run, through: !run.through }));
+    expect(review(turned).warnings.join(" ")).toContain("look whether speeds and outcomes are right");
   });
 
   it("leaves out runs in which a condition is not known, and says how many", () => {
