@@ -4,6 +4,7 @@ import { readFileSync } from "node:fs";
 import { availableParallelism } from "node:os";
 import { BENCH_POINTS } from "../../station/sources/bench-simulator/points.js";
 import { startStation, temporaryFolder } from "../service/station-process.js";
+import { startEnvironment } from "./as-npm-runs.js";
 import type { BenchResult } from "./result.js";
 
 const SETTLE_MS = 8_000;
@@ -29,7 +30,7 @@ export async function benchIdle(): Promise<BenchResult[]> {
     ],
   };
   const bare = spawn(process.execPath, ["-e", "setInterval(() => {}, 1000)"], { stdio: "ignore" });
-  const station = await startStation(folder, config);
+  const station = await startStation(folder, config, { env: startEnvironment() });
   try {
     await pause(SETTLE_MS);
     const pid = station.child.pid ?? 0;

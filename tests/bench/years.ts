@@ -6,6 +6,7 @@ import { setTimeout } from "node:timers/promises";
 import { openJournal } from "../../station/journal/journal.js";
 import { openReader } from "../../station/journal/reader.js";
 import { startStation } from "../service/station-process.js";
+import { asNpmRuns, startEnvironment } from "./as-npm-runs.js";
 import { type BenchResult, quantile } from "./result.js";
 import { BEGIN, seededSpan } from "./sealed-span.js";
 
@@ -98,11 +99,7 @@ async function exporting(journal: string): Promise<BenchResult[]> {
   const ofCommand = await peakOf(command, async () => {
     for await (const _ of command.stdout);
   });
-  const started = asNpmRuns("start");
-  const flags = started.args.filter((arg) => arg.startsWith("--")).join(" ");
-  const station = await startStation(dirname(journal), null, {
-    env: { ...started.env, NODE_OPTIONS: flags },
-  });
+  const station = await startStation(dirname(journal), null, { env: startEnvironment() });
   try {
     const sent = () =>
       peakOf(station.child, async () => {
@@ -129,17 +126,6 @@ async function exporting(journal: string): Promise<BenchResult[]> {
 async function soundnessAt(url: string): Promise<string> {
   const answer = (await (await fetch(`${url}/api/journal`)).json()) as { soundness: { state: string } };
   return answer.soundness.state;
-}
-
-/** What a script of package.json sets, and gives to node. */
-function asNpmRuns(script: string): { env: Record<string, string>; args: string[] } {
-  const { scripts } = JSON.parse(readFileSync("package.json", "utf8")) as { scripts: Record<string, string> };
-  const [before = "", after = ""] = (scripts[script] ?? "").split("node ");
-  const words = (text: string) => text.split(" ").filter((word) => word !== "");
-  return {
-    env: Object.fromEntries(words(before).map((word) => word.split("=") as [string, string])),
-    args: words(after),
-  };
 }
 
 /** The most a process has of the memory while something goes on, MB: as the kernel counts it, from its latest look on. */
