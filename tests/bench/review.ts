@@ -8,6 +8,7 @@ import { firthTest } from "../../station/review/firth-test.js";
 import { INTERCEPT } from "../../station/review/intercept.js";
 import { gradedDifference } from "../../station/review/ordinal.js";
 import { reviewRows } from "../../station/review/questions/rows.js";
+import { benchDrift } from "./drift.js";
 import { history } from "./histories.js";
 import { type BenchResult, quantile } from "./result.js";
 
@@ -91,6 +92,7 @@ export async function benchReview(): Promise<BenchResult[]> {
       value: quantile(grades, 0.5),
       bound: { atMost: 1 },
     },
+    ...benchDrift(),
   ];
 }
 

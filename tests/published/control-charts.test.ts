@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { cusum, usualCusum } from "../../station/review/cusum.js";
+import { beganAt, cusum, usualCusum } from "../../station/review/cusum.js";
 import { ewma } from "../../station/review/ewma.js";
+import { MEAN_RANGE_OF_TWO, spreadOfMovingRanges } from "../../station/review/moving-range.js";
 
 /**
  * NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.4: 20 values, target 50, standard deviation 2.0539 from before, the newest
@@ -35,6 +36,15 @@ describe("the chart of weighted means", () => {
     expect(ewma([], options)).toMatchObject({ points: [], firstSignal: null });
   });
 
+  it("is wider by what is not known of the target", () => {
+    const options = { target: 50, sigma: 2.0539, weight: 1, reach: 3 };
+    const [known] = ewma([50], options).points;
+    const [estimated] = ewma([50], { ...options, targetError: 2.0539 / Math.sqrt(8) }).points;
+    expect((estimated?.upper ?? 0) - 50).toBeCloseTo(((known?.upper ?? 0) - 50) * Math.sqrt(1 + 1 / 8), 9);
+    for (const targetError of [-1, Number.NaN, Number.POSITIVE_INFINITY])
+      expect(() => ewma([50], { ...options, targetError })).toThrow(RangeError);
+  });
+
   it("is refused where it cannot be", () => {
     for (const wrong of [{ sigma: 0 }, { weight: 0 }, { weight: 1.1 }, { reach: 0 }, { target: Number.NaN }])
       expect(() => ewma([1], { target: 0, sigma: 1, ...wrong })).toThrow(RangeError);
@@ -59,8 +69,10 @@ describe("the chart of cumulated sums", () => {
     }
     expect(chart.firstSignal).toBe(13);
     // The sum last stood at 0 before the thirteenth.
-    expect(chart.change).toMatchObject({ way: "up", from: 12 });
-    expect(chart.change?.mean).toBeCloseTo((328.325 + 327.25) / 2, 9);
+    expect(beganAt(chart.points, 13, "high")).toBe(12);
+    expect(beganAt(chart.points, 19, "high")).toBe(12);
+    expect(beganAt(chart.points, 10, "low")).toBe(6);
+    expect(beganAt(chart.points, 0, "high")).toBe(0);
   });
 
   it("is turned round with its values, and moves and scales with their unit", () => {
@@ -83,5 +95,27 @@ describe("the chart of cumulated sums", () => {
     expect(() => cusum([1], { target: 0, allowance: -1, limit: 1 })).toThrow(RangeError);
     expect(() => cusum([1], { target: 0, allowance: 0, limit: 0 })).toThrow(RangeError);
     expect(() => cusum([Number.NaN], usualCusum(0, 1))).toThrow(RangeError);
+  });
+});
+
+/** NIST/SEMATECH e-Handbook, 6.3.2.2: the flow rate of ten batches; the printed limits take 1.128 for d2 and a rounded mean range. */
+const FLOWS = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1];
+
+describe("the spread from moving ranges", () => {
+  it("gives the handbook's limits of individual values", () => {
+    expect(MEAN_RANGE_OF_TWO).toBeCloseTo(1.128, 3);
+    const spread = spreadOfMovingRanges(FLOWS) as number;
+    expect(spread * MEAN_RANGE_OF_TWO).toBeCloseTo(1.8778, 4);
+    const mean = FLOWS.reduce((sum, flow) => sum + flow, 0) / FLOWS.length;
+    expect(mean).toBeCloseTo(50.81, 9);
+    expect(Math.abs(mean + 3 * spread - 55.8041)).toBeLessThan(0.002);
+    expect(Math.abs(mean - 3 * spread - 45.8159)).toBeLessThan(0.002);
+  });
+
+  it("is not known of one value, and refused for what is no number", () => {
+    expect(spreadOfMovingRanges([])).toBeNull();
+    expect(spreadOfMovingRanges([1])).toBeNull();
+    expect(spreadOfMovingRanges([2, 2, 2])).toBe(0);
+    expect(() => spreadOfMovingRanges([1, Number.NaN])).toThrow(RangeError);
   });
 });
