@@ -12,6 +12,12 @@ export interface Truth {
   readonly together?: { readonly first: string; readonly second: string; readonly noise: number };
   /** Stocks that are cut in turn, and the second's threshold over the first's; one where left out. */
   readonly ratio?: number;
+  /** How much of a condition stays as it was from one cut to the next: 0 to 1, a half where left out. */
+  readonly stays?: number;
+  /** Logits: the spread of something that nobody measures, which stays as much as the conditions do. */
+  readonly unseen?: number;
+  /** Blocks of so many cuts, each a little better or worse than the others (logits), in which every other condition stays the same. */
+  readonly blocks?: { readonly size: number; readonly spread: number };
   /** °C by which the coolant is warmer when the second stock is cut. */
   readonly warmer?: number;
 }
@@ -31,7 +37,6 @@ const CLIMATE: Readonly<Record<string, readonly [number, number]>> = {
   hours_since_optics_cleaned: [8, 4],
   focus_error_mm: [0, 0.2],
 };
-/** How much of a condition stays as it was from one cut to the next. */
 const STAYS = 0.5;
 
 /** Standard deviation of a condition in every simulated history. */
@@ -41,16 +46,26 @@ export function spreadOf(condition: string): number {
 
 /** A history of cuts whose truth is known, one drawn by lot for each key. */
 export function history(
-  { runs, effects = {}, off = {}, together, ratio, warmer = 0 }: Truth,
+  { runs, effects = {}, off = {}, together, ratio, warmer = 0, stays = STAYS, unseen = 0, blocks }: Truth,
   ...key: number[]
 ): ReviewRun[] {
   const random = createRandom(...key);
   const state: Record<string, number> = Object.fromEntries(
     Object.keys(CLIMATE).map((name) => [name, normal(random)]),
   );
+  let [hidden, block] = [normal(random), 0];
+  let held: Record<string, number> = {};
   return Array.from({ length: runs }, (_, i): ReviewRun => {
     const isSecond = ratio !== undefined && i % 2 === 1;
-    const conditions = weather(state, random);
+    const conditions = weather(state, stays, random);
+    if (unseen > 0) hidden = stays * hidden + Math.sqrt(1 - stays ** 2) * normal(random);
+    if (blocks !== undefined) {
+      if (i % blocks.size === 0) {
+        block = blocks.spread * normal(random);
+        held = Object.fromEntries(Object.entries(conditions).filter((__, place) => place % 2 === 0));
+      }
+      Object.assign(conditions, held);
+    }
     if (isSecond) conditions.coolant_C = (conditions.coolant_C as number) + warmer;
     if (together !== undefined) {
       const { first, second, noise } = together;
@@ -64,6 +79,8 @@ export function history(
     const speed_mm_s = THRESHOLD_MM_S * (RUNGS[Math.floor(random() * RUNGS.length)] as number);
     const logit =
       STEEPNESS * Math.log((THRESHOLD_MM_S * (isSecond ? ratio : 1)) / speed_mm_s) +
+      unseen * hidden +
+      block +
       sumOver(effects, (name) => away(conditions, name)) +
       sumOver(off, (name) => Math.abs(away(conditions, name)));
     return {
@@ -72,7 +89,7 @@ export function history(
       wall: Date.UTC(2026, 4, 1) + i * 3_600_000,
       material: isSecond ? "Poplar ply" : "Birch ply",
       lot: null,
-      block: null,
+      block: blocks === undefined ? null : String(Math.floor(i / blocks.size)),
       ...{ speed_mm_s, power_pct: 60, passes: 1, grade: null, strength: null, conditions },
       through: random() < 1 / (1 + Math.exp(-logit)),
     };
@@ -88,10 +105,10 @@ function away(conditions: Readonly<Record<string, number>>, name: string): numbe
 }
 
 /** The conditions of the next cut, each drawn towards its mean. */
-function weather(state: Record<string, number>, random: Random): Record<string, number> {
+function weather(state: Record<string, number>, stays: number, random: Random): Record<string, number> {
   const now: Record<string, number> = {};
   for (const [name, [mean, spread]] of Object.entries(CLIMATE)) {
-    state[name] = STAYS * (state[name] as number) + Math.sqrt(1 - STAYS ** 2) * normal(random);
+    state[name] = stays * (state[name] as number) + Math.sqrt(1 - stays ** 2) * normal(random);
     const value = mean + spread * (state[name] as number);
     // Hours are none below 0.
     now[name] = name === "hours_since_optics_cleaned" ? Math.abs(value) : value;

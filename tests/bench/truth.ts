@@ -30,7 +30,7 @@ export async function benchTruth(): Promise<BenchResult[]> {
   const results: BenchResult[] = [];
   for (const runs of SIZES) {
     results.push(...nothingMatters(runs), ...coolantMatters(runs), ...together(runs), ...drifted(runs));
-    results.push(...ratio(runs));
+    results.push(...ratio(runs), ...hangsTogether(runs), ...focusEitherWay(runs));
   }
   return results;
 }
@@ -48,6 +48,39 @@ function nothingMatters(runs: number): BenchResult[] {
       bound: { atMost: 1 },
     },
     coverage(`limits of an innocent condition's effect, ${runs} runs`, held, limits, runs),
+  ];
+}
+
+/** Only speed matters of what is measured, and outcomes hang together all the same: harder than what the 5 % are promised for. */
+function hangsTogether(runs: number): BenchResult[] {
+  const truths: readonly (readonly [string, Truth])[] = [
+    ["blocks of 8 that differ by 10 % of speed", { runs, blocks: { size: 8, spread: 1.5 } }],
+    ["a slow drift that nobody measures, of 7 % of speed", { runs, stays: 0.9, unseen: 1 }],
+  ];
+  return truths.map(([what, truth], kind) => {
+    const { any } = judged(truth, seedsOf(6 + kind, runs), OF_TWO);
+    return {
+      name: `"explains" of any condition, ${what}, ${runs} runs${interval(any, OF_TWO)}`,
+      ...{ value: any / OF_TWO, baseline: LEVEL, against: "5 %", unit: "of histories" },
+      bound: { atMost: 2 },
+    };
+  });
+}
+
+/** The focus is bad whichever way it is off. */
+function focusEitherWay(runs: number): BenchResult[] {
+  const truth: Truth = { runs, off: { focus_error_mm: -10 } };
+  const found = countOf(OF_TWO, (i) =>
+    reviewConditions(history(truth, ...seedsOf(8, runs)(i)), REVIEW_CONDITIONS, []).conditions.some(
+      ({ condition, verdict }) => condition === "focus_error_mm" && verdict === "explains",
+    ),
+  );
+  return [
+    {
+      name: `the focus found where either way is bad, 0.2 mm off for 13 % of speed, ${runs} runs${interval(found, OF_TWO)}`,
+      ...{ value: found / OF_TWO, baseline: 1, against: "each of them", unit: "of histories" },
+      bound: null,
+    },
   ];
 }
 

@@ -11,8 +11,8 @@ export interface Imbalance {
   readonly secondMean: number;
   /** How far it changed with the stock: 0 for not at all, 1 for with nothing else. */
   readonly closeness: number;
-  /** Runs in which it is not known. */
-  readonly missing: number;
+  /** Whether it is known in enough runs of both to be judged by. */
+  readonly isKnown: boolean;
 }
 
 /** From here on stock and condition cannot be told apart: hardly a run of one lies where those of the other do. */
@@ -23,6 +23,7 @@ export const UNEVEN = 0.2;
 const RUNS_EACH = 5;
 /** Where it is known in fewer, taking it into account would cost more runs than it is worth. */
 const LEAST_KNOWN = 0.7;
+const LEAST_OF_EACH = 3;
 
 /** Of every condition that is known for both stocks and changed at all, the most uneven first. */
 export function imbalances(
@@ -50,7 +51,9 @@ export function imbalances(
         {
           ...{ course, shift, firstMean, secondMean },
           closeness: Math.sqrt(Math.min(1, Math.max(0, 1 - within / whole))),
-          missing: runs.length - known.length,
+          isKnown:
+            known.length >= LEAST_KNOWN * runs.length &&
+            Math.min(firsts.length, seconds.length) >= LEAST_OF_EACH,
         },
       ];
     })
@@ -61,9 +64,7 @@ export function imbalances(
 export function takenInto(all: readonly Imbalance[], runs: readonly JudgedRun[]): Imbalance[] {
   const through = runs.filter((run) => run.through).length;
   const most = Math.max(1, Math.floor(Math.min(through, runs.length - through) / RUNS_EACH));
-  return all
-    .filter(({ closeness, missing }) => closeness >= UNEVEN && missing <= (1 - LEAST_KNOWN) * runs.length)
-    .slice(0, most);
+  return all.filter(({ closeness, isKnown }) => closeness >= UNEVEN && isKnown).slice(0, most);
 }
 
 function meanOf(values: readonly number[]): number {

@@ -116,13 +116,13 @@ function togetherOf(
   const pieces = piecesToTell(its);
   const held =
     movable.length > 1
-      ? `with ${listed(names(movable.slice(1)))} the same for all`
+      ? `with ${listed(names(movable.slice(1)).map(inSentence))} as alike as can be for all`
       : `in one go, so that ${listed(names(ids.filter((id) => id !== first)))} cannot differ`;
   return {
     conditions: ids,
     names: said,
     sentence: `${listed(said)} moved together. ${what}`,
-    experiment: `Cut ${pieces} pieces of one stock at a speed that goes through about every other time, half with ${names([first ?? ""])[0]} low and half with it high, ${held}, in an order drawn by lot.`,
+    experiment: `Cut ${pieces} pieces of one stock at a speed that goes through about every other time, half when ${inSentence(names([first ?? ""])[0] ?? "")} is low and half when it is high, ${held}, in an order drawn by lot.`,
     ...{ p, n },
   };
 }

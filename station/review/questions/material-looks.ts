@@ -30,6 +30,7 @@ type Look = (
 const byBlock: Look = (firsts, seconds, [first, second]) => {
   const cells = cellsOf(firsts, seconds);
   if (cells.length === 0) return null;
+  const isBlocked = [...firsts, ...seconds].every(({ block }) => block !== null);
   const ratio = exactOddsRatio(
     cells.map(({ first: one, second: other }) => ({
       firstHits: one.filter((run) => run.through).length,
@@ -44,8 +45,8 @@ const byBlock: Look = (firsts, seconds, [first, second]) => {
     | null
   )[];
   return {
-    what: "By block and speed",
-    sentence: `Held against each other only within a block and at one speed: ${blockWords(ratio, first, second)}`,
+    what: isBlocked ? "By block and speed" : "By speed",
+    sentence: `Held against each other only ${isBlocked ? "within a block and " : ""}at one speed: ${blockWords(ratio, first, second)}`,
     ...{ estimate: estimate ?? null, lower: lower ?? null, upper: upper ?? null, p, n, method, warnings },
   };
 };

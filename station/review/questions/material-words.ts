@@ -2,6 +2,7 @@ import type { Conditions } from "../../model/review.js";
 import { counted } from "./base.js";
 import type { Imbalance } from "./beside.js";
 import { inSentence, listed, measured, perCent, pWords } from "./figure-words.js";
+import type { SettingApart } from "./settings-apart.js";
 import type { SpeedRatio } from "./speed-ratio.js";
 
 /** What was reckoned of two stocks. */
@@ -17,6 +18,12 @@ export interface Compared {
   readonly confounded: readonly Imbalance[];
   /** Of those taken into account, the ones that matter. */
   readonly explaining: readonly Imbalance[];
+  /** Settings that changed with the stock. */
+  readonly apart: readonly SettingApart[];
+  /** The names in the order they were cut, where all of one came before the other; else null. */
+  readonly order: readonly [string, string] | null;
+  /** Every speed that was cut at, mm/s. */
+  readonly speeds: readonly number[];
   /** Judged runs of each. */
   readonly counts: readonly [number, number];
   /** Of both, how many went through. */
@@ -30,9 +37,9 @@ export const SAME = 0.1;
 const NEAR = 0.25;
 
 /** The name of the better, "equivalent", "no sign" or "cannot tell". */
-export function verdictOf({ names, adjusted, close, confounded }: Compared): string {
+export function verdictOf({ names, adjusted, close, confounded, apart }: Compared): string {
   const { estimate, lower, upper, p } = adjusted;
-  if (estimate === null || p === null || confounded.length > 0) return "cannot tell";
+  if (estimate === null || p === null || confounded.length > 0 || apart.length > 0) return "cannot tell";
   const isSame = withinOf(close) !== null && (withinOf(close) as number) <= SAME;
   if (p <= LEVEL) return isSame ? "equivalent" : estimate > 1 ? names[1] : names[0];
   if (isSame) return "equivalent";
@@ -49,6 +56,8 @@ function withinOf({ lower, upper }: SpeedRatio): number | null {
 export function materialSentence(found: Compared, verdict: string, conditions: Conditions): string {
   const { names, plain, adjusted, close, confounded, explaining, beside, counts } = found;
   const [first, second] = names;
+  if (found.apart.length > 0)
+    return `Cannot tell ${first} and ${second} apart: ${listed(found.apart.map(({ words }) => words))}. ${found.apart[0]?.next ?? ""}`;
   const none = names.filter((_, i) => counts[i] === 0);
   if (none.length > 0)
     return `Cannot tell: of ${listed(none)} there is no run whose speed and outcome are known.`;
@@ -56,6 +65,8 @@ export function materialSentence(found: Compared, verdict: string, conditions: C
   const all = counts[0] + counts[1];
   if (found.through === all || found.through === 0)
     return `Cannot tell ${first} and ${second} apart: ${found.through === 0 ? "no cut" : "every cut"} of either went through (${seen}). Cut both ${found.through === 0 ? "slower" : "faster"}.`;
+  if (found.speeds.length === 1)
+    return `Cannot tell ${first} and ${second} apart by speed: all were cut at ${found.speeds[0]} mm/s (${seen}). Cut both at more speeds.`;
   if (adjusted.estimate === null || adjusted.p === null)
     return `Cannot tell ${first} and ${second} apart: how often they go through is not seen to fall with speed (${seen}).`;
   if (confounded.length > 0) {
@@ -83,7 +94,7 @@ export function materialSentence(found: Compared, verdict: string, conditions: C
     case "cannot tell":
       return `${because}Cannot tell ${first} and ${second} apart${held}: ${limits} (${seen}).`;
     default:
-      return `${verdict} cuts through faster${held}: ${limits} (${pWords(adjusted.p)}, ${seen}).`;
+      return `${verdict} cuts through faster${held}: ${limits} (${pWords(adjusted.p)}, ${seen})${found.order === null ? "" : `, if nothing else changed after ${found.order[0]} was cut and before ${found.order[1]}`}.`;
   }
 }
 

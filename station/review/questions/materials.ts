@@ -7,6 +7,7 @@ import { looksAt } from "./material-looks.js";
 import { materialSentence, verdictOf } from "./material-words.js";
 import { nextOfTwo } from "./next-of-two.js";
 import { overturnWords } from "./overturn.js";
+import { settingsApart } from "./settings-apart.js";
 import { SECOND, type SpeedRatio, speedRatio } from "./speed-ratio.js";
 import type { Stock } from "./stocks.js";
 
@@ -27,10 +28,17 @@ export function reviewMaterials(
   second: Stock,
   conditions: Conditions,
 ): MaterialsAnswer {
-  const base = baseOf(runs.filter((run) => first.of(run) !== second.of(run)));
+  const own = runs.filter((run) => first.of(run) !== second.of(run));
+  const base = baseOf(own);
   const isSecond = (run: JudgedRun) => second.of(run);
   const [firsts, seconds] = [base.runs.filter((run) => !isSecond(run)), base.runs.filter(isSecond)];
   const names = [first.name, second.name] as const;
+  const told = own.filter(({ through, speed_mm_s }) => through !== null && speed_mm_s !== null);
+  const apart = settingsApart(
+    told.filter((run) => !second.of(run)),
+    told.filter(second.of),
+    names,
+  );
   const uneven = imbalances(base.runs, isSecond, conditions);
   const beside = takenInto(uneven, base.runs);
   const termsOf = (some: readonly JudgedRun[]) => [
@@ -54,15 +62,19 @@ export function reviewMaterials(
   const plain = ratioOf([], CONFIDENCE);
   const adjusted = beside.length === 0 ? plain : ratioOf(beside, CONFIDENCE);
   const close = ratioOf(beside, TWICE_ONE_SIDED);
-  const confounded = uneven.filter(({ closeness }) => closeness >= CONFOUNDED);
+  const confounded = uneven.filter(({ closeness, isKnown }) => isKnown && closeness >= CONFOUNDED);
   const explaining = beside.filter(
     ({ course }) => (effectOf({ ...base, termsOf }, course, others(course)).p ?? 1) <= 0.05,
   );
   function others(course: { readonly id: string }) {
     return beside.filter((one) => one.course.id !== course.id).map((one) => one.course);
   }
+  const order = orderOf(firsts, seconds, names);
   const found = {
     names,
+    apart,
+    order,
+    speeds: [...new Set(base.runs.map(({ speed_mm_s }) => speed_mm_s))],
     plain,
     adjusted,
     close,
@@ -88,10 +100,13 @@ export function reviewMaterials(
       beside.map(({ course }) => course),
     ),
     overturn: overturnWords({ base: { ...base, termsOf }, plain, uneven, names }, conditions),
-    next: nextOfTwo(base.runs, termsOf(base.runs), [firsts, seconds], names),
+    next:
+      apart.length > 0
+        ? apart.map(({ next }) => ({ sentence: next, gain: null }))
+        : nextOfTwo(base.runs, termsOf(base.runs), [firsts, seconds], names),
     warnings: [
       ...base.warnings,
-      ...apartInTime(firsts, seconds, names),
+      ...(order === null ? [] : [orderWords(order)]),
       ...ofLots(firsts, seconds, names),
       ...confounded.map(
         ({ course }) =>
@@ -118,20 +133,21 @@ function speedOf(name: string, runs: readonly JudgedRun[]): MaterialSpeed {
   };
 }
 
-/** Where one was cut before the other was, whatever else changed in between may have made the difference. */
-function apartInTime(
+/** The names in the order they were cut, where all of one came before the other; else null. */
+function orderOf(
   firsts: readonly JudgedRun[],
   seconds: readonly JudgedRun[],
   [first, second]: readonly [string, string],
-): string[] {
+): readonly [string, string] | null {
   const walls = (runs: readonly JudgedRun[]) => runs.flatMap(({ wall }) => wall ?? []);
   const [a, b] = [walls(firsts), walls(seconds)];
-  if (a.length === 0 || b.length === 0) return [];
-  const order = most(a) < least(b) ? [first, second] : most(b) < least(a) ? [second, first] : null;
-  if (order === null) return [];
-  return [
-    `All of ${order[0]} was cut before any of ${order[1]}: what else changed in between is not told from the stock. Cut both in turn.`,
-  ];
+  if (a.length === 0 || b.length === 0) return null;
+  if (most(a) < least(b)) return [first, second];
+  return most(b) < least(a) ? [second, first] : null;
+}
+
+function orderWords([before, after]: readonly [string, string]): string {
+  return `All of ${before} was cut before any of ${after}: what else changed in between is not told from the stock. Cut both in turn.`;
 }
 
 /** What is found of some lots of a material holds for those. */

@@ -15,26 +15,31 @@ const MOST_EFFECT = 4;
 const MOST_SHOWN = 3;
 /** A gain below is not worth saying. */
 const LEAST_GAIN = 0.005;
-const FASTEST_MM_S = 2000;
+/** Of the speeds that were seen: further off nobody knows what a cut does. */
+const BEYOND = 1.25;
 
 /**
  * The cut that would most narrow what is known of each condition in doubt, the most telling doubt first: at one of the ends of what was
  * seen, at the speed that goes through every other time there.
  */
 export function nextCuts(base: Base, concluded: readonly Concluded[], conditions: Conditions): NextCut[] {
-  return concluded
-    .filter(({ verdict }) => verdict === "may explain" || verdict === "cannot tell")
-    .flatMap((one) => {
-      const found = bestEnd(base, one);
-      const facts = conditions[one.effect.id];
-      if (found === null || facts === undefined || found.gain < LEAST_GAIN) return [];
-      const { at, speed, gain } = found;
-      const sentence = `One cut at ${speed.toFixed(1)} mm/s with ${inSentence(facts.name)} ${one.about === null ? `at ${measured(at, facts)}` : measured(at, offFrom(facts))} would bring the limits of what it does about ${(gain * 100).toFixed(gain < 0.1 ? 1 : 0)} % nearer; ${piecesToTell([one])} cuts, half at each end of what it was, would mostly settle it.`;
-      return [{ sentence, gain, p: one.effect.p ?? 1 }];
-    })
-    .sort((a, b) => a.p - b.p || b.gain - a.gain)
-    .slice(0, MOST_SHOWN)
-    .map(({ sentence, gain }) => ({ sentence, gain }));
+  return (
+    concluded
+      // Of what moved together one cut at an end tells nothing apart: that wants the experiment.
+      .filter(({ with: others }) => others.length === 0)
+      .filter(({ verdict }) => verdict === "may explain" || verdict === "cannot tell")
+      .flatMap((one) => {
+        const found = bestEnd(base, one);
+        const facts = conditions[one.effect.id];
+        if (found === null || facts === undefined || found.gain < LEAST_GAIN) return [];
+        const { at, speed, gain } = found;
+        const sentence = `One cut at ${speed.toFixed(1)} mm/s with ${inSentence(facts.name)} ${one.about === null ? `at ${measured(at, facts)}` : measured(at, offFrom(facts))} would bring the limits of what it does about ${(gain * 100).toFixed(gain < 0.1 ? 1 : 0)} % nearer; ${piecesToTell([one])} cuts, half at each end of what it was, would mostly settle it.`;
+        return [{ sentence, gain, p: one.effect.p ?? 1 }];
+      })
+      .sort((a, b) => a.p - b.p || b.gain - a.gain)
+      .slice(0, MOST_SHOWN)
+      .map(({ sentence, gain }) => ({ sentence, gain }))
+  );
 }
 
 /**
@@ -74,6 +79,8 @@ function bestEnd(
   const speedAt = told.findIndex(({ term }) => term === SPEED);
   const typical = columns.map((column) => column[newest(runs)] as number);
   const figure = told.map(({ term }) => (term === id ? 1 : 0));
+  const speeds = runs.map(({ speed_mm_s }) => speed_mm_s);
+  const [slowest, fastest] = [Math.min(...speeds) / BEYOND, Math.max(...speeds) * BEYOND];
   const ends = [low, high].flatMap((at) => {
     const row = typical.map((value, k) => (told[k]?.term === id ? at : value));
     const rest = row.reduce(
@@ -82,7 +89,7 @@ function bestEnd(
     );
     row[speedAt] = -rest / (coefficients[speedAt] as number);
     const [gain, speed] = [expectedGain(known, row, figure), Math.exp(row[speedAt] as number)];
-    return gain === null || !(speed > 0 && speed < FASTEST_MM_S) ? [] : [{ at, speed, gain }];
+    return gain === null || !(speed >= slowest && speed <= fastest) ? [] : [{ at, speed, gain }];
   });
   return ends.sort((a, b) => b.gain - a.gain)[0] ?? null;
 }

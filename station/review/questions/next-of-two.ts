@@ -6,7 +6,8 @@ import { type JudgedRun, SPEED } from "./base.js";
 import { expectedGain, knownOf } from "./expected-gain.js";
 import { SECOND } from "./speed-ratio.js";
 
-const FASTEST_MM_S = 2000;
+/** Of the speeds that were seen: further off nobody knows what a cut does. */
+const BEYOND = 1.25;
 
 /** Of one more cut of either stock, at the speed that goes through every other time, the one that brings the ratio's limits nearer. */
 export function nextOfTwo(
@@ -47,6 +48,8 @@ export function nextOfTwo(
   const figure = told.map(({ term }) =>
     term === SECOND ? -1 / slope : term === SPEED ? step / slope ** 2 : 0,
   );
+  const speeds = runs.map(({ speed_mm_s }) => speed_mm_s);
+  const [slowest, fastest] = [Math.min(...speeds) / BEYOND, Math.max(...speeds) * BEYOND];
   const found = names.flatMap((name, which) => {
     const row = columns.map((column) => column[column.length - 1] as number);
     row[secondAt] = which;
@@ -56,7 +59,7 @@ export function nextOfTwo(
     );
     row[speedAt] = -rest / slope;
     const [gain, speed] = [expectedGain(known, row, figure), Math.exp(row[speedAt] as number)];
-    return gain === null || !(speed > 0 && speed < FASTEST_MM_S) ? [] : [{ name, speed, gain }];
+    return gain === null || !(speed >= slowest && speed <= fastest) ? [] : [{ name, speed, gain }];
   });
   const best = found.sort((a, b) => b.gain - a.gain)[0];
   if (best === undefined) return [];

@@ -14,8 +14,6 @@ interface Found {
 }
 
 const MOST = 3;
-/** Per unit as a share of speed: more than any condition does. */
-const ABSURD = 0.9;
 
 /**
  * How large the effect of each condition that was uneven would have to be to make up the whole difference of two stocks, beside what the
@@ -31,17 +29,15 @@ export function overturnWords({ base, plain, uneven, names }: Found, conditions:
     const alike = measured(firstMean, facts) === measured(secondMean, facts);
     const means = `${course.name} was ${measured(firstMean, facts)} for ${names[0]} and ${measured(secondMean, facts)} for ${names[1]}`;
     if (alike) return [`${means}: alike, so that it cannot have made the difference.`];
-    const needed = Math.expm1(difference / shift);
-    const unit = facts.unit === "" ? "unit" : facts.unit;
-    if (Math.abs(needed) > ABSURD)
-      return [`${means}: so near that no effect of it could make up the difference.`];
-    const { estimate: share, lower, upper } = changeOfSpeed(effectOf(base, course), 1);
+    const away = measured(Math.abs(shift), facts);
+    const effect = effectOf(base, course);
+    const { estimate: share, lower, upper } = changeOfSpeed(effect, shift);
     const seen =
       share === null
         ? "what it does is not known from these runs"
-        : `these runs show ${signed(share)}${lower === null || upper === null ? "" : `, limits ${signed(lower)} to ${signed(upper)}`}`;
+        : `these runs show ${signed(share)} for so much${lower === null || upper === null ? ", how much at most cannot be told" : `, limits ${signed(lower)} to ${signed(upper)}`}`;
     return [
-      `${means}: to make up the whole difference each ${unit} more would have to change the fastest speed by ${signed(needed)}; ${seen}.`,
+      `${means}: to make up the whole difference, ${away} ${shift > 0 ? "more" : "less"} would have to change the fastest speed by ${signed(Math.expm1(difference))}; ${seen}.`,
     ];
   });
 }

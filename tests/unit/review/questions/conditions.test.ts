@@ -91,7 +91,7 @@ describe("what the conditions have to do with bad cuts", () => {
     expect(group?.conditions).toEqual([COOLANT, "room_C"]);
     expect(group?.sentence).toMatch(/^Coolant and Room moved together\. Together they have to do with/);
     expect(group?.experiment).toMatch(
-      /^Cut \d+ pieces .* half with Coolant low and half with it high, with Room the same for all/,
+      /^Cut \d+ pieces .* half when coolant is low and half when it is high, with room as alike as can be for all/,
     );
   });
 

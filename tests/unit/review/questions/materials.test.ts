@@ -82,7 +82,7 @@ describe("which of two stocks is better", () => {
     );
     expect(answer.beside).toContain("coolant_C");
     expect(answer.overturn[0]).toMatch(
-      /^Coolant was .* each °C more would have to change the fastest speed by −\d/,
+      /^Coolant was .* \d\.\d °C more would have to change the fastest speed by −\d+ %; these runs show −/,
     );
   });
 
@@ -100,6 +100,48 @@ describe("which of two stocks is better", () => {
       wall: Date.UTC(2026, 4, 1) + (run.material === BIRCH ? i : i + 500) * 60_000,
     }));
     expect(compared(runs).warnings.join(" ")).toContain("All of Birch ply was cut before any of Poplar ply");
+  });
+
+  it("says that power went with the stock, or is known of one alone, and names neither", () => {
+    const runs = season({ ratio: 1.2 }, 13);
+    const powered = (power: (run: ReviewRun) => number | null) =>
+      compared(runs.map((run) => ({ ...run, power_pct: power(run) })));
+    const apart = powered(({ material }) => (material === BIRCH ? 60 : 80));
+    expect(apart.verdict).toBe("cannot tell");
+    expect(apart.sentence).toBe(
+      "Cannot tell Birch ply and Poplar ply apart: the power was 60 % for Birch ply and 80 % for Poplar ply. Cut both with the same power.",
+    );
+    expect(apart.next[0]?.sentence).toBe("Cut both with the same power.");
+    const unknown = powered(({ material }) => (material === BIRCH ? 60 : null));
+    expect(unknown.verdict).toBe("cannot tell");
+    expect(unknown.sentence).toContain("the power is not known for Poplar ply and may have been another");
+    const varied = powered(({ id }) => (Number(id) % 4 < 2 ? 60 : 66));
+    expect(varied.verdict).toBe(POPLAR);
+  });
+
+  it("is not kept from an answer by a condition that is known in one run of each", () => {
+    const runs = season({ ratio: 1.3 }, 14).map((run, i) => ({
+      ...run,
+      conditions: i < 2 ? { room_C: 15 + 5 * i } : {},
+    }));
+    expect(compared(runs).verdict).toBe(POPLAR);
+  });
+
+  it("says that one speed alone tells nothing of the fastest", () => {
+    const runs = season({ ratio: 1.2 }, 15).map((run) => ({ ...run, speed_mm_s: 20 }));
+    expect(compared(runs).sentence).toMatch(
+      /apart by speed: all were cut at 20 mm\/s .* Cut both at more speeds\.$/,
+    );
+  });
+
+  it("does not take a material for a lot of another that is written alike", () => {
+    const runs = season({ ratio: 1 }, 16, 40).map((run, i) => ({
+      ...run,
+      ...(i % 4 === 0 ? { material: "Ply 3", lot: null } : { material: "Ply", lot: String((i % 2) + 2) }),
+    }));
+    const stocks = stocksOf(runs);
+    for (const { name, n, of: isOf } of stocks) expect(runs.filter(isOf), name).toHaveLength(n);
+    expect(new Set(stocks.map(({ name }) => name)).size).toBe(stocks.length);
   });
 
   it("says what is missing where one was never cut, or all went one way", () => {
