@@ -80,6 +80,7 @@ describe("a plan on the wall screen and on paper", () => {
     for (const [i, row] of rows.entries()) {
       expect(row).toContain(all[i]?.code);
       expect(row).toContain(String(all[i]?.setting.speed_mm_s));
+      expect(row).toContain(all[i]?.state === "cut" ? "☑" : "☐");
     }
     await page.getByRole("button", { name: "Codes to engrave" }).click();
     const link = page.getByRole("link", { name: "All of them, DXF" });

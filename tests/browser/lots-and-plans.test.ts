@@ -36,7 +36,7 @@ describe("lots, plans and the workshop are entered on their pages", () => {
     await field(/^Sheets ordered/).fill("2.5");
     await page.getByTestId("lot-keep").click();
     expect(await expected()).toEqual([
-      "Expected: what it is called where it is bought",
+      "Expected: a name",
       "Expected: what it is made of",
       "Expected: how thick it is sold, in mm",
       "Expected: a number from 0 to 1000000",
@@ -66,15 +66,19 @@ describe("lots, plans and the workshop are entered on their pages", () => {
     await field(/^Piece: mass/).fill("202.5");
     await field(/^Piece: length/).fill("300");
     await field(/^Piece: width/).fill("300");
-    await field(/^Price of a sheet/).fill("4,50");
+    await field(/^Price of a sheet/).fill("4,50 €");
     await field(/^Sheets ordered/).fill("10");
     await page.getByTestId("lot-keep").click();
     await page.getByRole("heading", { name: "L1 Quayside board" }).waitFor();
-    const facts = page.locator(".facts").first();
+    const facts = page.locator("main");
     // The mean of 3.02, 2.98, 3.05 and 2.95 mm.
     expect(await facts.textContent()).toMatch(/Thickness3\.00\smm, spread 0\.0\d\d\smm, n\s4/);
     // 202.5 g over 300 mm by 300 mm by 3 mm, in kg/m³ (EN 323: mass over volume).
-    expect(await facts.textContent()).toMatch(/EN 323750\skg\/m³/);
+    expect(await facts.textContent()).toMatch(/\(EN 323\)750\skg\/m³/);
+    // What is not known is one line, with the way to say it.
+    expect(await page.getByTestId("lot-not-known").textContent()).toMatch(
+      /^Not known: How it is stored, sheet, received on, /,
+    );
     const { lots } = await rig.get<{ lots: LotView[] }>("/api/lots");
     expect(lots.map((lot) => lot.facts.thickness_mm)).toEqual([[3.02, 2.98, 3.05, 2.95]]);
     expect(lots[0]?.facts.sheet_price).toBe(4.5);
@@ -109,6 +113,7 @@ describe("lots, plans and the workshop are entered on their pages", () => {
     );
     await page.getByRole("textbox", { name: /^Power/ }).fill("60");
     await field(/^Blocks/).fill("2");
+    await page.getByTestId("choose-bending").check();
     const preview = page.getByTestId("preview");
     await preview.getByRole("heading", { name: "16 cuts" }).waitFor();
     expect((await preview.getByRole("listitem").allTextContents()).join(" ")).not.toBe("");
@@ -140,6 +145,8 @@ describe("lots, plans and the workshop are entered on their pages", () => {
       second_share: 0.25,
       blind: true,
     });
+    // A bending test is asked for as a whole.
+    expect(plan.facts.properties.filter((id) => id.startsWith("bend_"))).toHaveLength(8);
     expect(plan.blocks.map(({ specimens }) => specimens.length)).toEqual([8, 8]);
   });
 
@@ -234,5 +241,12 @@ describe("lots, plans and the workshop are entered on their pages", () => {
     await open(path);
     await page.getByText(`There is no ${what} at this address.`).waitFor();
     expect(await page.locator(`main a[href="${back}"]`).count()).toBe(1);
+    expect(await page.getByRole("button", { name: /Labels|Cutting sheet/ }).count()).toBe(0);
+  });
+
+  it("leads back from an address that has no page, by a link that a finger meets", async () => {
+    await open("/nope");
+    const box = await page.getByRole("link", { name: "Go to Now" }).boundingBox();
+    expect(box?.height).toBeGreaterThanOrEqual(44);
   });
 });

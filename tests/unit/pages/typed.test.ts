@@ -6,6 +6,7 @@ import {
   takeTyped,
   typedNumber,
   typedNumbers,
+  withoutCurrency,
 } from "../../../ui/src/trials/typed/numbers.js";
 
 describe("numbers as they are typed", () => {
@@ -76,4 +77,18 @@ describe("reading a form", () => {
     });
     expect([form.text("  board "), form.text(" ")]).toEqual(["board", undefined]);
   });
+});
+
+it("takes a sum with its currency, and leaves what is no sum as it is", () => {
+  const sums = ["4,90", "4,90 €", "€4.90", "kr 45", "45 Kč", "4.90 EUR", " 12 "].map((typed) =>
+    typedNumber(withoutCurrency(typed)),
+  );
+  expect(sums).toEqual([4.9, 4.9, 4.9, 45, 45, 4.9, 12]);
+  for (const typed of ["cheap", "4,90 € a sheet", "1.234,50 €", "4 5 €", ""])
+    expect(typedNumber(withoutCurrency(typed))).toBeNull();
+});
+
+it("takes several points with decimal commas and a semicolon between them", () => {
+  expect(typedNumbers("3,05; 3,02")).toEqual([3.05, 3.02]);
+  expect(typedNumbers("3,05;3,02, 2,99")).toEqual([3.05, 3.02, 2.99]);
 });

@@ -41,7 +41,9 @@ function Nowhere() {
     <div class="page">
       <h1>There is no page at this address</h1>
       <p>
-        <a href="/">Go to Now</a>
+        <a class="way" href="/">
+          Go to Now
+        </a>
       </p>
     </div>
   );

@@ -1,6 +1,6 @@
 import type { WorkshopFacts } from "../../../station/model/workshop.js";
 import type { Limits } from "../trials/typed/limits.js";
-import { readForm } from "../trials/typed/numbers.js";
+import { readForm, withoutCurrency } from "../trials/typed/numbers.js";
 
 export interface FactField {
   readonly key: keyof WorkshopFacts;
@@ -19,6 +19,7 @@ export interface FactGroup {
 
 const length = (most: number): Limits => ({ above: 0, most });
 const share = (most: number): Limits => ({ least: 0, most });
+const MONEY = share(1e5);
 
 function field(
   key: keyof WorkshopFacts,
@@ -80,8 +81,8 @@ export const FACT_GROUPS: readonly FactGroup[] = [
     title: "Money",
     fields: [
       field("currency", "Currency", "", null),
-      field("laser_per_min", "Laser, a minute", "", share(1e5)),
-      field("finishing_per_min", "Your time, a minute", "", share(1e5)),
+      field("laser_per_min", "Laser, a minute", "", MONEY),
+      field("finishing_per_min", "Your time, a minute", "", MONEY),
       field("order_sheets", "Sheets in an order", "", { least: 1, most: 10_000, whole: true }),
     ],
   },
@@ -107,7 +108,8 @@ export function factsOf(draft: FactDraft): {
   const facts: Record<string, string | number> = {};
   for (const { key, limits } of FACT_GROUPS.flatMap(({ fields }) => fields)) {
     const typed = draft[key] ?? "";
-    const value = limits === null ? form.text(typed) : form.number(key, typed, limits);
+    const number = limits === MONEY ? withoutCurrency(typed) : typed;
+    const value = limits === null ? form.text(typed) : form.number(key, number, limits);
     if (value !== undefined) facts[key] = value;
   }
   return { facts: facts as WorkshopFacts, wrong: form.wrong };

@@ -1,6 +1,7 @@
 import { lotMark } from "../../../../station/model/lot.js";
 import { planMark } from "../../../../station/model/plan.js";
-import type { PlanView, SpecimenView } from "../../../../station/model/specimen.js";
+import type { PlanView, SpecimenState, SpecimenView } from "../../../../station/model/specimen.js";
+import { STATE_WORDS } from "../plan/state.js";
 
 const COLUMNS: readonly (readonly [words: string, number?: "number"])[] = [
   [""],
@@ -57,11 +58,30 @@ export function CuttingSheet({ plan }: { plan: PlanView }) {
   );
 }
 
+/** To be ticked by hand, or ticked already; a dash for what is not cut any more. */
+const BOXES: Readonly<Record<SpecimenState, string>> = {
+  waiting: "☐",
+  cutting: "☐",
+  cut: "☑",
+  spoilt: "–",
+  skipped: "–",
+};
+
+function noteOf({ state, replaces, replacedBy }: SpecimenView): string {
+  return [
+    ...(state === "waiting" ? [] : [STATE_WORDS[state]]),
+    ...(replaces === null ? [] : [`In place of ${replaces}`]),
+    ...(replacedBy === null ? [] : [`Cut again as ${replacedBy}`]),
+  ].join(", ");
+}
+
 function Line({ specimen, lot }: { specimen: SpecimenView; lot: string }) {
   const { code, place, setting, state } = specimen;
   return (
     <tr>
-      <td class="cutting-place">{place} ☐</td>
+      <td class="cutting-place">
+        {place} {BOXES[state]}
+      </td>
       <th scope="row" class="cutting-code">
         {code}
       </th>
@@ -70,7 +90,7 @@ function Line({ specimen, lot }: { specimen: SpecimenView; lot: string }) {
       <td class="number">{setting.power_pct}</td>
       <td class="number">{setting.passes}</td>
       <td class="number">{setting.focus_spacer_mm ?? ""}</td>
-      <td class="cutting-notes">{state === "waiting" ? "" : state}</td>
+      <td class="cutting-notes">{noteOf(specimen)}</td>
     </tr>
   );
 }

@@ -30,20 +30,22 @@ export function LabelsPage() {
         </p>
         <h1>Labels and cutting sheet</h1>
         <NoSuch what="plan" refusal={refusal} again={again} />
-        <fieldset class="part-choice" hidden={plan === null}>
-          <legend class="unseen">What is shown</legend>
-          {(Object.keys(PARTS) as Part[]).map((each) => (
-            <button
-              key={each}
-              type="button"
-              class="button"
-              aria-pressed={part === each}
-              onClick={() => setPart(each)}
-            >
-              {PARTS[each]}
-            </button>
-          ))}
-        </fieldset>
+        {plan !== null && (
+          <fieldset class="part-choice">
+            <legend class="unseen">What is shown</legend>
+            {(Object.keys(PARTS) as Part[]).map((each) => (
+              <button
+                key={each}
+                type="button"
+                class="button"
+                aria-pressed={part === each}
+                onClick={() => setPart(each)}
+              >
+                {PARTS[each]}
+              </button>
+            ))}
+          </fieldset>
+        )}
       </div>
       {plan !== null && part === "labels" && <Labels plan={plan} />}
       {plan !== null && part === "sheet" && <CuttingSheet plan={plan} />}

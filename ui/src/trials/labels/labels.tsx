@@ -38,6 +38,7 @@ function keepSizes(sizes: LabelSheet): void {
 export function Labels({ plan }: { plan: PlanView }) {
   const [typed, setTyped] = useState<TypedSizes>(() => typedSizes(lastSizes()));
   const [used, setUsed] = useState("0");
+  const waits = plan.blocks.some(({ specimens }) => specimens.some(({ state }) => state === "waiting"));
   const { read, wrong } = readSizes(typed, used);
   const key = read === null ? "" : JSON.stringify([read, plan.id]);
   const { answer, refusal } = useAsked(`labels ${key}`, async () =>
@@ -48,6 +49,9 @@ export function Labels({ plan }: { plan: PlanView }) {
   }, [key, answer]);
   usePageSize(answer);
   const set = (next: LabelSheet) => setTyped(typedSizes(next));
+  // On paper too, where else an empty page would come out.
+  if (!waits)
+    return <p class="card">No specimen of this plan is waiting to be cut: there are no labels to print.</p>;
   return (
     <>
       <section class="card unprinted" aria-labelledby="label-sizes-title">
@@ -96,7 +100,6 @@ export function Labels({ plan }: { plan: PlanView }) {
         >
           Print the labels
         </button>
-        {answer !== null && answer.pages.length === 0 && <p>No specimen is waiting to be cut.</p>}
       </section>
       <div class="label-pages">
         {answer?.pages.map((labels, i) => (

@@ -1,6 +1,6 @@
 import type { LotFacts, Stock } from "../../../../station/model/lot.js";
 import type { Limits } from "../typed/limits.js";
-import { NOTHING_TYPED, readForm, type TypedList } from "../typed/numbers.js";
+import { NOTHING_TYPED, readForm, type TypedList, withoutCurrency } from "../typed/numbers.js";
 
 const TEXTS = ["product", "supplier", "received_on", "storage", "note"] as const;
 const thickness: Limits = { above: 0, most: 100 };
@@ -60,12 +60,15 @@ export function lotFactsOf(draft: LotDraft): { facts: LotFacts; wrong: ReadonlyM
     if (value !== undefined) facts[key] = value;
   };
   for (const key of TEXTS) put(key, form.text(draft.typed[key]));
-  for (const key of LOT_NUMBERS) put(key, form.number(key, draft.typed[key], LIMITS[key]));
+  for (const key of LOT_NUMBERS) {
+    const typed = draft.typed[key];
+    put(key, form.number(key, LIMITS[key] === money ? withoutCurrency(typed) : typed, LIMITS[key]));
+  }
   const points = form.numbers("thickness_mm", draft.thickness_mm, thickness, MOST_POINTS);
   if (points.length > 0) facts.thickness_mm = points;
   if (draft.stock === "") form.wrong.set("stock", "what it is made of");
   else facts.stock = draft.stock;
-  if (facts.product === undefined) form.wrong.set("product", "what it is called where it is bought");
+  if (facts.product === undefined) form.wrong.set("product", "a name");
   if (facts.nominal_mm === undefined && !form.wrong.has("nominal_mm"))
     form.wrong.set("nominal_mm", "how thick it is sold, in mm");
   return { facts: facts as LotFacts, wrong: form.wrong };

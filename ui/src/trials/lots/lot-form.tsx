@@ -13,10 +13,12 @@ interface Props {
   readonly leave: () => void;
   readonly leaveWords: string;
   readonly suppliers: readonly string[];
+  /** Of prices; empty where nobody has said it. */
+  readonly currency: string;
 }
 
 /** All that is entered of a lot. Only what it is, what it is called and how thick it is sold must be known. */
-export function LotForm({ begin, keep, leave, leaveWords, suppliers }: Props) {
+export function LotForm({ begin, keep, leave, leaveWords, suppliers, currency }: Props) {
   const [draft, setDraft] = useState(begin);
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const { busy, refusal, attempt } = useDoing();
@@ -105,9 +107,9 @@ export function LotForm({ begin, keep, leave, leaveWords, suppliers }: Props) {
       <section class="card" aria-labelledby={`${stockId}-price`}>
         <h2 id={`${stockId}-price`}>Bought</h2>
         <div class="fields">
-          <TypedField {...of("sheet_price")} label="Price of a sheet" kind="number" />
+          <TypedField {...of("sheet_price")} label="Price of a sheet" unit={currency} kind="number" />
           <TypedField {...of("sheets")} label="Sheets ordered" kind="number" />
-          <TypedField {...of("delivery")} label="Delivery" kind="number" />
+          <TypedField {...of("delivery")} label="Delivery" unit={currency} kind="number" />
           <TypedField {...of("minimum_order")} label="Minimum order" kind="number" />
           <TypedField {...of("note")} label="Note" kind="lines" most={1000} wide="whole" />
         </div>

@@ -4,6 +4,7 @@ import type { LotView } from "../../../../station/model/lot.js";
 import { settledCount, waiting } from "../../grading/outbox.js";
 import { Photos } from "../../grading/photos.js";
 import { Refused } from "../../grading/waiting-card.js";
+import { ask } from "../../link/ask.js";
 import { useAsked, useFollowed } from "../../link/asked.js";
 import { now, start } from "../../link/live.js";
 import { newId } from "../../link/new-id.js";
@@ -29,11 +30,17 @@ function suppliersOf(lots: readonly LotView[] | null): string[] {
   return [...new Set((lots ?? []).flatMap(({ facts }) => facts.supplier ?? []))].sort();
 }
 
+/** As it was said on the page Workshop; empty where it was not. */
+function useCurrency(): string {
+  return useAsked(`${start.value} workshop`, ask.workshop).answer?.facts.currency ?? "";
+}
+
 /** A lot that is not kept yet. What is filled in from another one is said. */
 export function NewLotPage() {
   usePageTitle("A new lot");
   const { query, route } = useLocation();
   const [id] = useState(newId);
+  const currency = useCurrency();
   const { answer: lots, refusal, again } = useAsked(start.value, askTrials.lots);
   const like = lots?.find((each) => each.id === query.like) ?? null;
   return (
@@ -52,6 +59,7 @@ export function NewLotPage() {
           <LotForm
             begin={like === null ? EMPTY_LOT : anotherLotOf(like.facts)}
             suppliers={suppliersOf(lots)}
+            currency={currency}
             leave={() => route("/lots")}
             leaveWords="Leave without keeping"
             keep={async (facts) => {
@@ -65,7 +73,7 @@ export function NewLotPage() {
   );
 }
 
-function LotRecord({ lot, change }: { lot: LotView; change: () => void }) {
+function LotRecord({ lot, currency, change }: { lot: LotView; currency: string; change: () => void }) {
   const today = now.value?.wall ?? Date.now();
   const own = waiting.value.flatMap((item) =>
     item.kind === "photo" && item.subject === lot.id ? [item] : [],
@@ -87,7 +95,7 @@ function LotRecord({ lot, change }: { lot: LotView; change: () => void }) {
           )}
         </section>
       )}
-      <LotFactsCards lot={lot} />
+      <LotFactsCards lot={lot} currency={currency} fillIn={change} />
       <Refused wall={today} />
       <Photos
         subject={lot.id}
@@ -115,6 +123,7 @@ function LotRecord({ lot, change }: { lot: LotView; change: () => void }) {
 export function LotPage() {
   const id = useRoute().params.id ?? "";
   const [changing, setChanging] = useState(false);
+  const currency = useCurrency();
   const {
     answer: lot,
     refusal,
@@ -129,11 +138,14 @@ export function LotPage() {
       </h1>
       <NoSuch what="lot" refusal={refusal} again={again} />
       {lot === null && refusal === null && <p role="status">Fetching the lot.</p>}
-      {lot !== null && !changing && <LotRecord lot={lot} change={() => setChanging(true)} />}
+      {lot !== null && !changing && (
+        <LotRecord lot={lot} currency={currency} change={() => setChanging(true)} />
+      )}
       {lot !== null && changing && (
         <LotForm
           begin={lotDraftOf(lot.facts)}
           suppliers={[]}
+          currency={currency}
           leave={() => setChanging(false)}
           leaveWords="Leave it as it was"
           keep={async (facts) => {

@@ -6,8 +6,35 @@ import { type PartProps, turned, typedIn } from "./part.js";
 const GROUPS: readonly { readonly name: string; readonly holds: (id: PropertyId) => boolean }[] = [
   { name: "Looked at", holds: (id) => propertyOf(id).as === "grade" },
   { name: "Measured", holds: (id) => propertyOf(id).as === "measure" && !id.startsWith("bend_") },
-  { name: "Bending test, EN 310", holds: (id) => id.startsWith("bend_") },
 ];
+/** A bending test is made whole or not at all: its measures are worth nothing one by one. */
+const BENDING = PROPERTY_IDS.filter((id) => id.startsWith("bend_"));
+
+function BendingChoice({ draft, change }: PartProps) {
+  return (
+    <fieldset class="field part-group">
+      <legend>Bending test</legend>
+      <label class="choice choice-line">
+        <input
+          type="checkbox"
+          data-testid="choose-bending"
+          checked={BENDING.every((id) => draft.properties.includes(id))}
+          onChange={(event) => {
+            const on = event.currentTarget.checked;
+            const chosen = (id: PropertyId) => (BENDING.includes(id) ? on : draft.properties.includes(id));
+            change({ ...draft, properties: PROPERTY_IDS.filter(chosen) });
+          }}
+        />
+        <span>
+          <strong>In three points, EN 310</strong>{" "}
+          <span class="soft">
+            Entered of each specimen: {BENDING.map((id) => propertyOf(id).name).join("; ")}.
+          </span>
+        </span>
+      </label>
+    </fieldset>
+  );
+}
 
 /** What is graded, and how fairly. */
 export function GradingPart(props: PartProps) {
@@ -36,6 +63,7 @@ export function GradingPart(props: PartProps) {
           </div>
         </fieldset>
       ))}
+      <BendingChoice {...props} />
       {wrong.has("properties") && <p class="field-expected">Expected: {wrong.get("properties")}</p>}
       <label class="switch">
         <input

@@ -26,6 +26,12 @@ export function typedNumber(typed: string): number | null {
   return /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : null;
 }
 
+/** A sum as people write it, with or without its currency: "4,90 €", "kr 45"; what is no sum stays as it is. */
+export function withoutCurrency(typed: string): string {
+  const found = /^(?:\p{Sc}|\p{L}{1,8}\.?)?\s*([\d.,]+)\s*(?:\p{Sc}|\p{L}{1,8}\.?)?$/u.exec(typed.trim());
+  return found?.[1] ?? typed;
+}
+
 /** Numbers with a space, a semicolon or a line's end between them; null where one of them is no number. */
 export function typedNumbers(typed: string): number[] | null {
   const parts = typed.split(/(?:,\s|[\s;])+/).filter((part) => part !== "");
