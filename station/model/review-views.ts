@@ -1,4 +1,4 @@
-import type { BadRunAnswer, ConditionsAnswer, MaterialsAnswer, ReviewRow } from "./review.js";
+import type { BadRunAnswer, ConditionsAnswer, DriftAnswer, MaterialsAnswer, ReviewRow } from "./review.js";
 
 /** A run that was not cut through, in a list. */
 export interface BadRunRow {
@@ -48,6 +48,11 @@ export interface StockCosts {
 export interface MaterialsView extends Told {
   readonly answer: MaterialsAnswer;
   readonly costs: StockCosts | null;
+  readonly stocks: readonly StockRow[];
+}
+
+export interface DriftView extends Told {
+  readonly answer: DriftAnswer;
   readonly stocks: readonly StockRow[];
 }
 

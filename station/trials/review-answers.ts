@@ -8,6 +8,7 @@ import {
 import type {
   BadRunRow,
   BadRunView,
+  DriftView,
   MaterialsView,
   ReviewOverview,
   ReviewRows,
@@ -16,6 +17,7 @@ import type {
 } from "../model/review-views.js";
 import { reviewBadRun } from "../review/questions/bad-run.js";
 import { reviewConditions } from "../review/questions/conditions.js";
+import { reviewDrift } from "../review/questions/drift.js";
 import { reviewMaterials } from "../review/questions/materials.js";
 import { reviewRows } from "../review/questions/rows.js";
 import { type Stock, stocksOf } from "../review/questions/stocks.js";
@@ -51,7 +53,7 @@ export function badRunView({ runs, warnings }: Reviewed, over: ConditionsAnswer,
   if (found === undefined)
     throw new AppError(
       "run-unknown",
-      "None of the runs that are looked at has this id: it may be an older one, or from another journal.",
+      "None of the runs that are looked at has this id: it may be an older one, a simulated one beside real ones, or from another journal.",
     );
   const { run, coolantRange } = found;
   if (run.through !== false) throw new AppError("run-not-bad", whyNotBad(run));
@@ -87,6 +89,17 @@ export function materialsView(
   return {
     answer: reviewMaterials(own, first, second, REVIEW_CONDITIONS),
     costs: costsOf(first, second),
+    stocks: stockRows(stocks),
+    warnings,
+  };
+}
+
+/** @throws AppError `stock-unknown` */
+export function driftView({ runs, marks, warnings }: Reviewed, reference: string): DriftView {
+  const own = ownRuns(runs);
+  const stocks = stocksOf(judged(runs));
+  return {
+    answer: reviewDrift(own, stockCalled(stocks, reference), marks),
     stocks: stockRows(stocks),
     warnings,
   };

@@ -15,5 +15,7 @@ export function createReviewRecord({ facts, ask }: ReviewRecordParts) {
     /** @throws AppError `stock-unknown`, `request-invalid` */
     materials: async (first: string, second: string) =>
       ask("review", { about: "materials", first, second, facts: await facts() }),
+    /** @throws AppError `stock-unknown` */
+    drift: (reference: string) => ask("review", { about: "drift", reference }),
   };
 }

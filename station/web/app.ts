@@ -69,6 +69,7 @@ const PAGES = [
   "/review",
   "/review/runs/:id",
   "/review/materials",
+  "/review/drift",
   "/review/method",
 ];
 

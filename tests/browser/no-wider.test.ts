@@ -45,7 +45,7 @@ describe("no page is wider than its screen", () => {
       ...["/plans", "/plans/new", `/plans/${rig.plan}`, `/plans/${rig.plan}/labels`],
       ...[`/plans/${rig.plan}/decision`, "/lots", "/lots/new", `/lots/${LOTS[0]}`],
       ...[`/settings-sheet/${LOTS[0]}`, "/workshop", "/grey-card"],
-      ...["/review", "/review/materials", "/review/method"],
+      ...["/review", "/review/materials", "/review/drift", "/review/method"],
       ...["/grade", `/s/${code}`, `/s/${code}/photo/${sha256}`, "/nonsense", "/plans/nonsense"],
     ];
     browser = await openBrowser();

@@ -5,7 +5,10 @@ import type { ReviewOverview } from "../../station/model/review-views.js";
 import { history } from "../bench/histories.js";
 import { pastCsv } from "../service/past-csv.js";
 import { type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
+import { weekly } from "../unit/review/drift-runs.js";
+import { entry } from "../unit/trials/plan-bench.js";
 import { openBrowser } from "./chromium.js";
+import { GradingRig } from "./grading-rig.js";
 
 const SCREENS = [
   { name: "the screen on the wall", width: 800, height: 480 },
@@ -22,6 +25,12 @@ const season: ReviewRun[] = history({ runs: 240, effects: { coolant_C: -1 }, rat
   (run) => (run.material === "Birch ply" ? { ...run, material: LONG } : run),
 );
 const coolantOf = ({ conditions }: ReviewRun) => conditions.coolant_C as number;
+/** A reference that is cut each week: some 12 % slower from the fifteenth week on. */
+const weeks = [20, 20.3, 19.8, 20.1, 19.9, 20.2, 19.7, 20, 20.1, 19.9, 20.2, 19.8, 20.1, 19.9];
+const reference = weekly([...weeks, ...weeks.map((speed) => speed * 0.88)]).map((run) => ({
+  ...run,
+  material: "Reference board",
+}));
 /** Of those that did not go through at a speed at which most do, the one that was cut with the warmest coolant. */
 const warmest = season
   .filter(({ through, speed_mm_s }) => through === false && (speed_mm_s ?? 0) <= 20)
@@ -46,7 +55,8 @@ describe("the pages of review over a season of past runs", () => {
     const two = new URLSearchParams({ first: LONG, second: "Poplar ply" });
     pages = [
       ...["/review", `/review/runs/${bad}`, `/review/materials?${two}`],
-      ...["/review/materials", "/review/method"],
+      ...["/review/materials", "/review/method", "/review/drift"],
+      `/review/drift?${new URLSearchParams({ reference: "Reference board" })}`,
     ];
     browser = await openBrowser();
     page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
@@ -116,9 +126,26 @@ describe("the pages of review over a season of past runs", () => {
     expect(await picture.locator(".dots-limits").count()).toBe(4);
   });
 
+  it("say that the machine drifts where its reference is cut slower, and draw when", async () => {
+    const taken = await fetch(`${station.url}/api/past-runs?dry=false`, {
+      method: "POST",
+      body: pastCsv(reference),
+    });
+    expect(taken.status).toBe(200);
+    await open("/review/drift");
+    await page.getByLabel(/^Reference/).selectOption("Reference board");
+    await page.getByTestId("review-sentence").waitFor();
+    expect(await sentence()).toMatch(/^Since about \d+ \w+ 2026 the machine gives about 1[0-4] % less than/);
+    const chart = page.locator(".strip-picture svg");
+    const signals = await chart.locator(".drift-signal").count();
+    expect(signals).toBeGreaterThan(5);
+    expect(signals + (await chart.locator(".dot").count())).toBe(reference.length / 2);
+    expect(await chart.locator(".drift-mean").getAttribute("d")).toMatch(/^M[\d.]+ [\d.]+(L[\d.]+ [\d.]+)+$/);
+  });
+
   it("say in words that there is no such run, and no such stock", async () => {
     await open("/review/runs/00000000-0000-4000-8000-000000000000");
-    await page.getByTestId("no-such").waitFor();
+    await page.getByText("None of the runs that are looked at has this id").waitFor();
     await open("/review/materials?first=chalk&second=cheese");
     await page.getByText("Nothing that was cut is called “chalk”").waitFor();
   });
@@ -157,7 +184,7 @@ describe("the pages of review over a season of past runs", () => {
       await page.emulateMedia({ media: "print" });
       const printed = await page.evaluate(() => ({
         over: (document.scrollingElement as Element).scrollWidth - window.innerWidth,
-        shown: [...document.querySelectorAll("nav, main button, main select, .back")].filter(
+        shown: [...document.querySelectorAll("nav, main .button, main select, .back")].filter(
           (each) => each.getClientRects().length > 0,
         ).length,
         tables: [...document.querySelectorAll(".wide-table")].filter(
@@ -169,5 +196,41 @@ describe("the pages of review over a season of past runs", () => {
       expect(pdf.match(/\/Type \/Page\b/g)?.length).toBeGreaterThan(0);
       await page.emulateMedia({ media: "screen" });
     }
+  });
+});
+
+describe("a run whose specimen was not cut through", () => {
+  const rig = new GradingRig();
+  let browser: Browser;
+
+  beforeAll(async () => {
+    await rig.begin(["through"], 2);
+    browser = await openBrowser();
+  });
+  afterAll(async () => {
+    await browser?.close();
+    await rig.end();
+  });
+
+  it("leads from its own page to why, and one that was cut through does not", async () => {
+    const [bad, good] = await rig.specimens();
+    const through = (code: string, value: number) => entry("grade", code, { value, grading: 1 }, "through");
+    await rig.done("POST", "/api/entries", {
+      entries: [through(bad?.code ?? "", 3), through(good?.code ?? "", 0)],
+    });
+    const page = await browser.newPage({ viewport: { width: 390, height: 844 } });
+    await page.goto(`${rig.station.url}/runs/${good?.runs[0]?.id}`);
+    await page.getByRole("heading", { name: "When" }).waitFor();
+    await page.waitForLoadState("networkidle");
+    expect(await page.getByTestId("why-not").count()).toBe(0);
+    await page.goto(`${rig.station.url}/runs/${bad?.runs[0]?.id}`);
+    await page.getByTestId("why-not").getByRole("link", { name: "Why?" }).click();
+    const name = `Run ${bad?.runs[0]?.number}`;
+    await page.getByRole("heading", { name: `${name}: why was it not cut through?` }).waitFor();
+    await page
+      .getByText(/No run of .* went through|\d runs? of /)
+      .first()
+      .waitFor();
+    await page.getByRole("link", { name: "All that is known of this run" }).waitFor();
   });
 });

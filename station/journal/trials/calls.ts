@@ -83,11 +83,12 @@ export type ReviewAsked =
       /** What costs are reckoned with. */
       readonly facts: WorkshopFacts;
     }
+  | { readonly about: "drift"; readonly reference: string }
   | { readonly about: "rows" };
 
 export interface ReviewReads {
   /**
-   * JSON in UTF-8: a `ReviewOverview`, `BadRunView`, `MaterialsView` or `ReviewRows`. Gathered and reckoned on the
+   * JSON in UTF-8: a `ReviewOverview`, `BadRunView`, `MaterialsView`, `DriftView` or `ReviewRows`. Gathered and reckoned on the
    * reading thread, because it takes its time.
    */
   review: { params: ReviewAsked; result: Uint8Array };

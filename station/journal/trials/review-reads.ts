@@ -9,6 +9,7 @@ import { costComparisons } from "../../trials/decision/costs.js";
 import {
   badRunView,
   conditionsAnswer,
+  driftView,
   materialsView,
   overviewOf,
   type Reviewed,
@@ -71,6 +72,8 @@ export function createReviewReads(
         return materialsView(reviewed, asked, (first, second) =>
           costsOf(reviewed, asked.facts, first, second),
         );
+      case "drift":
+        return driftView(reviewed, asked.reference);
       case "rows":
         return rowsView(reviewed);
     }

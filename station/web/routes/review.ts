@@ -11,12 +11,15 @@ export interface ReviewService {
   badRun(id: string): Promise<Uint8Array>;
   /** A `MaterialsView`. */
   materials(first: string, second: string): Promise<Uint8Array>;
+  /** A `DriftView`. */
+  drift(reference: string): Promise<Uint8Array>;
 }
 
 /** As long as the name of a stock can be: product, thickness, supplier and lot. */
 const stock = textSchema(300).min(1, "the name of a stock");
 const runSchema = z.object({ id: z.uuid("the id of a run") });
 const materialsSchema = z.strictObject({ first: stock, second: stock });
+const driftSchema = z.strictObject({ reference: stock });
 const nothingSchema = z.strictObject({});
 
 export function reviewRoutes(service: ReviewService): Router {
@@ -31,6 +34,9 @@ export function reviewRoutes(service: ReviewService): Router {
   routes.get("/review/materials", async (request, response) => {
     const { first, second } = valid(materialsSchema, request.query, "query");
     sendJson(response, await service.materials(first, second));
+  });
+  routes.get("/review/drift", async (request, response) => {
+    sendJson(response, await service.drift(valid(driftSchema, request.query, "query").reference));
   });
   return routes;
 }

@@ -71,6 +71,7 @@ const services = {
     overview: async () => Buffer.from("{}"),
     badRun: vi.fn(async () => Buffer.from("{}")),
     materials: vi.fn(async () => Buffer.from("{}")),
+    drift: vi.fn(async () => Buffer.from("{}")),
   },
   workshop: {
     view: async () => ({ facts: {}, focus: null }),
@@ -209,6 +210,9 @@ describe("the web application", () => {
     ["GET", "/api/review/materials?first=a&second=", undefined, 400, "request-invalid"],
     ["GET", "/api/review/materials?first=a&second=b&second=c", undefined, 400, "request-invalid"],
     ["GET", `/api/review/materials?first=a&second=${"x".repeat(301)}`, undefined, 400, "request-invalid"],
+    ["GET", "/api/review/drift", undefined, 400, "request-invalid"],
+    ["GET", "/api/review/drift?reference=a%00b", undefined, 400, "request-invalid"],
+    ["GET", "/api/review/drift?reference=a&level=0.5", undefined, 400, "request-invalid"],
     ["POST", "/api/review", "{}", 404, "not-found"],
     ["POST", "/api/runs", "{not json", 400, "request-invalid"],
     ["POST", "/api/runs", '{"settings":{"power_pct":101}}', 400, "request-invalid"],
@@ -272,6 +276,8 @@ describe("the web application", () => {
     expect(answer.type).toContain("application/json");
     await send("GET", `/api/review/runs/${run.id}`);
     expect(services.review.badRun).toHaveBeenLastCalledWith(run.id);
+    await send("GET", "/api/review/drift?reference=B");
+    expect(services.review.drift).toHaveBeenLastCalledWith("B");
   });
 
   it("sends tables as files, and refuses what cannot be read before anything is sent", async () => {

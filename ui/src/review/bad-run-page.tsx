@@ -4,7 +4,7 @@ import type { BadRunView } from "../../../station/model/review-views.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { JournalDoubt } from "../marks/journal-doubt.js";
-import { NoSuch } from "../marks/refusal.js";
+import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { asEntered } from "../words/number.js";
 import { fullText, isoText } from "../words/time.js";
@@ -13,7 +13,7 @@ import { Numbers } from "./figures-list.js";
 import { Strip } from "./strip.js";
 import { Advice, PrintButton, Told } from "./told.js";
 import { VerdictMark } from "./verdict.js";
-import { conditionText, isNumber, pText, saidOften, underVerdict } from "./words.js";
+import { conditionText, isNumber, pText, saidOfSeveral, underVerdict } from "./words.js";
 
 /** Why one run was not cut through, as far as its conditions tell. */
 export function BadRunPage() {
@@ -34,7 +34,7 @@ export function BadRunPage() {
         {view !== null && <PrintButton />}
       </header>
       <JournalDoubt />
-      <NoSuch what="run" refusal={refusal} again={again} />
+      <RefusalText refusal={refusal} again={again} />
       {view === null && refusal === null && <p role="status">Looking through the runs.</p>}
       {view !== null && <Answer view={view} />}
     </div>
@@ -43,7 +43,7 @@ export function BadRunPage() {
 
 function Answer({ view }: { view: BadRunView }) {
   const { answer, about } = view;
-  const often = saidOften(answer.conditions.map(({ warnings }) => warnings));
+  const { often, sentences } = saidOfSeveral(answer.conditions);
   return (
     <>
       <section class="card" aria-label="Answer">
@@ -72,7 +72,7 @@ function Answer({ view }: { view: BadRunView }) {
         <RunCondition key={condition.condition} answer={condition} view={view} often={often} />
       ))}
       <Comparable view={view} />
-      <Told title="Left out, and to be careful of" sentences={[...often, ...view.warnings]} />
+      <Told title="Left out, and to be careful of" sentences={[...sentences, ...view.warnings]} />
       <Advice />
     </>
   );
@@ -82,12 +82,12 @@ interface RunConditionProps {
   readonly answer: RunConditionAnswer;
   readonly view: BadRunView;
   /** What is said once for all of them. */
-  readonly often: readonly string[];
+  readonly often: ReadonlySet<string>;
 }
 
 function RunCondition({ answer, view, often }: RunConditionProps) {
   const { condition, name, unit, verdict, sentence, good } = answer;
-  const warnings = answer.warnings.filter((warning) => !often.includes(warning));
+  const warnings = answer.warnings.filter((warning) => !often.has(warning));
   const known = good.filter(isNumber).sort((a, b) => a - b);
   const text = (value: number | undefined) => conditionText(condition, value ?? 0, unit);
   return (

@@ -8,13 +8,13 @@ import { conditionText, isNumber, pText, underVerdict } from "./words.js";
 interface Props {
   readonly answer: ConditionAnswer;
   /** What is said once for all of them. */
-  readonly often: readonly string[];
+  readonly often: ReadonlySet<string>;
 }
 
 /** What one condition has to do with bad runs. */
 export function ConditionCard({ answer, often }: Props) {
   const { condition, name, unit, verdict, sentence, low, high, about, detectable, missing } = answer;
-  const warnings = answer.warnings.filter((warning) => !often.includes(warning));
+  const warnings = answer.warnings.filter((warning) => !often.has(warning));
   const value = (of: number | null) => (isNumber(of) ? conditionText(condition, of, unit) : null);
   const between = [value(low), value(high)].filter((each) => each !== null);
   return (

@@ -152,10 +152,16 @@ function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
         <thead>
           <tr>
             <th scope="col">Stock</th>
-            <th scope="col">Cuts</th>
-            <th scope="col">Every other</th>
+            <th scope="col" class="number">
+              Cuts
+            </th>
+            <th scope="col" class="number">
+              Every other
+            </th>
             <th scope="col">Limits</th>
-            <th scope="col">19 in 20</th>
+            <th scope="col" class="number">
+              19 in 20
+            </th>
           </tr>
         </thead>
         <tbody>

@@ -70,6 +70,12 @@ export function MethodPage() {
           with and without a look at the conditions they were cut under. Where both were cut in the same
           blocks, only pieces of one block are held against each other as a second look.
         </p>
+        <h3>Drift</h3>
+        <p>
+          The first times that the reference was cut make a level with its scatter. From then on a running
+          mean is kept, in which the newest count most. Only where a chart leaves its limits is a drift spoken
+          of.
+        </p>
       </section>
       <section class="card review-text" aria-labelledby="cannot-title">
         <h2 id="cannot-title">What the station cannot know</h2>

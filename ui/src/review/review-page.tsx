@@ -11,7 +11,7 @@ import { isoText, whenText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
 import { ConditionCard } from "./condition-card.js";
 import { Advice, PrintButton, Told } from "./told.js";
-import { saidOften } from "./words.js";
+import { saidOfSeveral } from "./words.js";
 
 const SHOWN_AT_FIRST = 12;
 
@@ -27,6 +27,9 @@ export function ReviewPage() {
           <a class="button" href="/review/materials">
             Which stock is better
           </a>
+          <a class="button" href="/review/drift">
+            Does the machine drift
+          </a>
           <PrintButton />
         </div>
       </header>
@@ -40,7 +43,7 @@ export function ReviewPage() {
 
 function Overview({ view }: { view: ReviewOverview }) {
   const { answer, badRuns } = view;
-  const often = saidOften(answer.conditions.map(({ warnings }) => warnings));
+  const { often, sentences } = saidOfSeveral(answer.conditions);
   return (
     <>
       <section class="card" aria-labelledby="answer-title">
@@ -70,7 +73,7 @@ function Overview({ view }: { view: ReviewOverview }) {
       <BadRuns runs={badRuns} />
       <Told
         title="Left out, and to be careful of"
-        sentences={[...view.warnings, ...answer.warnings, ...often]}
+        sentences={[...view.warnings, ...answer.warnings, ...sentences]}
       />
       <Advice />
     </>

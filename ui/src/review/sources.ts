@@ -22,4 +22,13 @@ export const SOURCES: readonly { readonly what: string; readonly source: string 
     what: "Pieces of one block held against each other",
     source: "R. A. Fisher, The Design of Experiments, 1935",
   },
+  {
+    what: "A running mean and its limits",
+    source:
+      "S. W. Roberts, “Control chart tests based on geometric moving averages”, Technometrics 1, 1959, pp. 239 to 250",
+  },
+  {
+    what: "When a change began",
+    source: "E. S. Page, “Continuous inspection schemes”, Biometrika 41, 1954, pp. 100 to 115",
+  },
 ];

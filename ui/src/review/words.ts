@@ -33,10 +33,16 @@ export function underVerdict(sentence: string, name: string, verdict: ConditionV
   return sentence.startsWith(opening) ? sentence.slice(opening.length) : sentence;
 }
 
-/** Of sentences that stand with several things those that stand with two or more. */
-export function saidOften(each: readonly (readonly string[])[]): string[] {
-  const counts = new Map<string, number>();
-  for (const sentence of each.flatMap((sentences) => [...new Set(sentences)]))
-    counts.set(sentence, (counts.get(sentence) ?? 0) + 1);
-  return [...counts].filter(([, count]) => count > 1).map(([sentence]) => sentence);
+/** What is said of several conditions alike: once, after all their names. */
+export function saidOfSeveral(
+  all: readonly { readonly name: string; readonly warnings: readonly string[] }[],
+): { readonly often: ReadonlySet<string>; readonly sentences: readonly string[] } {
+  const names = new Map<string, string[]>();
+  for (const { name, warnings } of all)
+    for (const warning of new Set(warnings)) names.set(warning, [...(names.get(warning) ?? []), name]);
+  const several = [...names].filter(([, its]) => its.length > 1);
+  return {
+    often: new Set(several.map(([warning]) => warning)),
+    sentences: several.map(([warning, its]) => `${its.join(", ")}: ${warning}`),
+  };
 }

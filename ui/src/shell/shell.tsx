@@ -16,6 +16,7 @@ import { start } from "../link/live.js";
 import { NowPage } from "../now/now-page.js";
 import { PastRunsPage } from "../past/past-runs-page.js";
 import { BadRunPage } from "../review/bad-run-page.js";
+import { DriftPage } from "../review/drift-page.js";
 import { MaterialsPage } from "../review/materials-page.js";
 import { MethodPage } from "../review/method-page.js";
 import { ReviewPage } from "../review/review-page.js";
@@ -100,6 +101,7 @@ function Frame() {
             <Route path="/review" component={ReviewPage} />
             <Route path="/review/runs/:id" component={BadRunPage} />
             <Route path="/review/materials" component={MaterialsPage} />
+            <Route path="/review/drift" component={DriftPage} />
             <Route path="/review/method" component={MethodPage} />
             <Route default component={Nowhere} />
           </Router>
