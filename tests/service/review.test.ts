@@ -1,7 +1,12 @@
 import { randomUUID } from "node:crypto";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import type { RunRow } from "../../station/model/now.js";
-import type { BadRunView, MaterialsView, ReviewOverview } from "../../station/model/review-views.js";
+import type {
+  BadRunView,
+  DriftView,
+  MaterialsView,
+  ReviewOverview,
+} from "../../station/model/review-views.js";
 import type { PlanView, SpecimenOutcome, SpecimenView } from "../../station/model/specimen.js";
 import { history } from "../bench/histories.js";
 import { entry, LOTS, ladder, lotFacts } from "../unit/trials/plan-bench.js";
@@ -125,4 +130,14 @@ it("has runs from before the station beside its own, and a later grade counts at
   expect(after.badRuns.map(({ id }) => id)).toContain(runOf(first).id);
   const costs = await rig.get<MaterialsView>(materials("Birch ply", SECOND));
   expect(costs.costs).toBeNull();
+});
+
+it("says of a reference that was cut once or twice that it cannot tell whether the machine drifts", async () => {
+  const path = (reference: string) => `/api/review/drift?${new URLSearchParams({ reference })}`;
+  const view = await rig.get<DriftView>(path(FIRST));
+  expect(view.answer).toMatchObject({ reference: FIRST, verdict: "cannot tell", since: null });
+  expect(view.answer.sentence).toMatch(/^Cannot tell yet: of Quayside board 3 mm/);
+  expect(view.stocks.map(({ name }) => name)).toContain("Birch ply");
+  expect(await problem(path("cardboard"))).toMatchObject({ status: 404, code: "stock-unknown" });
+  expect(await problem("/api/review/drift")).toMatchObject({ status: 400, code: "request-invalid" });
 });
