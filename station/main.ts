@@ -165,6 +165,8 @@ async function main(): Promise<void> {
     simulated,
     lastNumber: known.lastNumber,
     jobSheet: known.jobSheet,
+    // The beam of the simulated bench knows nothing of specimens, and would cut those of a plan at moments of its own.
+    beamBegins: () => !simulated || trials.desk.now() === null,
     changed: (run) => trials.desk.runChanged(run),
     failed: keepFailed,
   });

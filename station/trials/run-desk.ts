@@ -66,6 +66,8 @@ export interface RunDeskParts {
   /** Hours since the optics were cleaned, at `now`; null if never. */
   readonly opticsHours: (now: Instant) => number | null;
   readonly simulated: boolean;
+  /** Whether the beam begins runs now; default: always. */
+  readonly beamBegins?: () => boolean;
   readonly lastNumber: number;
   /** As last entered, with the wall time of that; null if never. */
   readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
@@ -177,7 +179,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     take(reading, derived, extraction) {
       past.take({ reading, derived, extraction }, (old) => open?.stamper.settle(old));
       const kind = kindOf.get(reading.channel);
-      if (kind === "laser-on") follow(keeper.laser(reading));
+      const begins = open !== null || (parts.beamBegins?.() ?? true);
+      if (kind === "laser-on" && begins) follow(keeper.laser(reading));
       if (kind === "foot-switch") follow(keeper.footSwitch(reading));
     },
     tick(now) {

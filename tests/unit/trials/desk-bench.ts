@@ -26,7 +26,7 @@ export const EPOCH = 1_790_000_000_000;
 const instant = (mono: number): Instant => ({ wall: EPOCH + mono, mono });
 
 /** The line from raw readings to the desk, as the station wires it, with a store in memory and a clock that is set. */
-export function bench(options: { bootId?: string } = {}) {
+export function bench(options: { bootId?: string; beamBegins?: () => boolean } = {}) {
   const board = createChannelBoard(definitions);
   const deriver = createDeriver({ definitions, coolantRange: rules.coolantRange });
   const readings: Reading[] = [];
@@ -53,6 +53,7 @@ export function bench(options: { bootId?: string } = {}) {
     },
     opticsHours: () => 3,
     simulated: false,
+    ...(options.beamBegins === undefined ? {} : { beamBegins: options.beamBegins }),
     lastNumber: 40,
     jobSheet: null,
     failed: (error) => {

@@ -58,6 +58,26 @@ describe("the run desk", () => {
     expect(flag?.text).not.toMatch(/\d/);
   });
 
+  it("leaves the beam alone while that is not to begin runs, and lets it end one that it has begun", () => {
+    let begins = true;
+    const at = bench({ beamBegins: () => begins });
+    at.send("laser", 1);
+    expect(at.desk.current()?.cause).toBe("laser-on");
+    begins = false;
+    at.at(5_000);
+    at.send("laser", 0);
+    at.at(8_000);
+    at.tick();
+    expect(at.desk.current()).toBeNull();
+    at.send("laser", 1);
+    expect(at.desk.current()).toBeNull();
+    at.send("laser", 0);
+    begins = true;
+    at.at(9_000);
+    at.send("laser", 1);
+    expect(at.desk.current()?.cause).toBe("laser-on");
+  });
+
   it("flags coolant above and below the range with how far and how long", async () => {
     const { desk, at, send } = bench();
     send("water", 20);

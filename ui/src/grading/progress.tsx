@@ -27,7 +27,7 @@ export function Progress({ sheet, next }: { sheet: GradingSheet; next: string | 
       </p>
       {first !== undefined && (
         <button type="button" class="button" data-testid="go-on" onClick={() => goTo(first)}>
-          To: {propertyOf(first).name}
+          Still to give: {propertyOf(first).name}
         </button>
       )}
       {/* What is measured may come later, as bending or paint does. */}

@@ -18,6 +18,12 @@ const CAUSE_WORDS: Readonly<Record<Run["cause"], string>> = {
   "laser-on": ", by the laser",
 };
 
+/** A press does not count at once after another: that the button waits is said on it. */
+function runWords(run: Run | null, armed: boolean): string {
+  if (run === null) return armed ? "Begin run" : "Ended: wait";
+  return armed ? "End run" : "Begun: wait";
+}
+
 /** One button for both, so that the focus of a keyboard stays on it. */
 function RunButton({ now: { run, jobSheet, trial } }: { now: NowSnapshot }) {
   const { busy, refusal, attempt } = useDoing();
@@ -42,7 +48,7 @@ function RunButton({ now: { run, jobSheet, trial } }: { now: NowSnapshot }) {
         aria-disabled={busy || !armed}
         onClick={() => armed && void press()}
       >
-        {run === null ? "Begin run" : "End run"}
+        {runWords(run, armed)}
       </button>
     </>
   );

@@ -10,11 +10,11 @@ const STEPS: Readonly<Record<PlanPhase, readonly Step[]>> = {
   ready: [["running", "Begin"]],
   running: [
     ["paused", "Pause"],
-    ["closed", "Close"],
+    ["closed", "Close the plan"],
   ],
   paused: [
     ["running", "Go on"],
-    ["closed", "Close"],
+    ["closed", "Close the plan"],
   ],
   closed: [["running", "Go on none the less"]],
 };

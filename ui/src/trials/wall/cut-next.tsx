@@ -30,14 +30,16 @@ export function CutNext({ trial, specimen, run }: { trial: TrialNow; specimen: S
   const [skipping, setSkipping] = useState(false);
   const { code, lotName, setting, replaces } = specimen;
   const its = run?.settings.specimen === code;
+  // Its run has ended on this page, and the station's word of what is next is on its way.
+  const ended = run === null && trial.cutting === code;
   return (
     <div class="need need-cut" data-testid="need-cut">
       <header>
-        <h2>{its ? "Being cut" : "Cut next"}</h2>
+        <h2>{its ? "Being cut" : ended ? "Just cut" : "Cut next"}</h2>
         <p class="soft">
           {trial.place} of {trial.of}
         </p>
-        {!its && (
+        {!its && !ended && (
           <button
             type="button"
             class="button button-small"
@@ -52,7 +54,7 @@ export function CutNext({ trial, specimen, run }: { trial: TrialNow; specimen: S
         {code}
       </p>
       <p class="next-lot">{lotName}</p>
-      <Setting setting={setting} />
+      {ended ? <p role="status">What is next comes in a moment.</p> : <Setting setting={setting} />}
       {replaces !== null && <p class="soft">In the place of {replaces}.</p>}
       {run !== null && !its && (
         <p class="otherwise" role="status">
@@ -61,7 +63,7 @@ export function CutNext({ trial, specimen, run }: { trial: TrialNow; specimen: S
           piece is cut.
         </p>
       )}
-      <LastCut last={trial.last} open={run !== null} blind={trial.plan.blind} />
+      <LastCut last={trial.last} open={run !== null || ended} blind={trial.plan.blind} />
       {skipping && (
         <WhyPanel code={code} step="skipped" close={() => setSkipping(false)} done={() => undefined} />
       )}
