@@ -12,6 +12,8 @@ answerCalls<LookCalls>(
     look({ folder }) {
       const db = openForReading(folder);
       try {
+        // It goes once from end to end for each thing it looks at: what it keeps of the file would be used hardly ever.
+        db.pragma("cache_size = -1000");
         return lookThrough(db);
       } finally {
         db.close();
