@@ -1,6 +1,8 @@
 import { randomUUID } from "node:crypto";
+import { join } from "node:path";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import type { RunRow } from "../../station/model/now.js";
+import type { ReviewRow } from "../../station/model/review.js";
 import type {
   BadRunView,
   DriftView,
@@ -12,6 +14,7 @@ import { history } from "../bench/histories.js";
 import { entry, LOTS, ladder, lotFacts } from "../unit/trials/plan-bench.js";
 import { BoardStation } from "./board-station.js";
 import { pastCsv } from "./past-csv.js";
+import { station } from "./station-command.js";
 
 const PLAN = randomUUID();
 const FIRST = "Quayside board 3 mm";
@@ -140,4 +143,21 @@ it("says of a reference that was cut once or twice that it cannot tell whether t
   expect(view.stocks.map(({ name }) => name)).toContain("Birch ply");
   expect(await problem(path("cardboard"))).toMatchObject({ status: 404, code: "stock-unknown" });
   expect(await problem("/api/review/drift")).toMatchObject({ status: 400, code: "request-invalid" });
+});
+
+it("answers at the command line over the journal of a station that runs, as its pages do", async () => {
+  const { answer, badRuns } = await overview();
+  const asked = station(rig.folder, "review", "--journal", join(rig.folder, "journal"), "--json");
+  expect([asked.status, asked.stderr]).toEqual([0, ""]);
+  const rows = JSON.parse(asked.stdout) as ReviewRow[];
+  const whole = rows.filter(({ run, question }) => run === undefined && question === "conditions");
+  expect(whole.map(({ subject, verdict, p }) => [subject, verdict, p])).toEqual(
+    answer.conditions.map(({ condition, verdict, p }) => [condition, verdict, p]),
+  );
+  const names = rows.flatMap(({ run }) => run ?? []);
+  expect(new Set(names)).toEqual(new Set(badRuns.map(({ name }) => name)));
+  const bad = runOf(all.find(isBad)).number;
+  const folder = join(rig.folder, "journal");
+  const one = station(rig.folder, "review", "--journal", folder, "--run", String(bad));
+  expect(one.stdout).toMatch(new RegExp(`^Run ${bad}, not cut through:\n`));
 });
