@@ -1,4 +1,4 @@
-import type { KeptClockStep, KeptSession, LoggedSettingChange } from "./journal/protocol.js";
+import type { KeptClockStep, KeptSession, LoggedSettingChange } from "./journal/reader-calls.js";
 
 /** What the journal knows of its clocks. */
 export interface ClockHistory {

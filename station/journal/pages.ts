@@ -1,4 +1,4 @@
-import type { AfterRequest } from "./protocol.js";
+import type { AfterRequest } from "./reader-calls.js";
 
 const PAGE_ROWS = 200;
 

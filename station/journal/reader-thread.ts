@@ -1,6 +1,6 @@
 /** The thread of the read-only connection: a long question here delays the next question, and nothing else. */
 import { type Db, openForReading } from "./database.js";
-import type { ReaderCalls } from "./protocol.js";
+import type { ReaderCalls } from "./reader-calls.js";
 import { createReads, type Reads } from "./reads.js";
 import { answerCalls } from "./thread.js";
 import type { createTrialReads } from "./trials/reads.js";

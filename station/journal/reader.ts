@@ -23,7 +23,7 @@ import type {
   RunsRequest,
   SeriesRequest,
   SettingChangesRequest,
-} from "./protocol.js";
+} from "./reader-calls.js";
 import type { Extent, ThinnableRequest, ThinnedRequest } from "./thinning/extent.js";
 import { startThread, type Thread, ThreadEnded } from "./thread.js";
 import type { AskTrials } from "./trials/calls.js";
@@ -31,7 +31,7 @@ import type { AskTrials } from "./trials/calls.js";
 /** The longest `stale_after_s`; milliseconds. */
 export const LOOK_BACK_MS = 7_200_000;
 
-export type { LoggedSettingChange, LoggedTransition } from "./protocol.js";
+export type { LoggedSettingChange, LoggedTransition } from "./reader-calls.js";
 
 /**
  * The reading side of the journal: what has been committed, by a read-only connection on a thread of its own, which is

@@ -2,7 +2,7 @@ import { AppError } from "../errors.js";
 import { unsoundStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
 import { createMarks } from "./marks.js";
-import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./protocol.js";
+import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./reader-calls.js";
 import { createRecords } from "./records.js";
 import { sound, unsoundRows } from "./row-checks.js";
 import {

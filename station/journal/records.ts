@@ -2,7 +2,7 @@ import { AppError } from "../errors.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { ClockState, ClockStep, Instant } from "../model/instant.js";
 import type { Db } from "./database.js";
-import type { AfterRequest, ReaderCalls } from "./protocol.js";
+import type { AfterRequest, ReaderCalls } from "./reader-calls.js";
 import { type CheckedTable, sound } from "./row-checks.js";
 import {
   loggedTransitionOf,

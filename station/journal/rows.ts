@@ -2,7 +2,7 @@ import type { AlarmState, AlarmTransition, AlarmTransitionKind } from "../model/
 import type { ClockState } from "../model/instant.js";
 import type { RunRow } from "../model/now.js";
 import type { PlacedTimes, Run, RunCause, RunEnd, RunSettings, Stamp } from "../model/run.js";
-import type { LoggedSettingChange, LoggedTransition } from "./protocol.js";
+import type { LoggedSettingChange, LoggedTransition } from "./reader-calls.js";
 
 /** A row of `run`, as SQLite gives it. */
 export interface RunRecord {

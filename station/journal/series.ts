@@ -3,7 +3,7 @@ import type { Series } from "../model/now.js";
 import type { Unit } from "../model/quantity.js";
 import { createCheckedStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
-import type { ReaderCalls, RunSeriesRequest, SeriesRequest } from "./protocol.js";
+import type { ReaderCalls, RunSeriesRequest, SeriesRequest } from "./reader-calls.js";
 import { type Reduced, Reduction } from "./reduction.js";
 import { DAY_MS, MINUTE_MS, QUARTER_MS, TWO_HOURS_MS } from "./rollup.js";
 import { createRollupReads } from "./rollup-reads.js";

@@ -8,7 +8,7 @@ import type {
   ReaderCalls,
   ReplayBlock,
   ReplayBlockRequest,
-} from "./protocol.js";
+} from "./reader-calls.js";
 import { sound } from "./row-checks.js";
 import { createSealedGroups, type ReadingRecord } from "./sealed-groups.js";
 import { sessionsOf } from "./sessions.js";

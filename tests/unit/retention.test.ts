@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import type { KeptSession, LoggedSettingChange, ThinOrder } from "../../station/journal/protocol.js";
+import type { ThinOrder } from "../../station/journal/protocol.js";
+import type { KeptSession, LoggedSettingChange } from "../../station/journal/reader-calls.js";
 import type { ClockState } from "../../station/model/instant.js";
 import { createRetention, STAMP_REACH } from "../../station/retention.js";
 import { KEEP_PATH, SETTINGS_SUBJECT } from "../../station/setting-changes.js";

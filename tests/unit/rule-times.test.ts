@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { KeptClockStep, KeptSession } from "../../station/journal/protocol.js";
+import type { KeptClockStep, KeptSession } from "../../station/journal/reader-calls.js";
 import type { ClockState } from "../../station/model/instant.js";
 import { changedWall } from "../../station/rule-times.js";
 

@@ -1,6 +1,6 @@
 import { readingsOf } from "../columns.js";
 import type { Db } from "../database.js";
-import type { ReplayRequest } from "../protocol.js";
+import type { ReplayRequest } from "../reader-calls.js";
 import { createReads } from "../reads.js";
 import type { ReadingsReader } from "./export-readings.js";
 

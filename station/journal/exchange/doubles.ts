@@ -1,7 +1,7 @@
 import type { Reading } from "../../model/reading.js";
 import { readingsOf } from "../columns.js";
 import { openForReading } from "../database.js";
-import type { ReplayBlock } from "../protocol.js";
+import type { ReplayBlock } from "../reader-calls.js";
 import { createReads } from "../reads.js";
 
 /** Which readings of one start of the station the journal held before the import began. */

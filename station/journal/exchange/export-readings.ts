@@ -1,8 +1,8 @@
 import { AppError } from "../../errors.js";
 import type { ChannelDefinition } from "../../model/channel.js";
 import type { Reading } from "../../model/reading.js";
-import type { KeptSession } from "../protocol.js";
 import type { JournalReader } from "../reader.js";
+import type { KeptSession } from "../reader-calls.js";
 import type { CarriedReading, CarriedSession } from "./carried.js";
 import { csvRow } from "./csv.js";
 import { READING_COLUMNS, readingRow } from "./reading-csv.js";

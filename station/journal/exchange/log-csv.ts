@@ -1,6 +1,6 @@
 import type { ChannelKind, ConditionId } from "../../model/quantity.js";
 import type { PlacedRun, Stamp, WindowStatistics } from "../../model/run.js";
-import type { KeptTransition } from "../protocol.js";
+import type { KeptTransition } from "../reader-calls.js";
 import { csvRow, textCell } from "./csv.js";
 
 /** Runs and alarms as tables for people and their spreadsheets; what is to be imported again goes as lines of JSON. */

@@ -3,13 +3,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { type Columns, gatherColumns, readingsOf } from "../../../station/journal/columns.js";
 import { type Db, openForWriting } from "../../../station/journal/database.js";
-import type {
-  Action,
-  Parcel,
-  ReplayBlock,
-  ReplayRequest,
-  SessionStart,
-} from "../../../station/journal/protocol.js";
+import type { Action, Parcel, SessionStart } from "../../../station/journal/protocol.js";
+import type { ReplayBlock, ReplayRequest } from "../../../station/journal/reader-calls.js";
 import type { Reads } from "../../../station/journal/reads.js";
 import { createSealer } from "../../../station/journal/sealing.js";
 import { checkReadings } from "../../../station/journal/soundness/check.js";

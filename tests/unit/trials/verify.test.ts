@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { AppError } from "../../../station/errors.js";
-import type { KeptRun, LoggedSettingChange } from "../../../station/journal/protocol.js";
+import type { KeptRun, LoggedSettingChange } from "../../../station/journal/reader-calls.js";
 import type { ReadingsReport } from "../../../station/journal/soundness/readings-report.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
 import type { Reading } from "../../../station/model/reading.js";

@@ -3,13 +3,8 @@ import { join } from "node:path";
 import { readingsOf } from "../../../../station/journal/columns.js";
 import { openForReading, openForWriting } from "../../../../station/journal/database.js";
 import type { ExportReader } from "../../../../station/journal/exchange/export-records.js";
-import type {
-  Action,
-  KeptRun,
-  KeptTransition,
-  ReplayBlock,
-  SessionStart,
-} from "../../../../station/journal/protocol.js";
+import type { Action, SessionStart } from "../../../../station/journal/protocol.js";
+import type { KeptRun, KeptTransition, ReplayBlock } from "../../../../station/journal/reader-calls.js";
 import { createReads } from "../../../../station/journal/reads.js";
 import { createWriter } from "../../../../station/journal/writer.js";
 import type { Reading } from "../../../../station/model/reading.js";
