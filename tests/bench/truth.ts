@@ -172,7 +172,7 @@ function drifted(runs: number): BenchResult[] {
         against: "each of them",
         unit: "of histories",
       },
-      bound: apart < LEAST_TOLD ? null : { atLeast: 0.9 },
+      bound: apart < LEAST_TOLD ? null : { atLeast: 0.85 },
     },
   ];
 }
