@@ -1,48 +1,46 @@
 import { parseArgs } from "node:util";
-import { backupVerb, restoreVerb } from "./backup-verb.js";
-import { checkVerb } from "./check.js";
 import { AppError } from "./errors.js";
-import { exportVerb } from "./export-verb.js";
-import { importVerb } from "./import-verb.js";
-import { reviewVerb } from "./review-verb.js";
 import { Misuse, type Verb, type VerbCall, wordsOfError } from "./verb.js";
-import { verifyVerb } from "./verify.js";
 
-const VERBS: Readonly<Record<string, Verb>> = {
-  check: checkVerb,
-  verify: verifyVerb,
-  export: exportVerb,
-  import: importVerb,
-  backup: backupVerb,
-  restore: restoreVerb,
-  review: reviewVerb,
+/** Each is loaded when it is called: together they are most of the program, and an export has no use for the statistics of review. */
+const VERBS: Readonly<Record<string, () => Promise<Verb>>> = {
+  check: async () => (await import("./check.js")).checkVerb,
+  verify: async () => (await import("./verify.js")).verifyVerb,
+  export: async () => (await import("./export-verb.js")).exportVerb,
+  import: async () => (await import("./import-verb.js")).importVerb,
+  backup: async () => (await import("./backup-verb.js")).backupVerb,
+  restore: async () => (await import("./backup-verb.js")).restoreVerb,
+  review: async () => (await import("./review-verb.js")).reviewVerb,
 };
 
-const HELP = `Usage: npm run station -- VERB [options]
+async function help(): Promise<string> {
+  const verbs = await Promise.all(Object.values(VERBS).map((verb) => verb()));
+  return `Usage: npm run station -- VERB [options]
 
-${Object.values(VERBS)
-  .map(({ help }) => help)
-  .join("\n")}
+${verbs.map((verb) => verb.help).join("\n")}
   --config FILE    the station's configuration (default: station.yaml here, else the simulated bench)
   --journal FOLDER for all verbs but check: the folder of the journal (default: as in the configuration)
   --json           the answer as one JSON object
 `;
+}
 
 /** Exit codes: 0 the work is done and all is well, 1 it is not, 2 the call itself was not understood. */
 async function main(argv: readonly string[]): Promise<number> {
   const [name, ...rest] = argv;
   if (name === "--help") {
-    process.stdout.write(HELP);
+    process.stdout.write(await help());
     return 0;
   }
-  const verb = name !== undefined && Object.hasOwn(VERBS, name) ? VERBS[name] : undefined;
-  if (verb === undefined) {
-    process.stderr.write(`${name === undefined ? "No verb was given" : `"${name}" is no verb`}.\n\n${HELP}`);
+  const load = name !== undefined && Object.hasOwn(VERBS, name) ? VERBS[name] : undefined;
+  if (load === undefined) {
+    const fault = name === undefined ? "No verb was given" : `"${name}" is no verb`;
+    process.stderr.write(`${fault}.\n\n${await help()}`);
     return 2;
   }
+  const verb = await load();
   const call = parseCall(verb, rest);
   if (call === null) {
-    process.stdout.write(HELP);
+    process.stdout.write(await help());
     return 0;
   }
   return verb.run(call);
