@@ -112,7 +112,7 @@ function RunCondition({ answer, view, often }: RunConditionProps) {
             value:
               known.length === 0
                 ? "none in which it is known"
-                : `${known.length}, from ${text(known[0])} to ${text(known.at(-1))}`,
+                : `${known.length}, ${fromTo(text(known[0]), text(known.at(-1)))}`,
           },
           { what: "p of its place among them", value: isNumber(answer.placeP) ? pText(answer.placeP) : null },
           { what: "p over all runs", value: isNumber(answer.p) ? pText(answer.p) : null },
@@ -120,6 +120,11 @@ function RunCondition({ answer, view, often }: RunConditionProps) {
       />
     </section>
   );
+}
+
+/** One where both are shown alike. */
+function fromTo(low: string, high: string): string {
+  return low === high ? low : `from ${low} to ${high}`;
 }
 
 /** That of its own stamp; of a run without one, what is set today. */

@@ -26,7 +26,8 @@ export function MethodPage() {
           <dd>
             Over all runs it has to do with whether a cut goes through: by more than chance does in 19 of 20
             workshops where nothing has, however many conditions were looked at, and it moved together with
-            nothing else. Of one run: that also left it half the odds of a good one, or less.
+            nothing else. Of one run: with the condition as it was, such a piece fails at least twice as often
+            as with the condition as it usually is.
           </dd>
           <dt>
             <VerdictMark verdict="may explain" />
@@ -72,9 +73,9 @@ export function MethodPage() {
         </p>
         <h3>Drift</h3>
         <p>
-          The first times that the reference was cut make a level with its scatter. From then on a running
-          mean is kept, in which the newest count most. Only where a chart leaves its limits is a drift spoken
-          of.
+          Of each time that the reference was cut, the speed that still cuts is taken; the first times make a
+          level with its scatter. From then on two charts are kept, of a running mean in which the newest
+          count most, and of what adds up. Only where one of them leaves its limits is a drift spoken of.
         </p>
       </section>
       <section class="card review-text" aria-labelledby="cannot-title">
