@@ -4,7 +4,7 @@ import { fitFirth } from "../../station/review/firth.js";
 import { firthCovariance } from "../../station/review/firth-covariance.js";
 
 /**
- * Tobacco budworm moths (D. Collett, Modelling Binary Data, 1991; W. N. Venables and B. D. Ripley, Modern Applied Statistics with S,
+ * Source: tobacco budworm moths (D. Collett, Modelling Binary Data, 1991; W. N. Venables and B. D. Ripley, Modern Applied Statistics with S,
  * section 7.2): logit of alive on the logarithm of the dose and sex. Coefficients, covariance and the roots of Fieller's equation for
  * the ratio of the median doses were computed with R 4.2.2 (glm, vcov, uniroot).
  */

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { SECOND, speedRatio } from "../../station/review/questions/speed-ratio.js";
 
 /**
- * Tobacco budworm moths and a pyrethroid, 20 of each sex at each of six doses: D. Collett, Modelling Binary Data, 1991, as in W. N.
+ * Source: tobacco budworm moths and a pyrethroid, 20 of each sex at each of six doses: D. Collett, Modelling Binary Data, 1991, as in W. N.
  * Venables and B. D. Ripley, Modern Applied Statistics with S, section 7.2, and the example of `predict.glm` in R. Alive stands for
  * through, the dose for the speed, females for the second stock. The ratio of the median doses and its limits by the profile of the
  * plain likelihood were computed with R 4.2.2 (glm, the deviance at each held ratio, uniroot).
