@@ -117,8 +117,20 @@ export interface TogetherAnswer {
   readonly sentence: string;
   /** The experiment that would tell them apart, in words. */
   readonly experiment: string;
+  /** The same as what a new plan begins with. */
+  readonly plan: ExperimentPlan;
   readonly p: number | null;
   readonly n: number;
+}
+
+/** A plan of so many blocks with one piece each; null for what cannot be told. */
+export interface ExperimentPlan {
+  readonly title: string;
+  readonly speed_mm_s: number | null;
+  readonly power_pct: number | null;
+  readonly passes: number | null;
+  readonly pieces: number;
+  readonly note: string;
 }
 
 export interface ComparableRun {

@@ -5,15 +5,15 @@ import type {
   ConditionsAnswer,
   ReviewMark,
   ReviewRun,
-  TogetherAnswer,
 } from "../../model/review.js";
 import { type Base, baseOf, counted, SPEED } from "./base.js";
-import { type Concluded, conclude, type Group } from "./condition-verdict.js";
+import { type Concluded, conclude } from "./condition-verdict.js";
 import { conditionSentence } from "./condition-words.js";
 import { changeOfSpeed } from "./effect.js";
-import { inSentence, listed, pWords } from "./figure-words.js";
+import { togetherOf } from "./experiment.js";
+import { inSentence, listed } from "./figure-words.js";
 import { fitted } from "./fitted.js";
-import { nextCuts, piecesToTell } from "./next-cut.js";
+import { nextCuts } from "./next-cut.js";
 import { isNotedByOutcome } from "./noted.js";
 import { conditionCourse, otherCourses } from "./together.js";
 
@@ -47,7 +47,7 @@ export function reviewConditions(
     bad,
     conditions: answers,
     sentence: whole(answers, base.runs.length, bad),
-    together: groups.map((group) => togetherOf(group, conditions, names, concluded)),
+    together: groups.map((group) => togetherOf(base, group, concluded, names)),
     next: nextCuts(base, concluded, conditions),
     warnings: [...base.warnings, ...faster(base)],
   };
@@ -97,34 +97,6 @@ function faster(base: Base): string[] {
 
 function finite(value: number): number | null {
   return Number.isFinite(value) ? value : null;
-}
-
-function togetherOf(
-  { ids, p, n }: Group,
-  conditions: Conditions,
-  names: (ids: readonly string[]) => string[],
-  concluded: readonly Concluded[],
-): TogetherAnswer {
-  const said = names(ids);
-  const matters = p !== null && p <= 0.05;
-  const its = concluded.filter(({ effect }) => ids.includes(effect.id));
-  const what = matters
-    ? `Together they have to do with what goes through (${pWords(p)}), and which of them does cannot be told from these runs.`
-    : "What each of them does cannot be told from these runs.";
-  const movable = ids.filter((id) => Object.hasOwn(conditions, id));
-  const [first] = movable;
-  const pieces = piecesToTell(its);
-  const held =
-    movable.length > 1
-      ? `with ${listed(names(movable.slice(1)).map(inSentence))} as alike as can be for all`
-      : `in one go, so that ${listed(names(ids.filter((id) => id !== first)))} cannot differ`;
-  return {
-    conditions: ids,
-    names: said,
-    sentence: `${listed(said)} moved together. ${what}`,
-    experiment: `Cut ${pieces} pieces of one stock at a speed that goes through about every other time, half when ${inSentence(names([first ?? ""])[0] ?? "")} is low and half when it is high, ${held}, in an order drawn by lot.`,
-    ...{ p, n },
-  };
 }
 
 function whole(answers: readonly ConditionAnswer[], n: number, bad: number): string {

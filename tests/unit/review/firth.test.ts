@@ -40,9 +40,12 @@ describe("Firth's regression", () => {
         fc.pre(new Set(a?.values).size > 1);
         const fit = fitFirth({ terms: [{ name: "a", values: a?.values ?? [] }], outcomes });
         const line = fitFirthLine(tally((a?.values ?? []).map((x, i) => ({ x, hit: outcomes[i] === true }))));
-        expect(of(fit, "a")).toBeCloseTo(line?.slope ?? Number.NaN, 6);
-        expect(of(fit, INTERCEPT)).toBeCloseTo(line?.intercept ?? Number.NaN, 6);
-        expect(fit.penalised).toBeCloseTo(line?.penalised ?? Number.NaN, 8);
+        // Both stop where nothing is left to win, and not at the same digit: slopes can be of any size.
+        const isNear = (value: number | null, other: number | undefined) =>
+          value !== null && other !== undefined && Math.abs(value - other) <= 1e-6 * (1 + Math.abs(other));
+        expect(isNear(of(fit, "a"), line?.slope)).toBe(true);
+        expect(isNear(of(fit, INTERCEPT), line?.intercept)).toBe(true);
+        expect(isNear(fit.penalised, line?.penalised)).toBe(true);
       }),
     );
   });

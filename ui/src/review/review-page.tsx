@@ -6,6 +6,7 @@ import { now, start } from "../link/live.js";
 import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { addressOf } from "../trials/make/begun-with.js";
 import { asEntered } from "../words/number.js";
 import { isoText, whenText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
@@ -85,11 +86,16 @@ function Together({ answer: { together } }: { answer: ConditionsAnswer }) {
   return (
     <section class="card" aria-labelledby="together-title" data-testid="together">
       <h2 id="together-title">What moved together</h2>
-      {together.map(({ conditions, sentence, experiment }) => (
+      {together.map(({ conditions, sentence, experiment, plan }) => (
         <div class="review-together" key={conditions.join(" ")}>
           <p>{sentence}</p>
           <p>
             <strong>To tell them apart:</strong> {experiment}
+          </p>
+          <p class="no-print">
+            <a class="button" href={addressOf(plan)}>
+              Make a plan of it
+            </a>
           </p>
         </div>
       ))}

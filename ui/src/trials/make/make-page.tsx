@@ -10,10 +10,11 @@ import { usePageTitle } from "../../shell/page-title.js";
 import { askTrials } from "../ask-trials.js";
 import { neverCut } from "../lots/never.js";
 import { TypedField } from "../typed/typed-field.js";
+import { begunWith } from "./begun-with.js";
 import { ChecksPart, GradingPart } from "./grading-part.js";
 import { LotsPart } from "./lots-part.js";
 import { typedIn } from "./part.js";
-import { emptyPlan, type PlanDraft, planFactsOf } from "./plan-draft.js";
+import { type PlanDraft, planFactsOf } from "./plan-draft.js";
 import { PreviewCard, usePreview } from "./preview.js";
 import { newSeed } from "./seed.js";
 import { SettingPart } from "./setting-part.js";
@@ -27,9 +28,9 @@ function faultsOf(draft: PlanDraft, lots: readonly LotView[]): ReadonlyMap<strin
 }
 
 function PlanForm({ lots }: { lots: readonly LotView[] }) {
-  const { route } = useLocation();
+  const { route, query } = useLocation();
   const [id] = useState(newId);
-  const [draft, setDraft] = useState(() => emptyPlan(newSeed()));
+  const [draft, setDraft] = useState(() => begunWith(query, newSeed()));
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
   const { busy, refusal, attempt } = useDoing();
   const form = useRef<HTMLFormElement>(null);
