@@ -14,10 +14,10 @@ export interface ConditionFacts {
 /** The conditions of a cut that are asked about, of a run of the station and of one from a spreadsheet alike. */
 export const REVIEW_CONDITIONS: Readonly<Record<PastCondition, ConditionFacts>> = {
   coolant_C: { name: "Coolant", unit: "°C", decimals: 1 },
-  room_C: { name: "Room", unit: "°C", decimals: 1 },
+  room_C: { name: "Room temperature", unit: "°C", decimals: 1 },
   humidity_pct: { name: "Humidity", unit: "%", decimals: 0 },
-  airflow_1_min: { name: "Extraction's fan", unit: "1/min", decimals: 0 },
-  hours_since_optics_cleaned: { name: "Hours since the optics were cleaned", unit: "h", decimals: 1 },
+  airflow_1_min: { name: "Extraction fan", unit: "1/min", decimals: 0 },
+  hours_since_optics_cleaned: { name: "Hours since cleaning the optics", unit: "h", decimals: 1 },
   focus_error_mm: { name: "Focus", unit: "mm", decimals: 2, about: 0 },
 };
 export const REVIEW_CONDITION_IDS = Object.keys(PAST_CONDITIONS) as readonly PastCondition[];

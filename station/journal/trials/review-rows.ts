@@ -95,7 +95,7 @@ export function createReviewRows(db: Db): () => Reviewed {
       warnings.push(`Only the newest ${MOST_RUNS} of ${before} runs are looked at.`);
     if (simulatedLeftOut > 0)
       warnings.push(
-        `${simulatedLeftOut} runs of the simulated bench are left out: beside real runs they do not count.`,
+        `${simulatedLeftOut === 1 ? "1 run of the simulated bench is" : `${simulatedLeftOut} runs of the simulated bench are`} left out: beside real runs they do not count.`,
       );
     return {
       runs: all.filter((each) => newest.has(each) || !isOwnGraded(each)),

@@ -2,7 +2,7 @@ import type { ConditionFacts, ConditionVerdict, ReviewRun, RunConditionAnswer } 
 import type { ConformalPlace } from "../conformal.js";
 import { counted } from "./base.js";
 import type { Chance } from "./chance.js";
-import { inSentence, inTen, listed, measured, span } from "./figure-words.js";
+import { begun, inSentence, inTen, listed, measured, span } from "./figure-words.js";
 
 /** Of pieces cut like one: where so few go through at all, it is the setting that made it bad. */
 const HARDLY = 0.2;
@@ -26,7 +26,7 @@ export function badRunSentence(
   const setting =
     chance === null || bad.speed_mm_s === null
       ? ""
-      : `At ${Number(bad.speed_mm_s.toFixed(1))} mm/s such pieces of this stock go through ${inTen(chance.share)}, all conditions taken together (from ${counted(chance.n, "run")}).`;
+      : `At ${Number(bad.speed_mm_s.toFixed(1))} mm/s pieces of this stock fail ${inTen(1 - chance.share)}, over all the conditions that were seen (${counted(chance.n, "run")}).`;
   const conditions = conditionsWords(answers);
   if (chance !== null && chance.share <= HARDLY)
     return `It was cut too fast for this stock. ${setting} ${conditions}`;
@@ -37,8 +37,9 @@ function conditionsWords(answers: readonly RunConditionAnswer[]): string {
   const of = (verdict: ConditionVerdict) =>
     answers.filter((each) => each.verdict === verdict).map(({ name }) => name);
   const [explains, may] = [of("explains"), of("may explain")];
-  if (explains.length > 0) return `${listed(explains)} ${explains.length > 1 ? "explain" : "explains"} it.`;
-  if (may.length > 0) return `${listed(may)} may explain it; that is not settled.`;
+  if (explains.length > 0)
+    return `${begun(listed(explains.map(inSentence)))} ${explains.length > 1 ? "explain" : "explains"} it.`;
+  if (may.length > 0) return `${begun(listed(may.map(inSentence)))} may explain it; that is not settled.`;
   if (of("no sign").length === answers.length && answers.length > 0)
     return "There is no sign that any condition explains it.";
   const untold = of("cannot tell").map(inSentence);

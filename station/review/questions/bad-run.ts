@@ -13,12 +13,16 @@ import { badRunSentence, placeWords } from "./bad-run-words.js";
 import { baseOf } from "./base.js";
 import { type Chance, chancesOf, type Doing, doingsOf } from "./chance.js";
 import { comparableTo, type GoodRuns, goodRunsOf } from "./comparable.js";
-import { inTen, pWords } from "./figure-words.js";
+import { offFrom } from "./condition-words.js";
+import { inTen, measured, pWords } from "./figure-words.js";
 import { conditionCourse, conditionOf, distanceFrom } from "./together.js";
 
 const METHOD =
   "rank among comparable good runs (conformal p), and how often such a piece fails with the condition as it was and as it usually is, by the model over all runs";
 const ODD = 0.05;
+/** Shares of a failure that come of a condition: from here on it explains it, and from there it played a part. */
+const MOST_OF_IT = 0.5;
+const PART_OF_IT = 0.2;
 /** In the middle of the good ones: at least two fifths of them on either side would be as far out. */
 const MIDDLE = 0.4;
 const LEAST_MIDDLE = 5;
@@ -86,7 +90,7 @@ function answerOf(bad: ReviewRun, { over, conditions, good, chances, doings }: H
     const p = value === null || place === null ? null : oddness(value, others, whole.about, place);
     const facts = conditions[whole.condition] ?? { name: whole.name, unit: whole.unit, decimals: 2 };
     const doing = doings.get(whole.condition)?.get(bad.id) ?? null;
-    const found = judged(whole, { value, place, p, doing });
+    const found = judged(whole, { value, place, p, doing, facts });
     return {
       ...{ condition: whole.condition, name: whole.name, unit: whole.unit, verdict: found.verdict },
       sentence: sentenceOf(whole.name, found, value, place, facts),
@@ -140,7 +144,9 @@ function judged(
     place,
     p,
     doing,
+    facts,
   }: {
+    readonly facts: ConditionFacts;
     readonly value: number | null;
     readonly place: ConformalPlace | null;
     readonly p: number | null;
@@ -148,7 +154,7 @@ function judged(
   },
 ): { readonly verdict: ConditionVerdict; readonly why: string } {
   if (value === null) return { verdict: "cannot tell", why: "It is not known of this run." };
-  if (matters(whole) && doing !== null) return byDoing(whole, doing);
+  if (matters(whole) && doing !== null) return byDoing(whole, doing, facts);
   const outside = place === null ? null : outsideOf(value, place);
   if (outside !== null && outside >= FAR && (place?.n ?? 0) >= LEAST_FAR)
     return { verdict: "may explain", why: "It was far outside all that went through." };
@@ -160,26 +166,32 @@ function judged(
   if (outside !== null && outside > 0)
     return {
       verdict: "cannot tell",
-      why: `It was outside the good ones, and ${place?.n === 1 ? "1 of them is" : `${place?.n} of them are`} too few to tell what that means.`,
+      why: `${place?.n === 1 ? "One good run is" : `${place?.n} good runs are`} too few to tell whether that matters${whole.verdict === "no sign" ? ", and over all runs nothing of it shows" : ""}.`,
     };
-  if (whole.verdict === "no sign")
-    return { verdict: "no sign", why: "Over all runs there is no sign of it either." };
+  if (whole.verdict === "no sign") return { verdict: "no sign", why: "Over all runs nothing of it shows." };
   if (place !== null && place.n >= LEAST_MIDDLE && (p ?? 0) >= MIDDLE)
     return { verdict: "no sign", why: "It was in the midst of the good ones." };
   return { verdict: "cannot tell", why: place?.warnings[0] ?? "Over all runs nothing can be told of it." };
 }
 
-/** By how often such a piece fails as it was, and with the condition as usual. */
-function byDoing(whole: ConditionAnswer, { fails, usually }: Doing) {
+/** By how often such a piece fails as it was, and with the condition as usual: the share of it that comes of the condition. */
+function byDoing(
+  whole: ConditionAnswer,
+  { fails, usually, usual }: Doing,
+  facts: ConditionFacts,
+): { readonly verdict: ConditionVerdict; readonly why: string } {
   const does = whole.verdict === "explains" ? "matters" : "may matter";
-  const often = `Such a piece fails ${inTen(fails)}, and ${inTen(usually)} with it as usual`;
-  if (fails >= 2 * usually) return { verdict: whole.verdict, why: `${often}. ${whole.sentence}` };
-  if (fails > usually)
+  const share = fails > usually ? 1 - usually / fails : 0;
+  const often = `such a piece fails ${inTen(fails)}, and ${inTen(usually)} with it at its usual ${measured(usual, whole.about === null ? facts : offFrom(facts))}`;
+  if (share >= MOST_OF_IT) return { verdict: whole.verdict, why: `As it was, ${often}.` };
+  if (share >= PART_OF_IT)
     return {
-      verdict: whole.verdict === "explains" ? ("may explain" as const) : ("no sign" as const),
-      why: `It ${does} over all runs, and made this one little worse: ${often.slice(0, 1).toLowerCase()}${often.slice(1)}.`,
+      verdict: "may explain",
+      why: `It ${does} over all runs, and played a part here: as it was, ${often}.`,
     };
-  return { verdict: "no sign" as const, why: `It ${does} over all runs, and here it was on the good side.` };
+  if (share > 0)
+    return { verdict: "no sign", why: `It ${does} over all runs, and did little here: as it was, ${often}.` };
+  return { verdict: "no sign", why: `It ${does} over all runs, and here it was on the good side.` };
 }
 
 /** How far it lies outside all of the others, as a share of what they span; 0 inside, null where they span nothing. */

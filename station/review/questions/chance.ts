@@ -28,6 +28,8 @@ export interface Doing {
   readonly fails: number;
   /** The same with the condition as it usually is for its stock, all else as it was. */
   readonly usually: number;
+  /** That usual value. */
+  readonly usual: number;
 }
 
 /**
@@ -38,13 +40,14 @@ export interface Doing {
 export function doingsOf(base: Base, course: Course): ReadonlyMap<string, Doing> {
   const fit = fitted(base, [course]);
   if (fit === null) return new Map();
-  const usual = mediansOf(fit.runs, course);
+  const medians = mediansOf(fit.runs, course);
   return new Map(
     fit.runs.map((run, row) => {
       const logit = fit.logits[row] as number;
-      const away = (course.of(run) as number) - (usual.get(stockOf(run)) as number);
+      const usual = medians.get(stockOf(run)) as number;
+      const away = (course.of(run) as number) - usual;
       const usually = logit - fit.coefficient(course.id) * away;
-      return [run.id, { fails: 1 - shareOf(logit), usually: 1 - shareOf(usually) }];
+      return [run.id, { fails: 1 - shareOf(logit), usually: 1 - shareOf(usually), usual }];
     }),
   );
 }

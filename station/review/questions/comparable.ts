@@ -69,7 +69,7 @@ export function comparableTo(run: ReviewRun, good: GoodRuns): Comparable {
   const nearestWords = runs.length < best.runs.length ? `, the nearest in time of ${best.runs.length}` : "";
   return {
     runs,
-    why: `${counted(runs.length, "run")} of ${best.word} that went through ${alikeWords(run)} at ${shownSpeed(best.least)} mm/s or faster${nearestWords}; this one was cut at ${shownSpeed(speed)}.`,
+    why: `${counted(runs.length, "run")} of ${best.word} that went through ${alikeWords(run)} at ${shownSpeed(best.least)} mm/s or faster${nearestWords}; this one was cut at ${shownSpeed(speed)} mm/s.`,
   };
 }
 

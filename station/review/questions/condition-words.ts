@@ -2,7 +2,7 @@ import type { ConditionFacts } from "../../model/review.js";
 import { counted } from "./base.js";
 import type { Concluded } from "./condition-verdict.js";
 import { changeOfSpeed, type Effect, ofSpeed } from "./effect.js";
-import { begun, listed, perCent, pWords, span, times } from "./figure-words.js";
+import { inSentence, listed, perCent, pWords, span, times } from "./figure-words.js";
 
 /** Shares of speed beyond which they say no more than that it is much. */
 const LEAST_SHARE = -0.9;
@@ -29,21 +29,21 @@ export function conditionSentence(
     detectable === null
       ? ""
       : share === null
-        ? `an effect of ${times(Math.exp(detectable))} the odds over ${range}`
-        : `an effect of ${perCent(share)} of speed over ${range}`;
+        ? `an effect of ${times(Math.exp(detectable))} the odds`
+        : `an effect of ${perCent(share)} of speed`;
   switch (verdict) {
     case "explains":
       return `${name} has to do with what goes through: from ${range} ${does.words} ${within(n, pWords(p))}.`;
     case "may explain":
       if (others.length > 0)
-        return `${name} moved together with ${listed(names(others))}: one of them may have to do with it, and which cannot be told (${n}).`;
+        return `${name} moved together with ${listed(names(others).map(inSentence))}: one of them may have to do with it, and which cannot be told (${n}).`;
       if (hidden.length > 0)
-        return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n)}. But it cannot be told from ${listed(names(hidden))}, which changed with it.`;
+        return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n)}. But it cannot be told from ${listed(names(hidden).map(inSentence))}, which changed with it.`;
       return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n, `${pWords(effect.p)} by itself, ${p.toFixed(2)} among all that were looked at`)}.`;
     case "no sign":
-      return `${name}: no sign. ${begun(unseen)} would mostly have shown in ${n}.`;
+      return `${name}: no sign. No effect was seen from ${range}; ${unseen} or more would mostly have shown in ${n}.`;
     case "cannot tell":
-      return `${name}: cannot tell. Only ${unseen} or more would mostly have shown in ${n}.`;
+      return `${name}: cannot tell. No effect was seen from ${range}, and only ${unseen} or more would mostly have shown in ${n}.`;
   }
 }
 

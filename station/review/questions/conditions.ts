@@ -11,7 +11,7 @@ import { type Concluded, conclude } from "./condition-verdict.js";
 import { conditionSentence } from "./condition-words.js";
 import { changeOfSpeed } from "./effect.js";
 import { togetherOf } from "./experiment.js";
-import { inSentence, listed } from "./figure-words.js";
+import { begun, inSentence, listed } from "./figure-words.js";
 import { fitted } from "./fitted.js";
 import { nextCuts } from "./next-cut.js";
 import { isNotedByOutcome } from "./noted.js";
@@ -109,10 +109,12 @@ function whole(answers: readonly ConditionAnswer[], n: number, bad: number): str
   const [explains, may, none, untold] = [of("explains"), of("may explain"), of("no sign"), of("cannot tell")];
   const said: string[] = [];
   if (explains.length > 0)
-    said.push(`${listed(explains)} ${explains.length > 1 ? "have" : "has"} to do with what goes through.`);
+    said.push(
+      `${begun(listed(explains.map(inSentence)))} ${explains.length > 1 ? "have" : "has"} to do with what goes through.`,
+    );
   if (may.length > 0)
     said.push(
-      `${listed(may)} may have to do with ${explains.length > 0 ? "it too" : "what goes through"}; that is not settled.`,
+      `${begun(listed(may.map(inSentence)))} may have to do with ${explains.length > 0 ? "it too" : "what goes through"}; that is not settled.`,
     );
   if (none.length > 0)
     said.push(

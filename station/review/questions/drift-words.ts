@@ -34,14 +34,14 @@ export function dayWords(wall: number): string {
   return `${at.getUTCDate()} ${MONTHS[at.getUTCMonth()]} ${at.getUTCFullYear()}`;
 }
 
-/** "about 8 % less than in March 2026 (limits 4 % less to 12 % less)". @param than when, in words */
+/** "about 8 % less than in March 2026 (limits 4 % less to 12 % less)". @param than "in March 2026", "in the first 5 sessions" */
 export function comparedWords(
   { estimate, lower, upper }: { readonly estimate: number; readonly lower: number; readonly upper: number },
   than: string,
 ): string {
   const limits = estimate < 1 && !isSame(estimate) ? [upper, lower] : [lower, upper];
   const joined = isSame(estimate) || estimate >= 2 ? "as" : "than";
-  return `about ${changeWords(estimate)} ${joined} in ${than} (limits ${limits.map(changeWords).join(" to ")})`;
+  return `about ${changeWords(estimate)} ${joined} ${than} (limits ${limits.map(changeWords).join(" to ")})`;
 }
 
 function changeWords(ratio: number): string {

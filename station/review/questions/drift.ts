@@ -75,7 +75,7 @@ function steady({ told, charts, warnings, against }: Given): Found {
   const { figures, cautions } = ratioOf(told.slice(0, charts.baseline), told.slice(charts.baseline), charts);
   const close = Math.max(figures.upper, 1 / figures.lower) <= 1 + NEAR;
   const isKnown = close && against.length === 0;
-  const held = comparedWords(figures, monthsOf(told.slice(0, charts.baseline)));
+  const held = comparedWords(figures, whenWords(told.slice(0, charts.baseline), told));
   const seen = `${counted(told.length, "session")}, ${charts.baseline} of them for the level`;
   const sentence = isKnown
     ? `No sign that the machine is drifting: it gives ${held}, which chance alone does (${seen}).`
@@ -88,8 +88,13 @@ function steady({ told, charts, warnings, against }: Given): Found {
   };
 }
 
-function monthsOf(sessions: readonly Session[]): string {
-  return monthsWords((sessions[0] as Session).wall, (sessions.at(-1) as Session).wall);
+/** When the level was; by the count of its sessions where the months would not tell it from what came later. */
+function whenWords(level: readonly Session[], later: readonly Session[]): string {
+  const months = (sessions: readonly Session[]) =>
+    monthsWords((sessions[0] as Session).wall, (sessions.at(-1) as Session).wall);
+  return months(level) === months(later)
+    ? `in the first ${counted(level.length, "session")}`
+    : `in ${months(level)}`;
 }
 
 function changed({ told, charts, upkeep, warnings }: Given): Found {
@@ -102,7 +107,7 @@ function changed({ told, charts, upkeep, warnings }: Given): Found {
     ? `From about ${dayWords(begun.wall)} to ${dayWords((since.at(-1) as Session).wall)} the machine gave`
     : `Since about ${dayWords(begun.wall)} the machine gives`;
   const parts = [
-    `${when} ${comparedWords(figures, monthsOf(before))}${isOver ? "; now it is back near that" : ""}.`,
+    `${when} ${comparedWords(figures, whenWords(before, since))}${isOver ? "; now it is back near that" : ""}.`,
     upkeepNear(upkeep, last.wall, begun.wall),
     "What is seen is the speed at one power: whether it is the tube, the optics, the focus or the coolant cannot be told by this alone.",
     coolantWords(

@@ -37,7 +37,7 @@ export function togetherOf(
   return {
     conditions: ids,
     names: names(ids),
-    sentence: `${listed(names(ids))} moved together. ${what}`,
+    sentence: `${begun(listed(names(ids).map(inSentence)))} moved together. ${what}`,
     experiment: `Cut ${pieces} pieces of one stock at a speed that goes through about every other time, half when ${first} is low and half when it is high, ${held}, in an order drawn by lot.`,
     plan: planOf(base, pieces, { first, held, all: names(ids) }),
     ...{ p, n },

@@ -46,7 +46,7 @@ const byBlock: Look = (firsts, seconds, [first, second]) => {
   )[];
   return {
     what: isBlocked ? "By block and speed" : "By speed",
-    sentence: `Held against each other only ${isBlocked ? "within a block and " : ""}at one speed: ${blockWords(ratio, first, second)}`,
+    sentence: `Of cuts at the same speed${isBlocked ? " in the same block" : ""} alone: ${blockWords(ratio, first, second)}`,
     ...{ estimate: estimate ?? null, lower: lower ?? null, upper: upper ?? null, p, n, method, warnings },
   };
 };

@@ -88,7 +88,7 @@ export function materialSentence(found: Compared, verdict: string, conditions: C
   const limits = limitWords(adjusted, names);
   switch (verdict) {
     case "equivalent":
-      return `${because}${first} and ${second} are as good as the same${held}: their fastest speeds lie within ${perCent(withinOf(close) ?? 0)} of each other (${seen}).`;
+      return `${because}${first} and ${second} are as good as the same${held}: the speeds at which half the cuts go through lie within ${perCent(withinOf(close) ?? 0)} of each other (${seen}).`;
     case "no sign":
       return `${because}No sign that ${first} and ${second} differ${held}: ${limits} (${seen}).`;
     case "cannot tell":
@@ -108,7 +108,7 @@ function limitWords({ estimate, lower, upper }: SpeedRatio, [first, second]: Com
         : upper !== null
           ? `${at(upper)} or less`
           : "no limits";
-  return `the fastest speed of ${second} is ${at(estimate)} times that of ${first}, ${open}`;
+  return `the speed at which half the cuts of ${second} go through is ${at(estimate)} times that of ${first}, ${open}`;
 }
 
 function fasterWords(ratio: number): string {

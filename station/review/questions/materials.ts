@@ -103,7 +103,9 @@ export function reviewMaterials(
     next:
       apart.length > 0
         ? apart.map(({ next }) => ({ sentence: next, gain: null }))
-        : nextOfTwo(base.runs, termsOf(base.runs), [firsts, seconds], names),
+        : verdict !== "cannot tell"
+          ? [{ sentence: "These cuts are enough for that: more would change little.", gain: null }]
+          : nextOfTwo(base.runs, termsOf(base.runs), [firsts, seconds], names),
     warnings: [
       ...base.warnings,
       ...(order === null ? [] : [orderWords(order)]),

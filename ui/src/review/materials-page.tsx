@@ -93,11 +93,8 @@ function Answer({ view }: { view: MaterialsView }) {
       </section>
       <section class="card" aria-labelledby="cuts-title">
         <h2 id="cuts-title">The cuts, by speed</h2>
-        <p>
-          First: {answer.first}. Second: {answer.second}.
-        </p>
         <SpeedAxis speeds={answer.speeds} />
-        <p>The speed, mm/s, at which every other cut goes through, and 19 of 20:</p>
+        <p>The speed, mm/s, at which half the cuts go through, and 19 of 20:</p>
         <Speeds answer={answer} />
       </section>
       {answer.looks.length > 0 && (
@@ -156,7 +153,7 @@ function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
               Cuts
             </th>
             <th scope="col" class="number">
-              Every other
+              Half
             </th>
             <th scope="col">Limits</th>
             <th scope="col" class="number">
@@ -186,7 +183,7 @@ function numbersOf({ estimate, lower, upper, p, n, plain, beside }: MaterialsAns
     return `${figure(value)} times (${isNumber(from) || isNumber(to) ? `limits ${limits(from, to)}` : "no limits"})`;
   };
   return [
-    { what: "Fastest speed through, second over first", value: ratio(estimate, lower, upper) },
+    { what: "Speed at which half go through, second over first", value: ratio(estimate, lower, upper) },
     { what: "p", value: isNumber(p) ? pText(p) : null },
     {
       what: "The same without a look at the conditions",

@@ -34,14 +34,16 @@ export function MethodPage() {
           </dt>
           <dd>
             There is a sign, and it is not settled: too weak for so many questions, or it moved together with
-            something else, so that either may be it.
+            something else, so that either may be it. Of one run also: it played a part, a fifth of the
+            failure or more, and less than half; or it lay far outside all that went through.
           </dd>
           <dt>
             <VerdictMark verdict="no sign" />
           </dt>
           <dd>
             So many runs would have shown an effect of a quarter of the speed 4 times in 5, and did not. A
-            smaller one may still be there: the sentence says how small.
+            smaller one may still be there: the sentence says how small. Of one run also: it matters, and was
+            not to blame here.
           </dd>
           <dt>
             <VerdictMark verdict="cannot tell" />
@@ -67,9 +69,9 @@ export function MethodPage() {
         </p>
         <h3>Two stocks</h3>
         <p>
-          Each has a speed at which every other cut goes through. The ratio of the two is given with limits,
-          with and without a look at the conditions they were cut under. Where both were cut in the same
-          blocks, only pieces of one block are held against each other as a second look.
+          Each has a speed at which half the cuts go through. The ratio of the two is given with limits, with
+          and without a look at the conditions they were cut under. Where both were cut in the same blocks,
+          only pieces of one block are held against each other as a second look.
         </p>
         <h3>Drift</h3>
         <p>

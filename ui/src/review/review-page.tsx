@@ -109,7 +109,7 @@ function BadRuns({ runs }: { runs: readonly BadRunRow[] }) {
   const shown = all ? runs : runs.slice(0, SHOWN_AT_FIRST);
   if (runs.length === 0) return null;
   return (
-    <section aria-labelledby="bad-title" class="no-print">
+    <section aria-labelledby="bad-title">
       <h2 id="bad-title">Not cut through</h2>
       <ol class="trial-lines" data-testid="bad-runs">
         {shown.map((run) => (
@@ -133,7 +133,7 @@ function BadRuns({ runs }: { runs: readonly BadRunRow[] }) {
         ))}
       </ol>
       {shown.length < runs.length && (
-        <button type="button" class="button review-all" onClick={() => setAll(true)}>
+        <button type="button" class="button review-all no-print" onClick={() => setAll(true)}>
           Show all {runs.length}
         </button>
       )}

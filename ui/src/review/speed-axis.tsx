@@ -48,7 +48,7 @@ export function SpeedAxis({ speeds }: { speeds: readonly MaterialSpeed[] }) {
             return (
               <g key={row}>
                 <text x={0} y={row * ROW + 15} class="axis-name">
-                  {row === 0 ? "First" : "Second"}
+                  {stock.name}
                 </text>
                 <line class="dots-line" x1={0} x2={width} y1={line} y2={line} />
                 <Threshold stock={stock} x={x} line={line} />
@@ -76,8 +76,8 @@ export function SpeedAxis({ speeds }: { speeds: readonly MaterialSpeed[] }) {
       )}
       <p class="soft">
         mm/s. Dots above a line: cut through. Crosses below it: not. A number says how many there are, where
-        they are more. The upright stroke is the speed at which every other cut goes through, the thick bar
-        its limits of 95 %.
+        they are more. The upright stroke is the speed at which half the cuts go through, the thick bar its
+        limits of 95 %.
       </p>
     </div>
   );

@@ -89,16 +89,18 @@ describe("what the conditions have to do with bad cuts", () => {
     }
     const [group] = answer.together;
     expect(group?.conditions).toEqual([COOLANT, "room_C"]);
-    expect(group?.sentence).toMatch(/^Coolant and Room moved together\. Together they have to do with/);
+    expect(group?.sentence).toMatch(
+      /^Coolant and room temperature moved together\. Together they have to do with/,
+    );
     expect(group?.plan).toMatchObject({
-      title: "Which of them matters: coolant and room?",
+      title: "Which of them matters: coolant and room temperature?",
       power_pct: 60,
       passes: 1,
     });
     expect(group?.plan.pieces).toBeGreaterThanOrEqual(8);
     expect(Math.abs((group?.plan.speed_mm_s as number) - 20)).toBeLessThan(3);
     expect(group?.experiment).toMatch(
-      /^Cut \d+ pieces .* half when coolant is low and half when it is high, with room as alike as can be for all/,
+      /^Cut \d+ pieces .* half when coolant is low and half when it is high, with room temperature as alike as can be for all/,
     );
   });
 
