@@ -96,6 +96,7 @@ function Answer({ view }: { view: MaterialsView }) {
         <SpeedAxis speeds={answer.speeds} />
         <p>The speed, mm/s, at which half the cuts go through, and 19 of 20:</p>
         <Speeds answer={answer} />
+        <Beyond answer={answer} />
       </section>
       {answer.looks.length > 0 && (
         <section class="card" aria-labelledby="looks-title">
@@ -150,9 +151,6 @@ function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
           <tr>
             <th scope="col">Stock</th>
             <th scope="col" class="number">
-              Cuts
-            </th>
-            <th scope="col" class="number">
               Half
             </th>
             <th scope="col">Limits</th>
@@ -162,10 +160,9 @@ function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
           </tr>
         </thead>
         <tbody>
-          {speeds.map(({ name, n, estimate, lower, upper, surely }) => (
+          {speeds.map(({ name, estimate, lower, upper, surely }) => (
             <tr key={name}>
               <th scope="row">{name}</th>
-              <td class="number">{n}</td>
               <td class="number">{figure(isNumber(estimate) ? estimate : null)}</td>
               <td>{limits(isNumber(lower) ? lower : null, isNumber(upper) ? upper : null)}</td>
               <td class="number">{figure(isNumber(surely.estimate) ? surely.estimate : null)}</td>
@@ -174,6 +171,26 @@ function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
         </tbody>
       </table>
     </div>
+  );
+}
+
+/** A curve goes on where nothing was cut, and nobody has seen what a cut does there. */
+function Beyond({ answer: { speeds } }: { answer: MaterialsAnswer }) {
+  const cut = speeds.flatMap(({ cuts }) => cuts.map(({ speed_mm_s }) => speed_mm_s));
+  const [slowest, fastest] = [Math.min(...cut), Math.max(...cut)];
+  const told = speeds.flatMap(({ estimate, lower, upper, surely }) => [
+    estimate,
+    lower,
+    upper,
+    surely.estimate,
+  ]);
+  if (cut.length === 0 || told.every((speed) => !isNumber(speed) || (speed >= slowest && speed <= fastest)))
+    return null;
+  return (
+    <p class="soft">
+      Nothing was cut slower than {figure(slowest)} or faster than {figure(fastest)} mm/s: speeds beyond these
+      are where the curve would lead.
+    </p>
   );
 }
 
