@@ -49,15 +49,16 @@ export function MaterialsPage() {
           <div class="fields">
             <StockChoice
               label="First"
-              stocks={stocks.filter(({ name }) => name !== second)}
+              stocks={stocks}
               value={first}
-              change={(name) => choose(name, second)}
+              // Who chooses what the other one is means them the other way about.
+              change={(name) => choose(name, name === second ? first : second)}
             />
             <StockChoice
               label="Second"
-              stocks={stocks.filter(({ name }) => name !== first)}
+              stocks={stocks}
               value={second}
-              change={(name) => choose(first, name)}
+              change={(name) => choose(name === first ? second : first, name)}
             />
           </div>
         </section>
