@@ -8,6 +8,8 @@ export interface BadRunRow {
   readonly material: string | null;
   readonly lot: string | null;
   readonly speed_mm_s: number | null;
+  readonly power_pct: number | null;
+  readonly passes: number | null;
   /** Whether it is from before the station, and has no page of its own. */
   readonly past: boolean;
 }

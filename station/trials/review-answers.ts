@@ -128,8 +128,8 @@ function isBad({ run }: ReviewedRun): boolean {
 }
 
 function badRunRow({ run, past }: ReviewedRun): BadRunRow {
-  const { id, name, wall, material, lot, speed_mm_s } = run;
-  return { id, name, wall, material, lot, speed_mm_s, past };
+  const { id, name, wall, material, lot, speed_mm_s, power_pct, passes } = run;
+  return { id, name, wall, material, lot, speed_mm_s, power_pct, passes, past };
 }
 
 function stockRows(stocks: readonly Stock[]): StockRow[] {

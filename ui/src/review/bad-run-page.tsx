@@ -53,6 +53,8 @@ function Answer({ view }: { view: BadRunView }) {
         <p>
           {[about.material, about.lot === null ? null : `lot ${about.lot}`].filter(Boolean).join(", ")}
           {about.speed_mm_s !== null && ` at ${asEntered(about.speed_mm_s)}\u00a0mm/s`}
+          {about.power_pct !== null && `, ${asEntered(about.power_pct)}\u00a0%`}
+          {about.passes !== null && `, ${about.passes} ${about.passes === 1 ? "pass" : "passes"}`}
           {about.wall !== null && (
             <>
               , <time dateTime={isoText(about.wall)}>{fullText(about.wall)}</time>
