@@ -1,12 +1,6 @@
 import type { EntryBody } from "./entry.js";
+import type { Limited } from "./limited.js";
 import type { Lot } from "./lot.js";
-
-/** A figure with its limits; null for what is not known or has none. */
-export interface Limited {
-  readonly estimate: number | null;
-  readonly lower: number | null;
-  readonly upper: number | null;
-}
 
 export interface LotConditions {
   readonly lot: string;

@@ -1,3 +1,4 @@
+import type { Limited } from "./limited.js";
 import { PAST_CONDITIONS, type PastCondition } from "./past-run.js";
 
 /** Of what may explain an outcome: a name for people, its unit, and over how much of it an effect is told. */
@@ -60,11 +61,8 @@ export type Conditions = Readonly<Record<string, ConditionFacts>>;
 export type ConditionVerdict = "explains" | "may explain" | "no sign" | "cannot tell";
 
 /** What every answer says: a sentence first, then its numbers; null for a number that is not known. */
-export interface ReviewFigures {
+export interface ReviewFigures extends Limited {
   readonly sentence: string;
-  readonly estimate: number | null;
-  readonly lower: number | null;
-  readonly upper: number | null;
   readonly p: number | null;
   /** Runs that it was made of. */
   readonly n: number;
@@ -189,18 +187,11 @@ export interface MaterialsAnswer extends ReviewFigures {
   readonly next: readonly NextCut[];
 }
 
-export interface MaterialSpeed {
+export interface MaterialSpeed extends Limited {
   readonly name: string;
   readonly n: number;
-  readonly estimate: number | null;
-  readonly lower: number | null;
-  readonly upper: number | null;
   /** The speed that is through 19 times in 20, mm/s. */
-  readonly surely: {
-    readonly estimate: number | null;
-    readonly lower: number | null;
-    readonly upper: number | null;
-  };
+  readonly surely: Limited;
   /** Each cut, for the picture. */
   readonly cuts: readonly { readonly speed_mm_s: number; readonly through: boolean }[];
 }

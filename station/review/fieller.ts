@@ -1,3 +1,5 @@
+import type { Limited } from "../model/limited.js";
+
 /** Two estimates that are known together, normal or nearly so. */
 export interface PairOfEstimates {
   readonly of: number;
@@ -7,23 +9,17 @@ export interface PairOfEstimates {
   readonly covariance: number;
 }
 
-/** Null where the second is not told from 0, so that the ratio has no end. */
-export interface RatioLimits {
-  readonly estimate: number | null;
-  readonly lower: number | null;
-  readonly upper: number | null;
-}
-
 /**
  * Limits of the ratio of two estimates: those ratios r for which the first less r times the second is not told from 0 (E. C. Fieller,
  * "Some problems in interval estimation", Journal of the Royal Statistical Society B 16, 1954; from memory).
  * @param deviation standard normal deviations, above 0: 1.96 for limits of 95 %
+ * @returns no limits where the second is not told from 0, so that the ratio has no end
  * @throws RangeError for variances that are none
  */
 export function fieller(
   { of, over, ofVariance, overVariance, covariance }: PairOfEstimates,
   deviation: number,
-): RatioLimits {
+): Limited {
   if (!(ofVariance >= 0 && overVariance >= 0 && covariance ** 2 <= ofVariance * overVariance * (1 + 1e-9)))
     throw new RangeError("Variances are 0 or more, and a covariance no more than their mean.");
   if (!(deviation > 0)) throw new RangeError("The deviation of limits is above 0.");

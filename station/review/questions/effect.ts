@@ -1,4 +1,5 @@
-import { fieller, type RatioLimits } from "../fieller.js";
+import type { Limited } from "../../model/limited.js";
+import { fieller } from "../fieller.js";
 import { type FirthFit, fitFirth } from "../firth.js";
 import { firthCovariance } from "../firth-covariance.js";
 import { firthLimits } from "../firth-limits.js";
@@ -25,7 +26,7 @@ export interface Effect {
   /** Change of the logit for each unit of log speed: below 0 where faster is harder. */
   readonly slope: number | null;
   /** Change of the logarithm of the fastest speed for each unit; null where speed has not shown what it does. */
-  readonly perUnit: RatioLimits | null;
+  readonly perUnit: Limited | null;
   /** Its 10th and 90th place in 100, or its very ends where hardly any run differs from the rest. */
   readonly low: number | null;
   readonly high: number | null;
@@ -112,7 +113,7 @@ export function detectableOf({ standardError, low, high }: Effect, tests: number
 }
 
 /** What a change of a condition does to the fastest speed, as shares of it: −0.08 for 8 % slower, the smaller limit first. */
-export function changeOfSpeed({ perUnit }: Effect, change: number): RatioLimits {
+export function changeOfSpeed({ perUnit }: Effect, change: number): Limited {
   const share = (each: number | null | undefined) => (each == null ? null : Math.expm1(each * change));
   const [estimate, one, other] = [share(perUnit?.estimate), share(perUnit?.lower), share(perUnit?.upper)];
   const inOrder =
@@ -124,7 +125,7 @@ export function changeOfSpeed({ perUnit }: Effect, change: number): RatioLimits 
   return { estimate, ...inOrder };
 }
 
-function perUnitOf(fit: FirthFit, id: string): RatioLimits | null {
+function perUnitOf(fit: FirthFit, id: string): Limited | null {
   const of = (term: string) => fit.coefficients.find((one) => one.term === term);
   const [effect, slope] = [of(id), of(SPEED)];
   const covariance = firthCovariance(fit, id, SPEED);

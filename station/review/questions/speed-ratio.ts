@@ -1,3 +1,4 @@
+import type { Limited } from "../../model/limited.js";
 import { type FirthFit, fitFirth } from "../firth.js";
 import type { FirthTerm } from "../firth-design.js";
 import { firthTest } from "../firth-test.js";
@@ -5,10 +6,7 @@ import { normalQuantile } from "../normal.js";
 import { SPEED } from "./base.js";
 
 /** Of two stocks the ratio of the speeds that go through every other time, the second's over the first's. */
-export interface SpeedRatio {
-  readonly estimate: number | null;
-  readonly lower: number | null;
-  readonly upper: number | null;
+export interface SpeedRatio extends Limited {
   /** Of no difference. */
   readonly p: number | null;
   readonly n: number;

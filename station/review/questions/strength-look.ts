@@ -1,4 +1,4 @@
-import type { MaterialLook } from "../../model/review.js";
+import type { MaterialLook, ReviewFigures } from "../../model/review.js";
 import type { Block } from "../block.js";
 import { equivalence } from "../equivalence.js";
 import { linearModel } from "../linear-model.js";
@@ -16,16 +16,8 @@ interface Tested {
   readonly isSecond: boolean;
 }
 
-interface Found {
-  /** Logarithms of the ratio. */
-  readonly estimate: number | null;
-  readonly lower: number | null;
-  readonly upper: number | null;
-  readonly p: number | null;
-  readonly n: number;
-  readonly method: string;
-  readonly warnings: readonly string[];
-}
+/** Logarithms of the ratio, and what they go by. */
+type Found = Omit<ReviewFigures, "sentence">;
 
 /** Beyond, ranks take too long; Welch's test does as well there. */
 const MOST_RANKED = 60;

@@ -1,11 +1,6 @@
-import type {
-  DecisionView,
-  Limited,
-  LotCost,
-  PropertyComparison,
-  ThresholdRatio,
-} from "../../model/decision.js";
+import type { DecisionView, LotCost, PropertyComparison, ThresholdRatio } from "../../model/decision.js";
 import type { PropertyId } from "../../model/grade.js";
+import type { Limited } from "../../model/limited.js";
 import { lotMark } from "../../model/lot.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";

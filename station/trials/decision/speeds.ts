@@ -1,4 +1,5 @@
-import type { Limited, LotThreshold, ThresholdRatio } from "../../model/decision.js";
+import type { LotThreshold, ThresholdRatio } from "../../model/decision.js";
+import type { Limited } from "../../model/limited.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import { ratioLimits } from "../../review/ratio-limits.js";
 import { thresholdSpeed } from "../../review/threshold.js";

@@ -3,41 +3,29 @@ import type { RunConditionAnswer } from "../../../station/model/review.js";
 import type { BadRunView } from "../../../station/model/review-views.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
-import { JournalDoubt } from "../marks/journal-doubt.js";
-import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { asEntered } from "../words/number.js";
 import { fullText, isoText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
-import { Numbers } from "./figures-list.js";
+import { ConditionSection } from "./condition-section.js";
+import { Awaited, ReviewFrame } from "./review-frame.js";
 import { Strip } from "./strip.js";
-import { Advice, PrintButton, Told } from "./told.js";
-import { VerdictMark } from "./verdict.js";
-import { conditionText, isNumber, pText, saidOfSeveral, underVerdict } from "./words.js";
+import { Advice, Told } from "./told.js";
+import { conditionText, isNumber, pText, saidOfSeveral } from "./words.js";
 
 /** Why one run was not cut through, as far as its conditions tell. */
 export function BadRunPage() {
   const id = useRoute().params.id ?? "";
-  const { answer: view, refusal, again } = useAsked(`${start.value} ${id}`, () => askReview.badRun(id));
+  const asked = useAsked(`${start.value} ${id}`, () => askReview.badRun(id));
+  const view = asked.answer;
   const title =
     view === null ? "A run that was not cut through" : `${view.about.name}: why was it not cut through?`;
   usePageTitle(view === null ? "Review" : view.about.name);
   return (
-    <div class="page review">
-      <p class="no-print">
-        <a class="back" href="/review">
-          Review
-        </a>
-      </p>
-      <header class="page-head">
-        <h1>{title}</h1>
-        {view !== null && <PrintButton />}
-      </header>
-      <JournalDoubt />
-      <RefusalText refusal={refusal} again={again} />
-      {view === null && refusal === null && <p role="status">Looking through the runs.</p>}
+    <ReviewFrame title={title} printable={view !== null}>
+      <Awaited {...asked} />
       {view !== null && <Answer view={view} />}
-    </div>
+    </ReviewFrame>
   );
 }
 
@@ -88,39 +76,28 @@ interface RunConditionProps {
 }
 
 function RunCondition({ answer, view, often }: RunConditionProps) {
-  const { condition, name, unit, verdict, sentence, good } = answer;
-  const warnings = answer.warnings.filter((warning) => !often.has(warning));
+  const { condition, unit, good } = answer;
   const known = good.filter(isNumber).sort((a, b) => a - b);
   const text = (value: number | undefined) => conditionText(condition, value ?? 0, unit);
   return (
-    <section class="card review-condition" data-testid={`condition-${condition}`}>
-      <header>
-        <h2>{name}</h2>
-        <VerdictMark verdict={verdict} />
-      </header>
-      <p>{underVerdict(sentence, name, verdict)}</p>
+    <ConditionSection
+      {...{ answer, often }}
+      level="h2"
+      rows={[
+        { what: "This run", value: isNumber(answer.value) ? text(answer.value) : null },
+        {
+          what: "Comparable good runs",
+          value:
+            known.length === 0
+              ? "none in which it is known"
+              : `${known.length}, ${fromTo(text(known[0]), text(known.at(-1)))}`,
+        },
+        { what: "p of its place among them", value: isNumber(answer.placeP) ? pText(answer.placeP) : null },
+        { what: "p over all runs", value: isNumber(answer.p) ? pText(answer.p) : null },
+      ]}
+    >
       <Strip answer={answer} range={condition === "coolant_C" ? coolantRange(view) : null} />
-      {warnings.map((warning) => (
-        <p class="soft" key={warning}>
-          {warning}
-        </p>
-      ))}
-      <Numbers
-        method={answer.method}
-        rows={[
-          { what: "This run", value: isNumber(answer.value) ? text(answer.value) : null },
-          {
-            what: "Comparable good runs",
-            value:
-              known.length === 0
-                ? "none in which it is known"
-                : `${known.length}, ${fromTo(text(known[0]), text(known.at(-1)))}`,
-          },
-          { what: "p of its place among them", value: isNumber(answer.placeP) ? pText(answer.placeP) : null },
-          { what: "p over all runs", value: isNumber(answer.p) ? pText(answer.p) : null },
-        ]}
-      />
-    </section>
+    </ConditionSection>
   );
 }
 

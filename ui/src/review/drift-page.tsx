@@ -3,15 +3,15 @@ import type { DriftAnswer } from "../../../station/model/review.js";
 import { figure, limits } from "../decision/figure.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
-import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { dateText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
 import { DriftChart } from "./drift-chart.js";
 import { Numbers } from "./figures-list.js";
+import { Awaited, ReviewFrame } from "./review-frame.js";
 import { StockChoice } from "./stock-choice.js";
-import { Advice, PrintButton, Told } from "./told.js";
+import { Advice, Told } from "./told.js";
 import { isNumber, pText } from "./words.js";
 
 /** A reference that is cut now and then tells whether the machine drifts. */
@@ -19,23 +19,12 @@ export function DriftPage() {
   usePageTitle("Does the machine drift");
   const { query, route } = useLocation();
   const reference = query.reference ?? "";
-  const { answer, refusal, again } = useAsked(`${start.value} stocks`, askReview.overview);
-  const stocks = answer?.stocks ?? [];
+  const asked = useAsked(`${start.value} stocks`, askReview.overview);
+  const stocks = asked.answer?.stocks ?? [];
   return (
-    <div class="page review">
-      <p class="no-print">
-        <a class="back" href="/review">
-          Review
-        </a>
-      </p>
-      <header class="page-head">
-        <h1>Does the machine drift?</h1>
-        <PrintButton />
-      </header>
-      <JournalDoubt />
-      <RefusalText refusal={refusal} again={again} />
-      {answer === null && refusal === null && <p role="status">Looking through the runs.</p>}
-      {answer !== null && stocks.length === 0 && (
+    <ReviewFrame title="Does the machine drift?" printable={reference !== ""}>
+      <Awaited {...asked} />
+      {asked.answer !== null && stocks.length === 0 && (
         <p class="card">
           No stock was cut whose outcome is known. Put some sheets of one stock aside, and cut a few pieces of
           it every week or so: they tell whether the machine is still what it was.
@@ -55,7 +44,7 @@ export function DriftPage() {
       )}
       {reference !== "" && <OfReference reference={reference} />}
       <Advice />
-    </div>
+    </ReviewFrame>
   );
 }
 

@@ -1,6 +1,7 @@
 import type { ComponentChildren } from "preact";
 
-interface Row {
+/** A figure with what it is. */
+export interface NumberRow {
   readonly what: string;
   /** Null where it is not known: then the line is left out. */
   readonly value: string | null;
@@ -12,7 +13,7 @@ export function Numbers({
   method,
   children,
 }: {
-  rows: readonly Row[];
+  rows: readonly NumberRow[];
   method: string;
   children?: ComponentChildren;
 }) {

@@ -4,14 +4,14 @@ import type { MaterialsView } from "../../../station/model/review-views.js";
 import { figure, limits } from "../decision/figure.js";
 import { useAsked } from "../link/asked.js";
 import { start } from "../link/live.js";
-import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { askReview } from "./ask-review.js";
 import { Numbers } from "./figures-list.js";
+import { Awaited, ReviewFrame } from "./review-frame.js";
 import { SpeedAxis } from "./speed-axis.js";
 import { StockChoice } from "./stock-choice.js";
-import { Advice, PrintButton, Told } from "./told.js";
+import { Advice, Told } from "./told.js";
 import { isNumber, pText } from "./words.js";
 
 /** Which of two stocks is really better. */
@@ -24,19 +24,8 @@ export function MaterialsPage() {
   const listed = useAsked(`${start.value} stocks`, askReview.overview);
   const stocks = listed.answer?.stocks ?? [];
   return (
-    <div class="page review">
-      <p class="no-print">
-        <a class="back" href="/review">
-          Review
-        </a>
-      </p>
-      <header class="page-head">
-        <h1>Which stock is really better?</h1>
-        <PrintButton />
-      </header>
-      <JournalDoubt />
-      <RefusalText refusal={listed.refusal} again={listed.again} />
-      {listed.answer === null && listed.refusal === null && <p role="status">Looking through the runs.</p>}
+    <ReviewFrame title="Which stock is really better?" printable={first !== "" && second !== ""}>
+      <Awaited {...listed} />
       {listed.answer !== null && stocks.length < 2 && (
         <p class="card">
           {stocks.length === 0
@@ -65,7 +54,7 @@ export function MaterialsPage() {
       )}
       {first !== "" && second !== "" && <Compared first={first} second={second} />}
       <Advice />
-    </div>
+    </ReviewFrame>
   );
 }
 

@@ -1,22 +1,13 @@
 import { usePageTitle } from "../shell/page-title.js";
+import { ReviewFrame } from "./review-frame.js";
 import { SOURCES } from "./sources.js";
-import { PrintButton } from "./told.js";
 import { VerdictMark } from "./verdict.js";
 
 /** What review does, in plain words, and what it cannot know. */
 export function MethodPage() {
   usePageTitle("How review judges");
   return (
-    <div class="page review">
-      <p class="no-print">
-        <a class="back" href="/review">
-          Review
-        </a>
-      </p>
-      <header class="page-head">
-        <h1>How this is judged</h1>
-        <PrintButton />
-      </header>
+    <ReviewFrame title="How this is judged" printable>
       <section class="card review-text" aria-labelledby="verdicts-title">
         <h2 id="verdicts-title">What each verdict means</h2>
         <dl class="review-verdicts">
@@ -117,6 +108,6 @@ export function MethodPage() {
           References from memory; the results are held against published values in the station's tests.
         </p>
       </section>
-    </div>
+    </ReviewFrame>
   );
 }

@@ -3,14 +3,13 @@ import type { ConditionsAnswer } from "../../../station/model/review.js";
 import type { BadRunRow, ReviewOverview } from "../../../station/model/review-views.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
-import { JournalDoubt } from "../marks/journal-doubt.js";
-import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { addressOf } from "../trials/make/begun-with.js";
 import { asEntered } from "../words/number.js";
 import { isoText, whenText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
 import { ConditionCard } from "./condition-card.js";
+import { Awaited } from "./review-frame.js";
 import { Advice, PrintButton, Told } from "./told.js";
 import { saidOfSeveral } from "./words.js";
 
@@ -19,24 +18,23 @@ const SHOWN_AT_FIRST = 12;
 /** Do the conditions explain bad runs. */
 export function ReviewPage() {
   usePageTitle("Review");
-  const { answer: view, refusal, again } = useAsked(start.value, askReview.overview);
+  const asked = useAsked(start.value, askReview.overview);
+  const view = asked.answer;
   return (
     <div class="page review">
       <header class="page-head">
         <h1>Review</h1>
         <div class="links no-print">
           <a class="button" href="/review/materials">
-            Which stock is better
+            Which stock is better?
           </a>
           <a class="button" href="/review/drift">
-            Does the machine drift
+            Does the machine drift?
           </a>
           <PrintButton />
         </div>
       </header>
-      <JournalDoubt />
-      <RefusalText refusal={refusal} again={again} />
-      {view === null && refusal === null && <p role="status">Looking through the runs.</p>}
+      <Awaited {...asked} />
       {view !== null && <Overview view={view} />}
     </div>
   );
