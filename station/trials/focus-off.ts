@@ -1,3 +1,5 @@
+import { median } from "../review/moments.js";
+
 /** Of one run what its focus is told by. */
 export interface SpacerUsed {
   /** What was cut: the lot, or the material where no lot is known. */
@@ -23,20 +25,13 @@ export function focusOff(used: readonly (SpacerUsed | null)[]): (number | null)[
     if (spacers === undefined) byStock.set(each.stock, [each.spacerMm]);
     else spacers.push(each.spacerMm);
   }
-  const medians = new Map([...byStock].map(([stock, spacers]) => [stock, medianOf(spacers)]));
+  const medians = new Map(
+    [...byStock].map(([stock, spacers]) => [stock, spacers.length < FEWEST ? null : median(spacers)]),
+  );
   return used.map((each) => {
-    const median = each === null ? null : (medians.get(each.stock) ?? null);
-    return each === null || median === null ? null : withoutNoise(median - each.spacerMm);
+    const usual = each === null ? null : (medians.get(each.stock) ?? null);
+    return each === null || usual === null ? null : withoutNoise(usual - each.spacerMm);
   });
-}
-
-/** Null for fewer than can be told by. */
-function medianOf(values: readonly number[]): number | null {
-  if (values.length < FEWEST) return null;
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = Math.floor(sorted.length / 2);
-  const [lower, upper] = [sorted[sorted.length % 2 === 0 ? middle - 1 : middle], sorted[middle]];
-  return ((lower as number) + (upper as number)) / 2;
 }
 
 /** 7.1 − 7 is 0.0999…: to a thousandth of a millimetre, finer than any spacer. */

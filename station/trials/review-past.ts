@@ -1,5 +1,5 @@
 import type { PastRun } from "../model/past-run.js";
-import { groupedBy } from "./plans/grouped.js";
+import { groupedBy } from "../review/grouped.js";
 import type { ReviewedRun } from "./review-runs.js";
 
 export interface GivenPastRun {

@@ -1,6 +1,6 @@
 import type { KeptEntry } from "../../model/entry.js";
 import type { MaintenanceRow } from "../../model/maintenance.js";
-import { groupedBy } from "../../trials/plans/grouped.js";
+import { groupedBy } from "../../review/grouped.js";
 import type { Reviewed } from "../../trials/review-answers.js";
 import { type GivenSpecimen, type ReviewedRun, reviewedRuns, reviewMarks } from "../../trials/review-runs.js";
 import type { Db } from "../database.js";

@@ -1,6 +1,7 @@
 import type { ConditionFacts, ConditionVerdict, ReviewRun, RunConditionAnswer } from "../../model/review.js";
 import type { ConformalPlace } from "../conformal.js";
-import { counted } from "./base.js";
+import { counted } from "../counted.js";
+
 import type { Chance } from "./chance.js";
 import { begun, inSentence, inTen, listed, measured, span } from "./figure-words.js";
 

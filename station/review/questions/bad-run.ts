@@ -14,6 +14,7 @@ import { baseOf } from "./base.js";
 import { type Chance, chancesOf, type Doing, doingsOf } from "./chance.js";
 import { comparableTo, type GoodRuns, goodRunsOf } from "./comparable.js";
 import { offFrom } from "./condition-words.js";
+import { withoutCopies } from "./copies.js";
 import { inTen, measured, pWords } from "./figure-words.js";
 import { conditionCourse, conditionOf, distanceFrom } from "./together.js";
 
@@ -70,7 +71,13 @@ export function badRunReview(
       return [condition, doingsOf(base, about === null ? course : distanceFrom(course, about))];
     }),
   );
-  const history = { over, conditions, doings, good: goodRunsOf(runs), chances: chancesOf(base) };
+  const history = {
+    over,
+    conditions,
+    doings,
+    good: goodRunsOf(withoutCopies(runs)),
+    chances: chancesOf(base),
+  };
   const byId = new Map(runs.map((run) => [run.id, run]));
   return (run) => {
     const bad = byId.get(run);
@@ -155,15 +162,16 @@ function judged(
 ): { readonly verdict: ConditionVerdict; readonly why: string } {
   if (value === null) return { verdict: "cannot tell", why: "It is not known of this run." };
   if (matters(whole) && doing !== null) return byDoing(whole, doing, facts);
-  const outside = place === null ? null : outsideOf(value, place);
-  if (outside !== null && outside >= FAR && (place?.n ?? 0) >= LEAST_FAR)
+  const outside =
+    place === null ? 0 : outsideOf(value, place, { about: whole.about, decimals: facts.decimals });
+  if (outside >= FAR && (place?.n ?? 0) >= LEAST_FAR)
     return { verdict: "may explain", why: "It was far outside all that went through." };
   if (p !== null && p <= ODD)
     return {
       verdict: "may explain",
       why: `It stands out here (${pWords(p)}), though over all runs nothing of it was shown.`,
     };
-  if (outside !== null && outside > 0)
+  if (outside > 0)
     return {
       verdict: "cannot tell",
       why: `${place?.n === 1 ? "One good run is" : `${place?.n} good runs are`} too few to tell whether that matters${whole.verdict === "no sign" ? ", and over all runs nothing of it shows" : ""}.`,
@@ -189,15 +197,24 @@ function byDoing(
       verdict: "may explain",
       why: `It ${does} over all runs, and played a part here: as it was, ${often}.`,
     };
+  if (share >= 0 && fails === usually)
+    return { verdict: "no sign", why: `It ${does} over all runs, and here it was as usual.` };
   if (share > 0)
     return { verdict: "no sign", why: `It ${does} over all runs, and did little here: as it was, ${often}.` };
   return { verdict: "no sign", why: `It ${does} over all runs, and here it was on the good side.` };
 }
 
-/** How far it lies outside all of the others, as a share of what they span; 0 inside, null where they span nothing. */
-function outsideOf(value: number, { least, most }: ConformalPlace): number | null {
-  if (least === null || most === null) return null;
-  const beyond = Math.max(0, value - most, least - value);
-  if (beyond === 0) return 0;
-  return most > least ? beyond / (most - least) : null;
+/**
+ * How far a value lies outside all of the good ones, as a share of what they span (of the last decimal, where they span less); 0 inside.
+ * Where either way from a value is bad, only further off is outside.
+ */
+function outsideOf(
+  value: number,
+  { least, most }: Pick<ConformalPlace, "least" | "most">,
+  { about, decimals }: { readonly about: number | null; readonly decimals: number },
+): number {
+  if (least === null || most === null) return 0;
+  if (about !== null && Math.abs(value - about) <= Math.max(Math.abs(least - about), Math.abs(most - about)))
+    return 0;
+  return Math.max(0, value - most, least - value) / Math.max(most - least, 10 ** -decimals);
 }

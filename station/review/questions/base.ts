@@ -1,5 +1,7 @@
 import type { ReviewRun } from "../../model/review.js";
+import { counted } from "../counted.js";
 import type { FirthTerm } from "../firth-design.js";
+import { withoutCopies } from "./copies.js";
 import { stockOf } from "./stocks.js";
 
 /** A run whose setting and outcome are known. */
@@ -8,9 +10,15 @@ export type JudgedRun = ReviewRun & { readonly speed_mm_s: number; readonly thro
 /** What every fit has beside what is asked about, made of the runs it is given. */
 export interface Base {
   readonly runs: readonly JudgedRun[];
-  /** The logarithm of the speed, of power and passes where they were varied, and a step for each stock but the first. */
+  /** What is in every fit: the terms of the settings, and a step for each stock but the first. */
   readonly termsOf: (runs: readonly JudgedRun[]) => FirthTerm[];
+  /** The logarithm of the speed, and of power and passes where they were varied. */
+  readonly settingTermsOf: (runs: readonly JudgedRun[]) => FirthTerm[];
+  /** Runs with one of these share a step: their lot, or their material where lots are too many to be told apart. */
+  readonly stockKey: (run: JudgedRun) => string;
   readonly warnings: readonly string[];
+  /** What to think of the stocks' steps. */
+  readonly stockWarnings: readonly string[];
 }
 
 export const SPEED = "log speed";
@@ -18,8 +26,8 @@ export const SPEED = "log speed";
 const RUNS_PER_STOCK = 6;
 /** More of them take seconds, and tell no more than their materials. */
 const MOST_STOCKS = 12;
-/** Milliseconds: times that are all at its full ones were written down to the hour, or as days. */
-const HOUR = 3_600_000;
+/** So many are told apart however few their runs are. */
+const FEW_STOCKS = 3;
 
 /**
  * Runs that can be judged, and the terms of their settings and stocks. A setting that is not known in every run is not filled in: where
@@ -53,27 +61,17 @@ export function baseOf(all: readonly ReviewRun[]): Base {
   const untold = once.length - told.length;
   if (untold > 0)
     warnings.push(`Left out: ${counted(untold, "run")} of which speed or outcome is not known.`);
-  const isFew = (stocks: number) => stocks * RUNS_PER_STOCK <= runs.length && stocks <= MOST_STOCKS;
-  const material = ({ material: its }: ReviewRun) => its ?? "";
-  const [lots, materials] = [new Set(runs.map(stockOf)).size, new Set(runs.map(material)).size];
-  const byLot = isFew(lots);
-  if (!byLot && lots > materials)
-    warnings.push("The lots are too many or have too few runs each to be told apart: only materials are.");
-  const isApart = byLot || isFew(materials) || materials <= 3;
-  if (!isApart)
-    warnings.push("The materials are too many or have too few runs each to be told apart: all count as one.");
-  const stockKey = byLot ? stockOf : isApart ? material : () => "";
-  const unknown = runs.filter((run) => run.material === null).length;
-  if (unknown > 0)
-    warnings.push(`Of ${counted(unknown, "run")} the material is not known: they count as one stock.`);
+  const settingTermsOf: Base["settingTermsOf"] = (some) => [
+    { name: SPEED, values: some.map(({ speed_mm_s }) => Math.log(speed_mm_s)) },
+    ...settings.map(({ name, of }) => ({ name, values: some.map((run) => Math.log(of(run) as number)) })),
+  ];
+  const { stockKey, stockWarnings } = stocksApart(runs);
   return {
-    runs,
-    warnings,
+    ...{ runs, warnings, settingTermsOf, stockKey, stockWarnings },
     termsOf(some) {
       const stocks = [...new Set(some.map(stockKey))].sort().slice(1);
       return [
-        { name: SPEED, values: some.map(({ speed_mm_s }) => Math.log(speed_mm_s)) },
-        ...settings.map(({ name, of }) => ({ name, values: some.map((run) => Math.log(of(run) as number)) })),
+        ...settingTermsOf(some),
         ...stocks.map((stock) => ({
           name: `stock ${stock}`,
           values: some.map((run) => (stockKey(run) === stock ? 1 : 0)),
@@ -83,20 +81,26 @@ export function baseOf(all: readonly ReviewRun[]): Base {
   };
 }
 
-/** Two cuts do not begin in the same moment: what does was taken in twice, under another name. */
-function withoutCopies(runs: readonly ReviewRun[]): ReviewRun[] {
-  const seen = new Set<string>();
-  return runs.filter(({ id: _, name: __, ...rest }) => {
-    if (rest.wall === null || rest.wall % HOUR === 0) return true;
-    const key = JSON.stringify([rest, Object.entries(rest.conditions).sort(([a], [b]) => (a < b ? -1 : 1))]);
-    if (seen.has(key)) return false;
-    seen.add(key);
-    return true;
-  });
-}
-
-export function counted(n: number, piece: string): string {
-  return `${n} ${piece}${n === 1 ? "" : "s"}`;
+/** How finely stocks are told apart. */
+function stocksApart(runs: readonly JudgedRun[]): Pick<Base, "stockKey" | "stockWarnings"> {
+  const stockWarnings: string[] = [];
+  const isFew = (stocks: number) => stocks * RUNS_PER_STOCK <= runs.length && stocks <= MOST_STOCKS;
+  const material = ({ material: its }: ReviewRun) => its ?? "";
+  const [lots, materials] = [new Set(runs.map(stockOf)).size, new Set(runs.map(material)).size];
+  const byLot = isFew(lots);
+  if (!byLot && lots > materials)
+    stockWarnings.push(
+      "The lots are too many or have too few runs each to be told apart: only materials are.",
+    );
+  const isApart = byLot || isFew(materials) || materials <= FEW_STOCKS;
+  if (!isApart)
+    stockWarnings.push(
+      "The materials are too many or have too few runs each to be told apart: all count as one.",
+    );
+  const unknown = runs.filter((run) => run.material === null).length;
+  if (unknown > 0)
+    stockWarnings.push(`Of ${counted(unknown, "run")} the material is not known: they count as one stock.`);
+  return { stockKey: byLot ? stockOf : isApart ? material : () => "", stockWarnings };
 }
 
 function isAbove(value: number | null): value is number {

@@ -1,4 +1,5 @@
 import type { Conditions } from "../../model/review.js";
+import { correlationRatio, mean } from "../moments.js";
 import type { JudgedRun } from "./base.js";
 import { type Course, conditionCourse } from "./together.js";
 
@@ -41,16 +42,14 @@ export function imbalances(
         known.filter(isSecond).map(value),
       ];
       if (firsts.length === 0 || seconds.length === 0) return [];
-      const [firstMean, secondMean] = [meanOf(firsts), meanOf(seconds)];
+      const [firstMean, secondMean] = [mean(firsts), mean(seconds)];
       const all = known.map(value);
-      const whole = squaresOf(all);
-      if (all.every((each) => each === all[0]) || !(whole > 0)) return [];
-      const within = squaresOf(firsts) + squaresOf(seconds);
+      if (all.every((each) => each === all[0])) return [];
       const shift = secondMean - firstMean;
       return [
         {
           ...{ course, shift, firstMean, secondMean },
-          closeness: Math.sqrt(Math.min(1, Math.max(0, 1 - within / whole))),
+          closeness: correlationRatio(firsts, seconds),
           isKnown:
             known.length >= LEAST_KNOWN * runs.length &&
             Math.min(firsts.length, seconds.length) >= LEAST_OF_EACH,
@@ -65,13 +64,4 @@ export function takenInto(all: readonly Imbalance[], runs: readonly JudgedRun[])
   const through = runs.filter((run) => run.through).length;
   const most = Math.max(1, Math.floor(Math.min(through, runs.length - through) / RUNS_EACH));
   return all.filter(({ closeness, isKnown }) => closeness >= UNEVEN && isKnown).slice(0, most);
-}
-
-function meanOf(values: readonly number[]): number {
-  return values.reduce((sum, value) => sum + value, 0) / values.length;
-}
-
-function squaresOf(values: readonly number[]): number {
-  const mean = meanOf(values);
-  return values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
 }

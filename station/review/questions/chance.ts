@@ -1,7 +1,11 @@
+import { groupedBy } from "../grouped.js";
+import { median } from "../moments.js";
 import type { Base, JudgedRun } from "./base.js";
 import { fitted, shareOf } from "./fitted.js";
-import { stockOf } from "./stocks.js";
 import type { Course } from "./together.js";
+
+/** Runs: of fewer no value is the usual one. */
+const FEWEST = 5;
 
 export interface Chance {
   /** 0 to 1: how often pieces like it go through. */
@@ -26,7 +30,7 @@ export function chancesOf(base: Base): ReadonlyMap<string, Chance> {
 export interface Doing {
   /** 0 to 1: how often pieces like it fail, with the condition as it was. */
   readonly fails: number;
-  /** The same with the condition as it usually is for its stock, all else as it was. */
+  /** The same with the condition as it usually is for its stock (or material, where it has few runs), all else as it was. */
   readonly usually: number;
   /** That usual value. */
   readonly usual: number;
@@ -40,11 +44,11 @@ export interface Doing {
 export function doingsOf(base: Base, course: Course): ReadonlyMap<string, Doing> {
   const fit = fitted(base, [course]);
   if (fit === null) return new Map();
-  const medians = mediansOf(fit.runs, course);
+  const usualFor = usualOf(base, fit.runs, course);
   return new Map(
     fit.runs.map((run, row) => {
       const logit = fit.logits[row] as number;
-      const usual = medians.get(stockOf(run)) as number;
+      const usual = usualFor(run);
       const away = (course.of(run) as number) - usual;
       const usually = logit - fit.coefficient(course.id) * away;
       return [run.id, { fails: 1 - shareOf(logit), usually: 1 - shareOf(usually), usual }];
@@ -52,18 +56,21 @@ export function doingsOf(base: Base, course: Course): ReadonlyMap<string, Doing>
   );
 }
 
-function mediansOf(runs: readonly JudgedRun[], course: Course): ReadonlyMap<string, number> {
-  const values = new Map<string, number[]>();
-  for (const run of runs) {
-    const its = values.get(stockOf(run)) ?? [];
-    its.push(course.of(run) as number);
-    values.set(stockOf(run), its);
-  }
-  return new Map(
-    [...values].map(([stock, its]) => {
-      const sorted = its.sort((a, b) => a - b);
-      const [one, other] = [sorted[(sorted.length - 1) >> 1] as number, sorted[sorted.length >> 1] as number];
-      return [stock, (one + other) / 2];
-    }),
-  );
+/** Of each stock; of its material, or of all, where it has too few runs to have a usual value. */
+function usualOf(base: Base, runs: readonly JudgedRun[], course: Course): (run: JudgedRun) => number {
+  const circles = [base.stockKey, ({ material }: JudgedRun) => material ?? ""].map((keyOf) => ({
+    keyOf,
+    medians: new Map(
+      [...groupedBy(runs, keyOf)].flatMap(([key, its]) =>
+        its.length < FEWEST ? [] : [[key, medianOf(its, course)] as const],
+      ),
+    ),
+  }));
+  const whole = medianOf(runs, course);
+  return (run) =>
+    circles.map(({ keyOf, medians }) => medians.get(keyOf(run))).find((one) => one !== undefined) ?? whole;
+}
+
+function medianOf(runs: readonly JudgedRun[], course: Course): number {
+  return median(runs.map((run) => course.of(run) as number)) as number;
 }

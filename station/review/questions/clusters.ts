@@ -1,7 +1,9 @@
 import { chiSquareAbove } from "../chi-square.js";
+import { groupedBy } from "../grouped.js";
+import { sumOfSquares } from "../moments.js";
 import type { Base, JudgedRun } from "./base.js";
 import { fitted, shareOf } from "./fitted.js";
-import type { Course } from "./together.js";
+import { type Course, knownIn } from "./together.js";
 
 /** What outcomes that hang together are told from, in words. */
 export const FROM_GO_TO_GO = "what else changed from one block of cuts to the next";
@@ -20,7 +22,7 @@ const MOSTLY = 0.6;
  */
 export function changedWithBlocks(base: Base, course: Course, beside: readonly Course[]): boolean {
   const all = [...beside, course];
-  const runs = base.runs.filter((run) => all.every((one) => one.of(run) !== null));
+  const runs = knownIn(base.runs, all);
   const blocks = blocksOf(runs);
   if (blocks.length < 3 || betweenShare(blocks, course) < MOSTLY) return false;
   const fit = fitted(base, all);
@@ -41,35 +43,21 @@ export function changedWithBlocks(base: Base, course: Course, beside: readonly C
 }
 
 function blocksOf(runs: readonly JudgedRun[]): JudgedRun[][] {
-  const blocks = new Map<string, JudgedRun[]>();
-  const add = (key: string, run: JudgedRun) => {
-    const its = blocks.get(key) ?? [];
-    its.push(run);
-    blocks.set(key, its);
-  };
-  const isTold = runs.filter(({ block }) => block !== null).length * 2 >= runs.length;
-  if (isTold) {
-    for (const run of runs) if (run.block !== null) add(`${run.material} ${run.block}`, run);
-  } else {
-    const inTime = [...runs].sort((a, b) => (a.wall ?? 0) - (b.wall ?? 0));
-    inTime.forEach((run, i) => {
-      add(String(Math.floor(i / IN_A_ROW)), run);
-    });
-  }
-  return [...blocks.values()];
+  const told = runs.filter(({ block }) => block !== null);
+  if (told.length * 2 >= runs.length)
+    return [...groupedBy(told, ({ material, block }) => JSON.stringify([material, block])).values()];
+  const inTime = [...runs].sort((a, b) => (a.wall ?? 0) - (b.wall ?? 0));
+  const rows = Array.from({ length: Math.ceil(inTime.length / IN_A_ROW) }, (_, i) => i * IN_A_ROW);
+  return rows.map((from) => inTime.slice(from, from + IN_A_ROW));
 }
 
 /** The share of a condition's variance that lies between blocks: the intraclass correlation by analysis of variance (R. A. Fisher, 1925; from memory). */
 function betweenShare(blocks: readonly (readonly JudgedRun[])[], course: Course): number {
   const values = blocks.map((block) => block.map((run) => course.of(run) as number));
-  const n = values.reduce((sum, block) => sum + block.length, 0);
-  const mean = values.flat().reduce((sum, value) => sum + value, 0) / n;
-  let [between, within] = [0, 0];
-  for (const block of values) {
-    const own = block.reduce((sum, value) => sum + value, 0) / block.length;
-    between += block.length * (own - mean) ** 2;
-    for (const value of block) within += (value - own) ** 2;
-  }
+  const all = values.flat();
+  const n = all.length;
+  const within = values.reduce((sum, block) => sum + sumOfSquares(block), 0);
+  const between = sumOfSquares(all) - within;
   const size = n / values.length;
   const [a, b] = [between / (values.length - 1), within / Math.max(1, n - values.length)];
   return a + (size - 1) * b === 0 ? 0 : (a - b) / (a + (size - 1) * b);

@@ -1,5 +1,6 @@
 import type { ComparableRun, ReviewRun } from "../../model/review.js";
-import { counted } from "./base.js";
+import { counted } from "../counted.js";
+
 import { stockName, stockOf } from "./stocks.js";
 
 /** Good runs that a bad one is held against. */

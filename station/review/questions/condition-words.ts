@@ -1,5 +1,6 @@
 import type { ConditionFacts } from "../../model/review.js";
-import { counted } from "./base.js";
+import { counted } from "../counted.js";
+
 import type { Concluded } from "./condition-verdict.js";
 import { changeOfSpeed, type Effect, ofSpeed } from "./effect.js";
 import { inSentence, listed, perCent, pWords, span, times } from "./figure-words.js";

@@ -6,7 +6,8 @@ import type {
   ReviewMark,
   ReviewRun,
 } from "../../model/review.js";
-import { type Base, baseOf, counted, SPEED } from "./base.js";
+import { counted } from "../counted.js";
+import { type Base, baseOf, SPEED } from "./base.js";
 import { type Concluded, conclude } from "./condition-verdict.js";
 import { conditionSentence } from "./condition-words.js";
 import { changeOfSpeed } from "./effect.js";
@@ -49,7 +50,7 @@ export function reviewConditions(
     sentence: whole(answers, base.runs.length, bad),
     together: groups.map((group) => togetherOf(base, group, concluded, names)),
     next: nextCuts(base, concluded, conditions),
-    warnings: [...base.warnings, ...faster(base)],
+    warnings: [...base.warnings, ...base.stockWarnings, ...faster(base)],
   };
 }
 

@@ -1,5 +1,6 @@
 import { beganAt, type CusumChart, cusum, usualCusum } from "../cusum.js";
 import { type EwmaChart, type EwmaPoint, ewma } from "../ewma.js";
+import { mean } from "../moments.js";
 import { spreadOfMovingRanges } from "../moving-range.js";
 import type { Session } from "./drift-sessions.js";
 
@@ -70,11 +71,11 @@ function chartsOf(
   const [reach, limit] = [REACHES[baseline - LEAST_BASELINE], SUMS[baseline - LEAST_BASELINE]];
   if (sessions.length <= baseline || reach === undefined || limit === undefined) return null;
   const first = sessions.slice(0, baseline);
-  const level = meanOf(first.map(({ logSpeed }) => logSpeed));
+  const level = mean(first.map(({ logSpeed }) => logSpeed));
   const sigma = Math.max(
     spreadOfMovingRanges(first.map(({ logSpeed }) => logSpeed)) ?? 0,
     // A value anywhere between two tried speeds, as likely here as there.
-    Math.sqrt(meanOf(first.map(({ gap }) => gap ** 2 / 12))),
+    Math.sqrt(mean(first.map(({ gap }) => gap ** 2 / 12))),
     FINEST,
   );
   // Less the level, so that what a unit adds to every logarithm is gone before anything is compared.
@@ -124,8 +125,4 @@ function fallOf(heights: readonly number[], peak: number): number {
 /** Nearer to the limit than to the level, on that side. */
 function isOff({ mean, lower, upper }: EwmaPoint, way: DriftChange["way"]): boolean {
   return way === "up" ? mean > upper / 2 : mean < lower / 2;
-}
-
-function meanOf(values: readonly number[]): number {
-  return values.reduce((sum, value) => sum + value, 0) / values.length;
 }

@@ -1,6 +1,6 @@
 import type { ReviewRun } from "../../model/review.js";
+import { counted } from "../counted.js";
 import { fitFirthLine, tally } from "../firth-line.js";
-import { counted } from "./base.js";
 
 /** A run of which is known when, how fast and with what outcome it was cut. */
 export type TimedRun = ReviewRun & {

@@ -1,6 +1,9 @@
 import type { ReviewMark, ReviewRun } from "../../model/review.js";
-import { counted } from "./base.js";
+import { counted } from "../counted.js";
+import { mean } from "../moments.js";
+
 import { listed, measured, perCent, times } from "./figure-words.js";
+import { conditionOf } from "./together.js";
 
 const MONTHS = [
   "January",
@@ -75,24 +78,18 @@ export function coolantWords(
   before: readonly (readonly ReviewRun[])[],
   since: readonly (readonly ReviewRun[])[],
 ): string {
-  const [was, is] = [meanOf(before.flatMap(coolantOf)), meanOf(since.flatMap(coolantOf))];
-  if (was === null || is === null) return "The coolant is not known of both, and it may be the cause.";
+  const [first, later] = [before.flatMap(coolantOf), since.flatMap(coolantOf)];
+  if (first.length === 0 || later.length === 0)
+    return "The coolant is not known of both, and it may be the cause.";
+  const [was, is] = [mean(first), mean(later)];
   if (Math.abs(is - was) < TOLD) return "";
   return `The coolant was ${measured(Math.abs(is - was), COOLANT)} ${is > was ? "warmer" : "cooler"} since (${measured(was, COOLANT)} before, ${measured(is, COOLANT)} since), which may be the cause.`;
 }
 
+/** The mean of a session in which it is known. */
 function coolantOf(session: readonly ReviewRun[]): number[] {
-  const mean = meanOf(
-    session.flatMap(({ conditions }) => {
-      const value = conditions.coolant_C;
-      return value !== undefined && Number.isFinite(value) ? [value] : [];
-    }),
-  );
-  return mean === null ? [] : [mean];
-}
-
-function meanOf(values: readonly number[]): number | null {
-  return values.length === 0 ? null : values.reduce((sum, value) => sum + value, 0) / values.length;
+  const known = session.flatMap((run) => conditionOf(run, "coolant_C") ?? []);
+  return known.length === 0 ? [] : [mean(known)];
 }
 
 /** Lots that were not cut before a change, where the lots are known: the sheet may be what changed. */

@@ -1,7 +1,9 @@
 import type { DriftAnswer, DriftPoint, ReviewMark, ReviewRun } from "../../model/review.js";
+import { counted } from "../counted.js";
 import { studentQuantile } from "../student.js";
 import { meanDifference } from "../welch.js";
-import { counted } from "./base.js";
+
+import { withoutCopies } from "./copies.js";
 import { type DriftCharts, driftCharts, LEAST_BASELINE } from "./drift-charts.js";
 import { type BoundSession, isMoment, type Session, type Sessions, sessionsOf } from "./drift-sessions.js";
 import { comparedWords, coolantWords, dayWords, lotWords, monthsWords, upkeepNear } from "./drift-words.js";
@@ -35,7 +37,7 @@ export function reviewDrift(
   reference: Stock,
   marks: readonly ReviewMark[],
 ): DriftAnswer {
-  const sessions = sessionsOf(runs.filter(reference.of));
+  const sessions = sessionsOf(withoutCopies(runs.filter(reference.of)));
   const upkeep = marks.filter(({ wall }) => isMoment(wall)).sort((a, b) => a.wall - b.wall);
   const { told } = sessions;
   const charts = driftCharts(told);

@@ -1,13 +1,14 @@
 import type { Limited } from "../../model/limited.js";
+import { counted } from "../counted.js";
 import { fieller } from "../fieller.js";
 import { type FirthFit, fitFirth } from "../firth.js";
 import { firthCovariance } from "../firth-covariance.js";
 import { firthLimits } from "../firth-limits.js";
 import { firthTest } from "../firth-test.js";
 import { normalQuantile } from "../normal.js";
-import { type Base, counted, type JudgedRun, SPEED } from "./base.js";
+import { type Base, type JudgedRun, SPEED } from "./base.js";
 import { termsWith } from "./fitted.js";
-import type { Course } from "./together.js";
+import { type Course, knownIn } from "./together.js";
 
 /** What one condition does beside speed and stock, over the runs in which it is known. */
 export interface Effect {
@@ -46,7 +47,7 @@ const LEAST_SPAN = 0.1;
  */
 export function effectOf(base: Base, course: Course, beside: readonly Course[] = []): Effect {
   const all = [...beside, course];
-  const runs = base.runs.filter((run) => all.every((one) => one.of(run) !== null));
+  const runs = knownIn(base.runs, all);
   const values = runs.map((run) => course.of(run) as number);
   const sorted = [...values].sort((a, b) => a - b);
   const [low, high] = endsOf(sorted);
@@ -81,7 +82,7 @@ export function effectOf(base: Base, course: Course, beside: readonly Course[] =
 /** The p of a condition beside others; null where that cannot be told. */
 export function pBeside(base: Base, course: Course, others: readonly Course[]): number | null {
   const all = [...others, course];
-  const runs = base.runs.filter((run) => all.every((one) => one.of(run) !== null));
+  const runs = knownIn(base.runs, all);
   return runs.length === 0 ? null : firthTest(fitWith(base, runs, all), [course.id]).p;
 }
 
@@ -90,7 +91,7 @@ export function pTogether(
   base: Base,
   courses: readonly Course[],
 ): { readonly p: number | null; readonly n: number } {
-  const runs = base.runs.filter((run) => courses.every((course) => course.of(run) !== null));
+  const runs = knownIn(base.runs, courses);
   if (runs.length === 0) return { p: null, n: 0 };
   return {
     p: firthTest(

@@ -2,7 +2,7 @@ import { fitFirth } from "../firth.js";
 import type { FirthTerm } from "../firth-design.js";
 import { INTERCEPT } from "../intercept.js";
 import type { Base, JudgedRun } from "./base.js";
-import type { Course } from "./together.js";
+import { type Course, knownIn } from "./together.js";
 
 /** A fit of some runs by setting, stock and courses. */
 export interface Fitted {
@@ -24,7 +24,7 @@ export function termsWith(base: Base, runs: readonly JudgedRun[], courses: reado
 
 /** @returns null where something in it cannot be told, or nothing is left to fit */
 export function fitted(base: Base, courses: readonly Course[]): Fitted | null {
-  const runs = base.runs.filter((run) => courses.every((course) => course.of(run) !== null));
+  const runs = knownIn(base.runs, courses);
   const through = runs.filter((run) => run.through).length;
   if (through === 0 || through === runs.length) return null;
   const terms = termsWith(base, runs, courses);

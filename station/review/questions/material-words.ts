@@ -1,5 +1,6 @@
 import type { Conditions } from "../../model/review.js";
-import { counted } from "./base.js";
+import { counted } from "../counted.js";
+
 import type { Imbalance } from "./beside.js";
 import { inSentence, listed, measured, perCent, pWords } from "./figure-words.js";
 import type { SettingApart } from "./settings-apart.js";

@@ -10,6 +10,7 @@ import { overturnWords } from "./overturn.js";
 import { settingsApart } from "./settings-apart.js";
 import { SECOND, type SpeedRatio, speedRatio } from "./speed-ratio.js";
 import type { Stock } from "./stocks.js";
+import { knownIn } from "./together.js";
 
 export const MATERIALS_METHOD =
   "one logistic curve in log speed for both with Firth's penalty, moved by a ratio; penalised likelihood-ratio test and profile limits of 95 %; equal within a margin by two one-sided tests of 5 %";
@@ -42,11 +43,14 @@ export function reviewMaterials(
   const uneven = imbalances(base.runs, isSecond, conditions);
   const beside = takenInto(uneven, base.runs);
   const termsOf = (some: readonly JudgedRun[]) => [
-    ...base.termsOf(some).filter(({ name }) => !name.startsWith("stock ")),
+    ...base.settingTermsOf(some),
     { name: SECOND, values: some.map((run) => (isSecond(run) ? 1 : 0)) },
   ];
   const ratioOf = (courses: readonly (typeof beside)[number][], confidence: number): SpeedRatio => {
-    const some = base.runs.filter((run) => courses.every(({ course }) => course.of(run) !== null));
+    const some = knownIn(
+      base.runs,
+      courses.map(({ course }) => course),
+    );
     const isMixed = (is: (run: JudgedRun) => boolean) => some.some(is) && !some.every(is);
     if (!isMixed(isSecond) || !isMixed(({ through }) => through)) return { ...NONE, n: some.length };
     const its = courses.map(({ course }) => ({

@@ -1,4 +1,5 @@
 import type { ReviewRun } from "../../model/review.js";
+import { correlationRatio } from "../moments.js";
 import { CONFOUNDED } from "./beside.js";
 import { listed } from "./figure-words.js";
 
@@ -39,7 +40,8 @@ export function settingsApart(
           next: `Cut both with the same ${name}, and note it.`,
         },
       ];
-    if (a.length === 0 || b.length === 0 || closenessOf(a, b) < CONFOUNDED) return [];
+    const isOne = new Set([...a, ...b]).size < 2;
+    if (isOne || correlationRatio(a.map(Math.log), b.map(Math.log)) < CONFOUNDED) return [];
     const shown = (values: readonly number[]) =>
       listed(
         [...new Set(values)]
@@ -54,15 +56,4 @@ export function settingsApart(
       },
     ];
   });
-}
-
-/** How far the logarithm of a setting changed with the stock: 0 to 1. */
-function closenessOf(a: readonly number[], b: readonly number[]): number {
-  const [x, y] = [a.map(Math.log), b.map(Math.log)];
-  const squares = (values: readonly number[]) => {
-    const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-    return values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
-  };
-  const whole = squares([...x, ...y]);
-  return whole > 1e-12 ? Math.sqrt(Math.max(0, 1 - (squares(x) + squares(y)) / whole)) : 0;
 }

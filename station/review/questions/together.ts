@@ -1,4 +1,6 @@
 import type { ConditionFacts, ReviewMark } from "../../model/review.js";
+import { mean } from "../moments.js";
+import { doubledRanks } from "../signed-rank.js";
 import type { JudgedRun } from "./base.js";
 import { stockOf } from "./stocks.js";
 
@@ -26,6 +28,11 @@ export interface Course {
 
 export function conditionCourse(id: string, { name, about }: Pick<ConditionFacts, "name" | "about">): Course {
   return { id, name, of: (run) => conditionOf(run, id), ...(about === undefined ? {} : { about }) };
+}
+
+/** Those in which all of the courses are known. */
+export function knownIn(runs: readonly JudgedRun[], courses: readonly Course[]): readonly JudgedRun[] {
+  return runs.filter((run) => courses.every((course) => course.of(run) !== null));
 }
 
 /** How far a course lay from a value, whichever way. */
@@ -85,7 +92,7 @@ export function otherCourses(runs: readonly JudgedRun[], marks: readonly ReviewM
  * @returns null where fewer than 3 runs have both, or one of them never changed
  */
 export function closeness(runs: readonly JudgedRun[], one: Course, other: Course): number | null {
-  const both = runs.filter((run) => one.of(run) !== null && other.of(run) !== null);
+  const both = knownIn(runs, [one, other]);
   if (both.length < 3) return null;
   const stocks = both.map(stockOf);
   const [a, b] = [one, other].map((course) => both.map((run) => course.of(run) as number)) as [
@@ -93,7 +100,7 @@ export function closeness(runs: readonly JudgedRun[], one: Course, other: Course
     number[],
   ];
   const plain = correlation(withoutMeans(a, stocks), withoutMeans(b, stocks));
-  const ranked = correlation(withoutMeans(ranks(a), stocks), withoutMeans(ranks(b), stocks));
+  const ranked = correlation(withoutMeans(doubledRanks(a), stocks), withoutMeans(doubledRanks(b), stocks));
   if (plain === null || ranked === null) return null;
   return Math.max(Math.abs(plain), Math.abs(ranked));
 }
@@ -129,26 +136,8 @@ function withoutMeans(values: readonly number[], stocks: readonly string[]): num
   });
 }
 
-/** Middle ranks, from 1. */
-function ranks(values: readonly number[]): number[] {
-  const order = values.map((_, i) => i).sort((i, j) => (values[i] as number) - (values[j] as number));
-  const ranked = new Array<number>(values.length).fill(0);
-  for (let from = 0; from < order.length; ) {
-    let to = from;
-    while (to + 1 < order.length && values[order[to + 1] as number] === values[order[from] as number])
-      to += 1;
-    for (let k = from; k <= to; k++) ranked[order[k] as number] = (from + to) / 2 + 1;
-    from = to + 1;
-  }
-  return ranked;
-}
-
 function correlation(a: readonly number[], b: readonly number[]): number | null {
-  const n = a.length;
-  const [meanA, meanB] = [a, b].map((values) => values.reduce((sum, value) => sum + value, 0) / n) as [
-    number,
-    number,
-  ];
+  const [meanA, meanB] = [mean(a), mean(b)];
   let [ab, aa, bb] = [0, 0, 0];
   a.forEach((value, i) => {
     const [x, y] = [value - meanA, (b[i] as number) - meanB];

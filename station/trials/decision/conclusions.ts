@@ -1,7 +1,7 @@
 import type { PropertyComparison, ThresholdRatio, Verdict } from "../../model/decision.js";
+import { counted } from "../../review/counted.js";
 import { fewestPairs } from "../../review/paired.js";
 import { CONFIDENCE } from "./figures.js";
-import { counted } from "./shown.js";
 
 interface Pair {
   readonly first: string;

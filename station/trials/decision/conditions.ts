@@ -1,8 +1,9 @@
 import type { ConditionsView, LotConditions } from "../../model/decision.js";
 import type { SpecimenView } from "../../model/specimen.js";
+import { counted as countedWords } from "../../review/counted.js";
 import type { Counting } from "../plans/counting.js";
 import { isFlagged } from "./difference.js";
-import { counted as countedWords, fromTo, shown } from "./shown.js";
+import { fromTo, shown } from "./shown.js";
 
 const DAY_MS = 86_400_000;
 /** Means of the coolant that are further apart than this are said (common practice, no source). */

@@ -2,10 +2,11 @@ import type { LotCost, PropertyComparison, ProposedSetting } from "../../model/d
 import type { LotFacts } from "../../model/lot.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
+import { counted } from "../../review/counted.js";
 import { type ShareLimits, shareLimits } from "../../review/share-limits.js";
 import { type Nesting, nest, partCost } from "../cost.js";
 import { CONFIDENCE } from "./figures.js";
-import { counted } from "./shown.js";
+
 import { speedOf, throughUpTo } from "./speeds.js";
 
 const SECONDS = 60;

@@ -4,6 +4,7 @@ import type { Limited } from "../../model/limited.js";
 import { lotMark } from "../../model/lot.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
+import { counted } from "../../review/counted.js";
 import { lotName } from "../lot-view.js";
 import { countedOf } from "../plans/counting.js";
 import { conclude } from "./conclusions.js";
@@ -14,7 +15,7 @@ import { figuresOf } from "./figures.js";
 import { measuresOf } from "./measures.js";
 import { selfAgreements } from "./self-agreement.js";
 import { proposalsOf } from "./settings.js";
-import { counted, shown } from "./shown.js";
+import { shown } from "./shown.js";
 import { ratiosOf, thresholdsOf } from "./speeds.js";
 
 /** By chance alone one comparison in so many is said to be apart. */

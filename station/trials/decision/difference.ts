@@ -1,12 +1,13 @@
 import type { LotDifference, Verdict } from "../../model/decision.js";
 import type { SpecimenView } from "../../model/specimen.js";
+import { counted } from "../../review/counted.js";
+import { groupedBy } from "../../review/grouped.js";
 import { fewestPairs, pairedDifference } from "../../review/paired.js";
 import { SIMULATED_FLAG } from "../flags.js";
 import { settingOf } from "../plans/cut-setting.js";
-import { groupedBy } from "../plans/grouped.js";
 import { CONFIDENCE } from "./figures.js";
 import type { Measure } from "./measures.js";
-import { between, counted, shown, sized } from "./shown.js";
+import { between, shown, sized } from "./shown.js";
 
 interface Named {
   readonly id: string;

@@ -1,4 +1,5 @@
 import type { LotFigures } from "../../model/decision.js";
+import { median } from "../../review/moments.js";
 import { studentQuantile } from "../../review/student.js";
 import type { Measure } from "./measures.js";
 
@@ -33,11 +34,4 @@ function spreadOf(values: readonly number[]): { mean: number; sd: number | null 
   const mean = values.reduce((sum, value) => sum + value, 0) / n;
   const squares = values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
   return { mean, sd: n < 2 ? null : Math.sqrt(squares / (n - 1)) };
-}
-
-export function median(values: readonly number[]): number | null {
-  if (values.length === 0) return null;
-  const sorted = [...values].sort((a, b) => a - b);
-  const at = (i: number) => sorted[i] as number;
-  return (at((sorted.length - 1) >> 1) + at(sorted.length >> 1)) / 2;
 }

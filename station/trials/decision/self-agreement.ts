@@ -2,8 +2,9 @@ import type { SelfAgreement } from "../../model/decision.js";
 import { type PropertyId, propertyOf } from "../../model/grade.js";
 import type { SpecimenView } from "../../model/specimen.js";
 import { weightedKappa } from "../../review/agreement.js";
+import { counted } from "../../review/counted.js";
 import { repeatability } from "../repeatability.js";
-import { counted, shown } from "./shown.js";
+import { shown } from "./shown.js";
 
 /** Fewer tell little of anybody. */
 const FEW = 5;

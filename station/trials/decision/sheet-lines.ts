@@ -1,7 +1,7 @@
 import type { SheetLine } from "../../model/decision.js";
 import type { KeptEntry } from "../../model/entry.js";
 import { planMark } from "../../model/plan.js";
-import { groupedBy } from "../plans/grouped.js";
+import { groupedBy } from "../../review/grouped.js";
 
 /**
  * The lines of a settings sheet: of each thing that it is for the latest, with what it was before.

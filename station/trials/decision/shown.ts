@@ -4,11 +4,6 @@ export function shown(value: number): string {
   return String(Number(value.toFixed(digits))).replace(/^-/, "−");
 }
 
-/** @param pieces a word that takes an s for more than one */
-export function counted(n: number, piece: string): string {
-  return `${n} ${piece}${n === 1 ? "" : "s"}`;
-}
-
 /** From one figure to another of the same unit; one where they are shown alike. */
 export function fromTo(
   { least, most }: { readonly least: number; readonly most: number },

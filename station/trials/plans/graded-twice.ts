@@ -1,7 +1,7 @@
 import type { PlanFacts } from "../../model/plan.js";
 import type { Specimen } from "../../model/specimen.js";
 import { createRandom } from "../../random.js";
-import { groupedBy } from "./grouped.js";
+import { groupedBy } from "../../review/grouped.js";
 
 /** Marks the stream of random numbers that this is drawn from. */
 const STREAM = 0x7477_6963;

@@ -2,8 +2,8 @@ import type { PlanRecord } from "../../journal/trials/calls.js";
 import type { KeptEntry } from "../../model/entry.js";
 import type { PlanFacts, PlanPhase } from "../../model/plan.js";
 import type { BlockView, PlanNeed, PlanView, SpecimenState, SpecimenView } from "../../model/specimen.js";
+import { groupedBy } from "../../review/grouped.js";
 import { gradedTwice } from "./graded-twice.js";
-import { groupedBy } from "./grouped.js";
 import { viewSpecimen } from "./specimen-view.js";
 
 /** A plan as it stands: from what was planned, what was entered about it, and the runs its specimens were cut in. */

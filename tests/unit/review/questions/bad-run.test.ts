@@ -53,6 +53,52 @@ describe("why a run did not go through", () => {
     );
   });
 
+  it("holds a run that is alone in its lot against its material, and not against itself", () => {
+    const lots = season.map((run) => ({ ...run, lot: "L1" }));
+    for (const lot of ["L1", "L9"])
+      expect(asked(lots, { ...bad(24), lot }).coolant.verdict, lot).toBe("explains");
+  });
+
+  it("counts a good run once that was taken in twice", () => {
+    const wall = (good.wall as number) + 61_000;
+    const twelve = Array.from({ length: 12 }, (_, i) =>
+      withCoolant({ ...good, id: `good ${i}`, wall: wall + i * 120_000 }, 19.8 + 0.05 * i),
+    );
+    const again = [1, 2, 3].flatMap((time) =>
+      twelve.map((run) => ({ ...run, id: `${run.id} again ${time}` })),
+    );
+    const once = asked(twelve, bad(22));
+    expect(asked([...twelve, ...again], bad(22)).answer.comparable).toHaveLength(12);
+    expect(asked([...twelve, ...again], bad(22)).coolant).toEqual(once.coolant);
+  });
+
+  it("takes nothing for far outside that was nearer to where it is right", () => {
+    const off = history({ runs: 96, off: { focus_error_mm: -16 } }, 86, 1).map((run) => ({
+      ...run,
+      material: "Oak ply",
+    }));
+    const focused = Array.from({ length: 10 }, (_, i) => ({
+      ...good,
+      id: `good ${i}`,
+      conditions: { focus_error_mm: 0.3 + 0.002 * i },
+    }));
+    const { answer } = asked([...off, ...focused], { ...bad(20), conditions: { focus_error_mm: 0 } });
+    const focus = answer.conditions.find(({ condition }) => condition === "focus_error_mm");
+    expect(focus?.verdict).toBe("no sign");
+  });
+
+  it("does not clear what was not as in the good ones because those were all alike", () => {
+    const humid = (run: ReviewRun, humidity_pct: number) => ({
+      ...run,
+      conditions: { ...run.conditions, humidity_pct },
+    });
+    const alike = history({ runs: 60 }, 88, 1).map((run) => humid(run, 50));
+    const { answer } = asked(alike, humid(bad(20), 90));
+    const humidity = answer.conditions.find(({ condition }) => condition === "humidity_pct");
+    expect(humidity?.verdict).toBe("may explain");
+    expect(humidity?.sentence).toContain("far outside all that went through");
+  });
+
   it("never says that there is no sign of what lay far outside all that went through", () => {
     const nothing = history({ runs: 60 }, 88, 1);
     for (const id of ["coolant_C", "room_C", "humidity_pct"]) {
