@@ -29,6 +29,7 @@ export const ERRORS = {
   "journal-closed": { status: 503, title: "The journal is closed" },
   "readings-damaged": { status: 500, title: "Readings in the journal are damaged" },
   "records-damaged": { status: 500, title: "Records in the journal are damaged" },
+  "file-unreadable": { status: 400, title: "The file could not be read" },
   "import-refused": { status: 400, title: "The file was not imported" },
   "export-running": { status: 409, title: "Another export is being sent" },
   "export-failed": { status: 500, title: "The export could not be made" },

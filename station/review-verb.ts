@@ -4,13 +4,14 @@ import { openReader } from "./journal/reader.js";
 import type { BadCell } from "./model/past-run.js";
 import type { ReviewRow } from "./model/review.js";
 import type { ReviewRows } from "./model/review-views.js";
+import { counted } from "./review/counted.js";
 import { groupedBy } from "./review/grouped.js";
 import { readPastRuns } from "./trials/past/read.js";
 import { localMoment } from "./trials/past/take.js";
 import { textOf } from "./trials/past/text.js";
 import { rowsView } from "./trials/review-answers.js";
 import { reviewedPast } from "./trials/review-past.js";
-import { folderOfCall, JOURNAL_OPTIONS, print, type Verb, type VerbCall } from "./verb.js";
+import { folderOfCall, JOURNAL_OPTIONS, Misuse, print, type Verb, type VerbCall } from "./verb.js";
 
 /** Nothing else waits for this program: more than the station takes in. */
 const BOUNDS = { mostRows: 20_000, mostNamed: Number.POSITIVE_INFINITY };
@@ -19,12 +20,16 @@ const MOST_BYTES = 64e6;
 export const reviewVerb: Verb = {
   help: `  review [FILE]    whether the conditions explain bad runs, and which stock is better: of the runs of a spreadsheet (CSV, the
                    columns of past runs), or of the journal; with --json one object for each question in an array
-    --run NAME       only about this run
+    --run NAME       only about this run, as the sheet or this command calls it; FILE and --journal go not together
 `,
   options: { ...JOURNAL_OPTIONS, run: { type: "string" } },
   operands: [0, 1],
   async run(call) {
     const [file] = call.operands;
+    if (file !== undefined && call.text("journal") !== null)
+      throw new Misuse(
+        "Either the runs of a FILE are reviewed or those of a journal: leave one of them out.",
+      );
     const found = file === undefined ? await ofJournal(call) : await ofFile(file);
     if (found === null) return 1;
     const run = call.text("run");
@@ -54,7 +59,7 @@ async function ofFile(file: string): Promise<ReviewRows | null> {
   );
   if (badRows > 0) {
     process.stderr.write(
-      `Nothing was judged: ${badRows} of ${rows} rows have a cell that is not right.\n${bad.map(cellWords).join("")}`,
+      `Nothing was judged: of ${counted(rows, "row")} ${badRows} ${badRows === 1 ? "has" : "have"} a cell that is not right.\n${bad.map(cellWords).join("")}`,
     );
     return null;
   }
@@ -68,7 +73,7 @@ async function ofFile(file: string): Promise<ReviewRows | null> {
   });
 }
 
-/** @throws AppError `import-refused` */
+/** @throws AppError `file-unreadable` */
 async function* bytesOf(file: string): AsyncGenerator<Uint8Array> {
   let count = 0;
   try {
@@ -77,14 +82,24 @@ async function* bytesOf(file: string): AsyncGenerator<Uint8Array> {
       yield chunk;
     }
   } catch (error) {
-    const why = error instanceof Error && "code" in error ? String(error.code) : String(error);
-    throw new AppError("import-refused", `${file} could not be read (${why}).`);
+    throw new AppError("file-unreadable", `${file} could not be read: ${whyUnread(error)}.`);
   }
   if (count === 0)
     throw new AppError(
-      "import-refused",
+      "file-unreadable",
       `${file} is empty: without runs nothing can be told. Its first line is to name the columns, and each that follows is a run.`,
     );
+}
+
+/** In words; what the system calls it, where it is none of the usual. */
+function whyUnread(error: unknown): string {
+  const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
+  const words: Readonly<Record<string, string>> = {
+    ENOENT: "there is no such file",
+    EISDIR: "it is a folder",
+    EACCES: "this account may not read it",
+  };
+  return words[code] ?? code;
 }
 
 function cellWords({ line, column, found, expected }: BadCell): string {
@@ -93,9 +108,10 @@ function cellWords({ line, column, found, expected }: BadCell): string {
 
 /** @throws AppError `run-unknown`, `run-not-bad` */
 function rowsOfRun({ rows, names }: ReviewRows, name: string): ReviewRow[] {
-  const its = rows.filter(({ run }) => run === name || run === `Run ${name}`);
+  const asked = new Set([name, `Run ${name}`, `Past run ${name}`, name.replace(/^Run /, "")]);
+  const its = rows.filter(({ run }) => run !== undefined && asked.has(run));
   if (its.length > 0) return its;
-  if (names.includes(name) || names.includes(`Run ${name}`))
+  if (names.some((each) => asked.has(each)))
     throw new AppError("run-not-bad", `It is not known of ${name} that it was not cut through.`);
   throw new AppError("run-unknown", `No run is called “${name}”.`);
 }

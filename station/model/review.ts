@@ -79,16 +79,16 @@ export interface ConditionAnswer extends ReviewFigures {
   readonly verdict: ConditionVerdict;
   /** Where it is the distance from a value, either way, that was looked at: that value; null where it is the condition itself. */
   readonly about: number | null;
-  /** What a change from its 10th to its 90th place in 100 does, as a share of speed: −0.08 is 8 % slower; null where it cannot be told. */
+  /** What a change from low to high does, as a share of speed: −0.08 is 8 % slower; null where it cannot be told. */
   readonly ofSpeed: number | null;
   /** Its limits, the slower one first; null where the data set none. */
   readonly ofSpeedLimits: { readonly lower: number; readonly upper: number } | null;
-  /** Of the runs that it was made of: at its 10th and its 90th place in 100. */
+  /** Of the runs that it was made of: at its 10th and its 90th place in 100, or at its ends where hardly any run differs from the rest. */
   readonly low: number | null;
   readonly high: number | null;
   /** The odds that the smallest effect changes which so many runs would mostly (4 times in 5) have shown, from low to high. */
   readonly detectable: number | null;
-  /** What it moved together with: ids of conditions, "time", "stock" or the words of a mark. */
+  /** What it moved together with: ids of conditions, "time", "order" (of the runs) or the words of a mark. */
   readonly with: readonly string[];
   /** Runs in which it is not known. */
   readonly missing: number;
@@ -108,7 +108,7 @@ export interface RunConditionAnswer extends ReviewFigures {
   readonly placeP: number | null;
 }
 
-/** Conditions that moved together: what they do together, and how to tell them apart. */
+/** Conditions that moved together, with each other, with time, the order of the runs or upkeep: what they do together, and how to tell them apart. */
 export interface TogetherAnswer {
   readonly conditions: readonly string[];
   readonly names: readonly string[];
@@ -178,7 +178,7 @@ export interface MaterialsAnswer extends ReviewFigures {
   readonly speeds: readonly [MaterialSpeed, MaterialSpeed];
   /** The ratio as it is without a look at the conditions. */
   readonly plain: Pick<ReviewFigures, "estimate" | "lower" | "upper" | "p">;
-  /** What was taken into account beside the speed: ids of conditions, and "block". */
+  /** What was taken into account beside the speed: ids of conditions. */
   readonly beside: readonly string[];
   /** Other looks at the same two: by block, grades, strength. */
   readonly looks: readonly MaterialLook[];

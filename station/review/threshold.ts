@@ -63,7 +63,7 @@ function warningsOf(cuts: readonly ThresholdCut[], half: LevelLimits): string[] 
       `No cut was through: the threshold lies below ${shown(Math.min(...speeds))} mm/s, or near it.`,
     );
   }
-  if (new Set(speeds).size < 2) {
+  if (cuts.length > 1 && new Set(speeds).size < 2) {
     warnings.push("All cuts had the same speed: how the outcome changes with it cannot be told.");
   } else if (through > 0 && through < cuts.length && half.estimate === null) {
     warnings.push(
@@ -72,7 +72,8 @@ function warningsOf(cuts: readonly ThresholdCut[], half: LevelLimits): string[] 
   } else if (half.estimate !== null && (half.lower === null || half.upper === null)) {
     warnings.push("The cuts set no limit to the threshold on one side or both: more are needed.");
   }
-  if (cuts.length < FEW) warnings.push(`${cuts.length} cuts are few: make ${FEW} or more.`);
+  if (cuts.length < FEW)
+    warnings.push(`${cuts.length === 1 ? "1 cut is" : `${cuts.length} cuts are`} few: make ${FEW} or more.`);
   return warnings;
 }
 

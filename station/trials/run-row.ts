@@ -1,7 +1,7 @@
 import type { RunRow } from "../model/now.js";
 import type { Run } from "../model/run.js";
 
-/** A run that is still on its way to the disk, as the list shows it. */
+/** A run as lists show it, worked out from the run alone: of one that is on its way to the disk, and of one under review. */
 export function runRowOf(run: Run): RunRow {
   const { id, number, cause, startWall, startMono, endWall, endMono, endCause, settings, simulated, stamp } =
     run;

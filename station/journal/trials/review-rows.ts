@@ -19,8 +19,8 @@ import {
 } from "./rows.js";
 
 /** Of runs that may have an outcome; more would keep a small board at it for long. */
-export const MOST_RUNS = 2_000;
-/** Of runs with typed settings alone, which say no more than what the conditions were otherwise. */
+const MOST_RUNS = 2_000;
+/** Of runs with typed settings alone, which have no outcome and tell no more than which spacer is usual. */
 const MOST_OTHERS = 500;
 const MOST_MARKS = 2_000;
 /** What review takes of the grades. */
@@ -87,8 +87,8 @@ export function createReviewRows(db: Db): () => Reviewed {
       specimens: givenSpecimens(least),
       past: written,
     });
-    const isOwnGraded = ({ past: isPast, plan }: ReviewedRun) => isPast || plan !== null;
-    const newest = new Set(all.filter(isOwnGraded).slice(-MOST_RUNS));
+    const mayHaveOutcome = ({ past: isPast, plan }: ReviewedRun) => isPast || plan !== null;
+    const newest = new Set(all.filter(mayHaveOutcome).slice(-MOST_RUNS));
     const before = (runCount.get() as number) + (pastCount.get() as number);
     const warnings: string[] = [];
     if (before > MOST_RUNS && newest.size === MOST_RUNS)
@@ -98,7 +98,7 @@ export function createReviewRows(db: Db): () => Reviewed {
         `${simulatedLeftOut === 1 ? "1 run of the simulated bench is" : `${simulatedLeftOut} runs of the simulated bench are`} left out: beside real runs they do not count.`,
       );
     return {
-      runs: all.filter((each) => newest.has(each) || !isOwnGraded(each)),
+      runs: all.filter((each) => newest.has(each) || !mayHaveOutcome(each)),
       marks: reviewMarks(marks.all(MOST_MARKS)),
       warnings,
     };

@@ -31,7 +31,9 @@ export function badRunSentence(
   const conditions = conditionsWords(answers);
   if (chance !== null && chance.share <= HARDLY)
     return `It was cut too fast for this stock. ${setting} ${conditions}`;
-  return `${conditions} ${setting}`.trim();
+  // What the conditions did is told by itself, each against its usual value: another yardstick beside it would only confuse.
+  const isTold = answers.some(({ verdict }) => verdict === "explains" || verdict === "may explain");
+  return isTold ? conditions : `${conditions} ${setting}`.trim();
 }
 
 function conditionsWords(answers: readonly RunConditionAnswer[]): string {

@@ -200,7 +200,10 @@ function byDoing(
   if (share >= 0 && fails === usually)
     return { verdict: "no sign", why: `It ${does} over all runs, and here it was as usual.` };
   if (share > 0)
-    return { verdict: "no sign", why: `It ${does} over all runs, and did little here: as it was, ${often}.` };
+    return {
+      verdict: "no sign",
+      why: `It ${does} over all runs, and did little here${inTen(fails) === inTen(usually) ? "" : `: as it was, ${often}`}.`,
+    };
   return { verdict: "no sign", why: `It ${does} over all runs, and here it was on the good side.` };
 }
 

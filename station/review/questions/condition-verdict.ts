@@ -20,6 +20,8 @@ export interface Concluded {
   readonly with: readonly string[];
   /** What it was not seen beside: it may be this and not the condition. */
   readonly hidden: readonly string[];
+  /** Why it is not said to explain though it shows plainly; null for no such reason. */
+  readonly doubt: string | null;
   /** The change of the logit from its low to its high end that would mostly have been shown. */
   readonly detectable: number | null;
 }
@@ -93,10 +95,12 @@ export function conclude(
       : [];
     const hidden = [...hiding, ...blocks];
     const detectable = detectableOf(effect, tests);
+    const shows = verdictOf(effect, { p, hidden, detectable, group });
+    const doubt = shows === "explains" ? doubtOf(base, course) : null;
     return {
-      ...{ course, about, effect, p, hidden, detectable },
+      ...{ course, about, effect, p, hidden, detectable, doubt },
       with: moved(course.id).filter((id) => id !== course.id),
-      verdict: held(base, course, verdictOf(effect, { p, hidden, detectable, group })),
+      verdict: doubt === null ? shows : "may explain",
     };
   });
   return { concluded, groups };
@@ -109,10 +113,11 @@ function nearest(base: Base, one: Course, other: Course): number {
   return Math.max(...ways(one).flatMap((a) => ways(other).map((b) => closeness(base.runs, a, b) ?? 0)));
 }
 
-/** Where a condition was noted rather for bad runs or rather for good ones, or hardly any stock is known, nothing explains. */
-function held(base: Base, course: Course, verdict: ConditionVerdict): ConditionVerdict {
-  const isUnknown = base.runs.filter(({ material }) => material === null).length * 2 > base.runs.length;
-  return verdict === "explains" && (isUnknown || isNotedByOutcome(base, course)) ? "may explain" : verdict;
+/** Why nothing can be explained by a condition however plainly it shows: a sentence's end; null where nothing stands against it. */
+function doubtOf(base: Base, course: Course): string | null {
+  if (isNotedByOutcome(base, course)) return "it was not noted as often for good runs as for bad ones";
+  const unknown = base.runs.filter(({ material }) => material === null).length;
+  return unknown * 2 > base.runs.length ? "what was cut is not known of most runs" : null;
 }
 
 function verdictOf(

@@ -13,7 +13,7 @@ const SMALLEST = 0.005;
 
 /** What is concluded of a condition, in one or two sentences with its numbers. */
 export function conditionSentence(
-  { effect, verdict, p, with: others, hidden, detectable, about }: Concluded,
+  { effect, verdict, p, with: others, hidden, detectable, about, doubt }: Concluded,
   { name, ...shown }: ConditionFacts,
   names: (ids: readonly string[]) => string[],
 ): string {
@@ -38,9 +38,11 @@ export function conditionSentence(
     case "may explain":
       if (others.length > 0)
         return `${name} moved together with ${listed(names(others).map(inSentence))}: one of them may have to do with it, and which cannot be told (${n}).`;
+      if (doubt !== null)
+        return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n, pWords(p))}. But ${doubt}.`;
       if (hidden.length > 0)
         return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n)}. But it cannot be told from ${listed(names(hidden).map(inSentence))}, which changed with it.`;
-      return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n, `${pWords(effect.p)} by itself, ${p.toFixed(2)} among all that were looked at`)}.`;
+      return `${name} may have to do with what goes through: from ${range} ${does.words} ${within(n, p === effect.p ? pWords(p) : `${pWords(effect.p)} by itself, ${pWords(p)} among all that were looked at`)}.`;
     case "no sign":
       return `${name}: no sign. No effect was seen from ${range}; ${unseen} or more would mostly have shown in ${n}.`;
     case "cannot tell":

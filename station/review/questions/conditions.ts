@@ -18,7 +18,7 @@ import { nextCuts } from "./next-cut.js";
 import { isNotedByOutcome } from "./noted.js";
 import { conditionCourse, otherCourses } from "./together.js";
 
-export const CONDITIONS_METHOD =
+const CONDITIONS_METHOD =
   "logistic regression with Firth's penalty of cut-through on log speed, stock and one condition at a time; penalised likelihood-ratio tests, p values by Holm over the conditions; profile limits of 95 %, each by itself";
 
 /**

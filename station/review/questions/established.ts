@@ -3,10 +3,7 @@ import type { Base } from "./base.js";
 import { type Effect, effectOf } from "./effect.js";
 import { type Course, distanceFrom } from "./together.js";
 
-/**
- * Chi-square is a little generous: of 3,000 histories of 96 runs in which only speed matters, 5.2 % had a condition with Holm's p at 5 %
- * or less, and 4.5 % at this (`npm run bench -- truth`).
- */
+/** Below 5 %, because chi-square is a little generous with few runs: how often it is wrong is in the table of the README beside. */
 export const LEVEL = 0.045;
 /** Beside more than these there is nothing left to see anything by. */
 const MOST_KEPT = 4;

@@ -1,4 +1,5 @@
 import { factorise, inverse, type Matrix, products } from "../cholesky.js";
+import { shareOf } from "./fitted.js";
 
 /** What is known after the cuts so far, of a logistic fit's coefficients. */
 export interface Known {
@@ -19,7 +20,7 @@ export function knownOf(columns: readonly Float64Array[], coefficients: readonly
       (sum, column, k) => sum + (column[row] as number) * (coefficients[k] as number),
       0,
     );
-    const share = 1 / (1 + Math.exp(-logit));
+    const share = shareOf(logit);
     return share * (1 - share);
   });
   const information = products(columns, weights);

@@ -3,6 +3,7 @@ import { type Base, type JudgedRun, SPEED } from "./base.js";
 import type { Concluded, Group } from "./condition-verdict.js";
 import { begun, inSentence, listed, pWords } from "./figure-words.js";
 import { fitted } from "./fitted.js";
+import { newestOf } from "./half-cut.js";
 import { piecesToTell } from "./next-cut.js";
 
 /** As many blocks of one piece a plan can have. */
@@ -25,7 +26,14 @@ export function togetherOf(
   const movable = its.map(({ effect }) => effect.id);
   const others = ids.filter((id) => id !== movable[0]);
   const first = inSentence(names(movable.slice(0, 1))[0] ?? "");
-  const pieces = Math.min(MOST_BLOCKS, piecesToTell(its));
+  const wanted = piecesToTell(its);
+  const pieces = Math.min(MOST_BLOCKS, wanted);
+  const isFar = its[0]?.about !== null && its[0] !== undefined;
+  const [less, more] = isFar ? ["right", "off"] : ["low", "high"];
+  const enough =
+    wanted > pieces
+      ? ` Some ${wanted} would mostly settle it: these are a beginning, and may be cut again.`
+      : "";
   const held =
     movable.length > 1
       ? `with ${listed(names(movable.slice(1)).map(inSentence))} as alike as can be for all`
@@ -38,8 +46,8 @@ export function togetherOf(
     conditions: ids,
     names: names(ids),
     sentence: `${begun(listed(names(ids).map(inSentence)))} moved together. ${what}`,
-    experiment: `Cut ${pieces} pieces of one stock at a speed that goes through about every other time, half when ${first} is low and half when it is high, ${held}, in an order drawn by lot.`,
-    plan: planOf(base, pieces, { first, held, all: names(ids) }),
+    experiment: `Cut ${pieces} pieces of one stock at a speed that goes through about every other time, half when ${first} is ${less} and half when it is ${more}, ${held}, now one and now the other.${enough}`,
+    plan: planOf(base, pieces, { changed: [`${first} ${less}`, more], held, all: names(ids) }),
     ...{ p, n },
   };
 }
@@ -48,22 +56,33 @@ export function togetherOf(
 function planOf(
   base: Base,
   pieces: number,
-  { first, held, all }: { readonly first: string; readonly held: string; readonly all: readonly string[] },
+  {
+    changed: [less, more],
+    held,
+    all,
+  }: { readonly changed: readonly [string, string]; readonly held: string; readonly all: readonly string[] },
 ): ExperimentPlan {
-  const newest = base.runs.reduce<JudgedRun | null>(
-    (best, run) => ((run.wall ?? 0) >= (best?.wall ?? 0) ? run : best),
-    null,
-  );
+  const newest = base.runs.length === 0 ? null : newestOf(base.runs);
+  // As low and high go low, high, high, low, what changes steadily from the first piece to the last falls on both alike.
+  const blocks = Array.from({ length: pieces }, (_, i) => i + 1).filter((block) => block % 4 < 2);
   return {
-    title: `Which of them matters: ${listed(all.map(inSentence))}?`.slice(0, MOST_TITLE),
+    title: titleOf(all.map(inSentence)),
     speed_mm_s: newest === null ? null : halfSpeed(base, newest),
     power_pct: newest?.power_pct ?? null,
     passes: newest?.passes ?? null,
     pieces,
-    note: begun(
-      `${first} low in blocks 1, 4, 5, 8, 9, 12, 13, 16, 17 and 20, and high in the others, ${held}.`,
-    ),
+    note: begun(`${less} in blocks ${listed(blocks.map(String))}, ${more} in the others, ${held}.`),
   };
+}
+
+/** As many names as a title has room for. */
+function titleOf(names: readonly string[]): string {
+  const title = (some: readonly string[]) => `Which of them matters: ${listed(some)}?`;
+  for (let n = names.length; n > 1; n--) {
+    const some = n < names.length ? [...names.slice(0, n), "others"] : names;
+    if (title(some).length <= MOST_TITLE) return title(some);
+  }
+  return "Which of the things that moved together matters?";
 }
 
 /** mm/s, to a tenth: where every other piece like one goes through; null where that cannot be told, or lies beyond the speeds that were cut. */

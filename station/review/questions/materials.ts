@@ -12,7 +12,7 @@ import { SECOND, type SpeedRatio, speedRatio } from "./speed-ratio.js";
 import type { Stock } from "./stocks.js";
 import { knownIn } from "./together.js";
 
-export const MATERIALS_METHOD =
+const MATERIALS_METHOD =
   "one logistic curve in log speed for both with Firth's penalty, moved by a ratio; penalised likelihood-ratio test and profile limits of 95 %; equal within a margin by two one-sided tests of 5 %";
 const CONFIDENCE = 0.95;
 /** Two one-sided tests of 5 % are limits of 90 %. */

@@ -5,7 +5,7 @@ import { reviewMaterials } from "./materials.js";
 import { pairsOf } from "./pairs.js";
 
 /**
- * All answers as rows, for a file of them: of each condition over all runs, of each condition of each run that was not cut through,
+ * The answers about conditions and stocks as rows, for a file of them: of each condition over all runs, of each condition of each run that was not cut through,
  * and of each two stocks.
  */
 export function reviewRows(

@@ -16,7 +16,7 @@ const MOSTLY_TIMED = 0.8;
 
 /** Something that changed along the runs. */
 export interface Course {
-  /** The id of a condition, "time", or a mark's words and day. */
+  /** The id of a condition, "time", "order", or a mark's words and day. */
   readonly id: string;
   /** For people. */
   readonly name: string;

@@ -23,7 +23,7 @@ export function ConditionCard({ answer, often }: Props) {
         { what: "Runs used", value: String(answer.n) },
         { what: "Not known in", value: missing > 0 ? `${missing} ${missing === 1 ? "run" : "runs"}` : null },
         {
-          what: about === null ? "Eight runs in ten between" : "How far off, in eight runs of ten",
+          what: about === null ? "Looked at between" : "How far off, in eight runs of ten",
           value: between.length === 2 ? between.join(about === null ? " and " : " to ") : null,
         },
         { what: "Change of speed across that", value: shareWords(answer) },

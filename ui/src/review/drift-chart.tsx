@@ -73,7 +73,7 @@ export function DriftChart({ answer, today }: { answer: DriftAnswer; today: numb
       )}
       <p class="soft">
         mm/s. Dots: the speed that still cut. Thick line: their weighted mean. Broken lines: the limits it
-        stays within as long as nothing changes. Diamonds: beyond them.
+        stays within as long as nothing changes. Diamonds: where one of the two charts signals.
         {marks.length > 0 && " Numbered strokes: upkeep."}
       </p>
       {marks.length > 0 && (

@@ -26,7 +26,7 @@ export function MethodPage() {
           <dd>
             There is a sign, and it is not settled: too weak for so many questions, or it moved together with
             something else, so that either may be it. Of one run also: it played a part, a fifth of the
-            failure or more, and less than half; or it lay far outside all that went through.
+            failure or more, and less than half; or it stood out among the good ones, or lay far outside them.
           </dd>
           <dt>
             <VerdictMark verdict="no sign" />
@@ -34,7 +34,7 @@ export function MethodPage() {
           <dd>
             So many runs would have shown an effect of a quarter of the speed 4 times in 5, and did not. A
             smaller one may still be there: the sentence says how small. Of one run also: it matters, and was
-            not to blame here.
+            not to blame here, or it was in the midst of the good ones.
           </dd>
           <dt>
             <VerdictMark verdict="cannot tell" />
@@ -56,7 +56,8 @@ export function MethodPage() {
         <p>
           Its conditions are ranked among comparable runs that did go through: the same stock, about the same
           setting. A rank promises the same for three runs as for three hundred, and with three it can promise
-          little: then it says that it cannot tell.
+          little: then it says that it cannot tell. Where a condition matters over all runs it is reckoned
+          besides how often such a piece fails with it as it was, and with it as it usually is.
         </p>
         <h3>Two stocks</h3>
         <p>

@@ -10,6 +10,20 @@ export const SOURCES: readonly { readonly what: string; readonly source: string 
       "G. Heinze and M. Schemper, “A solution to the problem of separation in logistic regression”, Statistics in Medicine 21, 2002, pp. 2409 to 2419",
   },
   {
+    what: "What a condition does as a share of speed",
+    source:
+      "E. C. Fieller, “Some problems in interval estimation”, Journal of the Royal Statistical Society B 16, 1954, pp. 175 to 185",
+  },
+  {
+    what: "What would have failed all the same",
+    source: "P. Cole and B. MacMahon, “Attributable risk percent in case-control studies”, 1971",
+  },
+  {
+    what: "Means whose spreads differ",
+    source:
+      "B. L. Welch, “The generalization of Student's problem when several different population variances are involved”, Biometrika 34, 1947, pp. 28 to 35",
+  },
+  {
     what: "Several questions at once",
     source:
       "S. Holm, “A simple sequentially rejective multiple test procedure”, Scandinavian Journal of Statistics 6, 1979, pp. 65 to 70",

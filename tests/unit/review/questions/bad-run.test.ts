@@ -29,9 +29,7 @@ describe("why a run did not go through", () => {
     expect(coolant.sentence).toMatch(
       /^Coolant: explains\. It was 24\.0 °C here; \d+ good runs had .* all of them lower/,
     );
-    expect(answer.sentence).toMatch(
-      /^Coolant explains it\. At 18 mm\/s pieces of this stock fail about [1234] times in 10/,
-    );
+    expect(answer.sentence).toMatch(/^Coolant explains it\.$/);
     expect(coolant.good.length).toBe(answer.comparable.length);
   });
 
@@ -48,8 +46,9 @@ describe("why a run did not go through", () => {
       /^It was cut too fast for this stock\. At 26 mm\/s pieces of this stock fail nearly always/,
     );
     expect(coolant.verdict).toBe("no sign");
-    expect(coolant.sentence).toMatch(
-      /did little here: as it was, such a piece fails nearly always, and (nearly always|about [789] times in 10) with it at its usual \d+\.\d °C/,
+    expect(coolant.sentence).toMatch(/It matters over all runs, and did little here/);
+    expect(asked(season, bad(24)).coolant.sentence).toMatch(
+      /As it was, such a piece fails about \d times in 10, and .* with it at its usual \d+\.\d °C\.$/,
     );
   });
 

@@ -100,8 +100,21 @@ describe("what the conditions have to do with bad cuts", () => {
     expect(group?.plan.pieces).toBeGreaterThanOrEqual(8);
     expect(Math.abs((group?.plan.speed_mm_s as number) - 20)).toBeLessThan(3);
     expect(group?.experiment).toMatch(
-      /^Cut \d+ pieces .* half when coolant is low and half when it is high, with room temperature as alike as can be for all/,
+      /^Cut \d+ pieces .* half when coolant is low and half when it is high, with room temperature as alike as can be for all, now one and now the other/,
     );
+  });
+
+  it("lays the experiment out as blocks that there are, and says where more would be wanted", () => {
+    const pair = { first: COOLANT, second: "room_C", noise: 0.2 };
+    const strong = review(history({ runs: 96, effects: { [COOLANT]: -1.2 }, together: pair }, 82, 1))
+      .together[0];
+    const blocks = [...(strong?.plan.note ?? "").matchAll(/\d+/g)].map(([block]) => Number(block));
+    expect(blocks.length).toBe((strong?.plan.pieces ?? 0) / 2);
+    expect(Math.max(...blocks)).toBeLessThanOrEqual(strong?.plan.pieces ?? 0);
+    const none = review(history({ runs: 60, together: pair }, 89, 1)).together[0];
+    expect(none?.plan.pieces).toBe(20);
+    expect(none?.experiment).toMatch(/Some \d\d would mostly settle it: these are a beginning/);
+    for (const group of [strong, none]) expect(group?.plan.title.length).toBeLessThanOrEqual(80);
   });
 
   it("says of one that rose with time, or changed with upkeep, that it cannot be told from that", () => {
@@ -182,6 +195,7 @@ describe("what the conditions have to do with bad cuts", () => {
     );
     const coolant = of(review(noted), COOLANT);
     expect(coolant.verdict).not.toBe("explains");
+    expect(coolant.sentence).toMatch(/But it was not noted as often for good runs as for bad ones\.$/);
     expect(coolant.warnings.join(" ")).toContain("not noted as often for good runs as for bad ones");
   });
 
@@ -217,14 +231,14 @@ describe("what the conditions have to do with bad cuts", () => {
     expect(rare / histories).toBeGreaterThan(0.08);
   });
 
-  it("names the cut that would tell most of what is in doubt, slower where the condition makes it harder", () => {
+  it("names the cut that would tell most of what is in doubt, with its setting", () => {
     const few = review(history({ runs: 20, effects: { [COOLANT]: -1.2 } }, 84, 5));
     expect(few.next.length).toBeGreaterThan(0);
     for (const { sentence, gain } of few.next) {
       expect(gain).toBeGreaterThan(0);
       expect(gain).toBeLessThan(1);
       expect(sentence).toMatch(
-        /^One cut at \d+\.\d mm\/s with .* would bring the limits of what it does about [\d.]+ % nearer; \d+ cuts/,
+        /^One cut of Birch ply at \d+\.\d mm\/s at 60 % and 1 pass, with .*, would bring the limits of what it does about [\d.]+ % nearer; \d+ cuts/,
       );
     }
   });

@@ -49,6 +49,15 @@ describe("which of two stocks is better", () => {
     expect(other.lower).toBeCloseTo(one.lower as number, 3);
   });
 
+  it("names the same next cut in whatever order the runs come", () => {
+    const runs = season({ ratio: 1.1 }, 17, 24);
+    const [one, other] = [compared(runs), compared([...runs].reverse())];
+    expect(one.next[0]?.sentence).toMatch(
+      /^One more cut of \w+ ply at \d+\.\d mm\/s at 60 % and 1 pass would bring/,
+    );
+    expect(other.next).toEqual(one.next);
+  });
+
   it("finds as many of the labels apart as it says, where they are given out by chance", () => {
     const runs = season({ ratio: 1 }, 12, 60);
     const random = createRandom(92);
