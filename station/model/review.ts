@@ -1,5 +1,5 @@
 import type { Limited } from "./limited.js";
-import { PAST_CONDITIONS, type PastCondition } from "./past-run.js";
+import type { PastCondition } from "./past-run.js";
 
 /** Of what may explain an outcome: a name for people, its unit, and over how much of it an effect is told. */
 export interface ConditionFacts {
@@ -21,7 +21,6 @@ export const REVIEW_CONDITIONS: Readonly<Record<PastCondition, ConditionFacts>> 
   hours_since_optics_cleaned: { name: "Hours since cleaning the optics", unit: "h", decimals: 1 },
   focus_error_mm: { name: "Focus", unit: "mm", decimals: 2, about: 0 },
 };
-export const REVIEW_CONDITION_IDS = Object.keys(PAST_CONDITIONS) as readonly PastCondition[];
 
 /** Of one cut what review goes by. What is not known is null, or not among the conditions: nothing is filled in. */
 export interface ReviewRun {

@@ -79,13 +79,13 @@ export function materialsView(
   names: { readonly first: string; readonly second: string },
   costsOf: (first: Stock, second: Stock) => StockCosts | null,
 ): MaterialsView {
+  const own = ownRuns(runs);
+  const stocks = stocksOf(judged(runs));
+  const [first, second] = [stockCalled(stocks, names.first), stockCalled(stocks, names.second)];
   if (names.first === names.second)
     throw new AppError("request-invalid", "The two stocks are one and the same: choose another.", [
       { path: "second", expected: "another stock than the first" },
     ]);
-  const own = ownRuns(runs);
-  const stocks = stocksOf(judged(runs));
-  const [first, second] = [stockCalled(stocks, names.first), stockCalled(stocks, names.second)];
   return {
     answer: reviewMaterials(own, first, second, REVIEW_CONDITIONS),
     costs: costsOf(first, second),

@@ -1,5 +1,5 @@
 import { spawnSync } from "node:child_process";
-import { REVIEW_CONDITION_IDS, type ReviewRun } from "../../station/model/review.js";
+import { REVIEW_CONDITIONS, type ReviewRun } from "../../station/model/review.js";
 
 /** The Firth model by hand, in base R: modified scores (Firth 1993), tests by penalised likelihood ratio (Heinze and Schemper 2002), `p.adjust` for Holm. */
 const SCRIPT = `
@@ -48,7 +48,7 @@ cat(found)
  * @returns null where this machine has no R
  */
 export function foundByR(histories: readonly (readonly ReviewRun[])[], condition: string): number | null {
-  const ids = [condition, ...REVIEW_CONDITION_IDS.filter((id) => id !== condition)];
+  const ids = [condition, ...Object.keys(REVIEW_CONDITIONS).filter((id) => id !== condition)];
   const lines = histories.flatMap((runs, i) =>
     runs.map(({ speed_mm_s, through, conditions }) =>
       [i, through ? 1 : 0, Math.log(speed_mm_s as number), ...ids.map((id) => conditions[id])].join(","),

@@ -1,4 +1,4 @@
-import { REVIEW_CONDITION_IDS, REVIEW_CONDITIONS } from "../../station/model/review.js";
+import { REVIEW_CONDITIONS } from "../../station/model/review.js";
 import { fitFirth } from "../../station/review/firth.js";
 import { firthTest } from "../../station/review/firth-test.js";
 import { holm } from "../../station/review/holm.js";
@@ -20,6 +20,7 @@ const IN_R = 500;
 const LEAST_TOLD = 20;
 const LEVEL = 0.05;
 const COOLANT = "coolant_C";
+const CONDITIONS = Object.keys(REVIEW_CONDITIONS);
 /** Change of the logit for 1 °C: over its spread half as much as the rungs of the ladder do. */
 const EFFECT = -1;
 /** From fewer a share of limits that hold means little: they are mostly open. */
@@ -232,15 +233,15 @@ function foundByFullModel(truth: Truth, key: number[]): boolean {
   const fit = fitFirth({
     terms: [
       { name: "log speed", values: runs.map(({ speed_mm_s }) => Math.log(speed_mm_s as number)) },
-      ...REVIEW_CONDITION_IDS.map((name) => ({
+      ...CONDITIONS.map((name) => ({
         name,
         values: runs.map(({ conditions }) => conditions[name] as number),
       })),
     ],
     outcomes: runs.map(({ through }) => through === true),
   });
-  const ps = holm(REVIEW_CONDITION_IDS.map((name) => firthTest(fit, [name]).p));
-  return (ps[REVIEW_CONDITION_IDS.indexOf(COOLANT)] ?? 1) <= LEVEL;
+  const ps = holm(CONDITIONS.map((name) => firthTest(fit, [name]).p));
+  return (ps[CONDITIONS.indexOf(COOLANT)] ?? 1) <= LEVEL;
 }
 
 function countOf(n: number, is: (i: number) => boolean): number {

@@ -40,14 +40,11 @@ const byBlock: Look = (firsts, seconds, [first, second]) => {
     })),
   );
   const { p, n, method, warnings } = ratio;
-  const [estimate, lower, upper] = [ratio.estimate, ratio.lower, ratio.upper].map(finite) as (
-    | number
-    | null
-  )[];
   return {
     what: isBlocked ? "By block and speed" : "By speed",
     sentence: `Of cuts at the same speed${isBlocked ? " in the same block" : ""} alone: ${blockWords(ratio, first, second)}`,
-    ...{ estimate: estimate ?? null, lower: lower ?? null, upper: upper ?? null, p, n, method, warnings },
+    ...{ estimate: finite(ratio.estimate), lower: finite(ratio.lower), upper: finite(ratio.upper) },
+    ...{ p, n, method, warnings },
   };
 };
 

@@ -39,9 +39,9 @@ const NEAR = 0.25;
 
 /** The name of the better, "equivalent", "no sign" or "cannot tell". */
 export function verdictOf({ names, adjusted, close, confounded, apart }: Compared): string {
-  const { estimate, lower, upper, p } = adjusted;
+  const { estimate, p } = adjusted;
   if (estimate === null || p === null || confounded.length > 0 || apart.length > 0) return "cannot tell";
-  const isSame = withinOf(close) !== null && (withinOf(close) as number) <= SAME;
+  const isSame = (withinOf(close) ?? Number.POSITIVE_INFINITY) <= SAME;
   if (p <= LEVEL) return isSame ? "equivalent" : estimate > 1 ? names[1] : names[0];
   if (isSame) return "equivalent";
   return lower !== null && upper !== null && Math.max(upper, 1 / lower) <= 1 + NEAR
