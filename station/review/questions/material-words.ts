@@ -44,9 +44,7 @@ export function verdictOf({ names, adjusted, close, confounded, apart }: Compare
   const isSame = (withinOf(close) ?? Number.POSITIVE_INFINITY) <= SAME;
   if (p <= LEVEL) return isSame ? "equivalent" : estimate > 1 ? names[1] : names[0];
   if (isSame) return "equivalent";
-  return lower !== null && upper !== null && Math.max(upper, 1 / lower) <= 1 + NEAR
-    ? "no sign"
-    : "cannot tell";
+  return (withinOf(adjusted) ?? Number.POSITIVE_INFINITY) <= NEAR ? "no sign" : "cannot tell";
 }
 
 /** The least margin within which the two are as good as the same; null for none. */
