@@ -108,11 +108,13 @@ function cellWords({ line, column, found, expected }: BadCell): string {
 
 /** @throws AppError `run-unknown`, `run-not-bad` */
 function rowsOfRun({ rows, names }: ReviewRows, name: string): ReviewRow[] {
-  const asked = new Set([name, `Run ${name}`, `Past run ${name}`, name.replace(/^Run /, "")]);
-  const its = rows.filter(({ run }) => run !== undefined && asked.has(run));
-  if (its.length > 0) return its;
-  if (names.some((each) => asked.has(each)))
-    throw new AppError("run-not-bad", `It is not known of ${name} that it was not cut through.`);
+  // A number means a run of the station before one of a sheet that has the same.
+  for (const asked of [name, `Run ${name}`, name.replace(/^Run /, ""), `Past run ${name}`]) {
+    const its = rows.filter(({ run }) => run === asked);
+    if (its.length > 0) return its;
+    if (names.includes(asked))
+      throw new AppError("run-not-bad", `It is not known of ${asked} that it was not cut through.`);
+  }
   throw new AppError("run-unknown", `No run is called “${name}”.`);
 }
 

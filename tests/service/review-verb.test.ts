@@ -78,7 +78,7 @@ describe("station review", () => {
 `;
     const { status, stdout, stderr } = review(bad, "--json");
     expect([status, stdout]).toEqual([1, ""]);
-    expect(stderr).toMatch(/^Nothing was judged: 5 of 5 rows/);
+    expect(stderr).toMatch(/^Nothing was judged: of 5 rows 5 have a cell that is not right\./);
     const named = [...stderr.matchAll(/^line (\d+), (\w+): found "(.*)"; expected .+$/gm)].map(
       ([, line, column, found]) => `${line} ${column} ${found}`,
     );
@@ -110,11 +110,13 @@ describe("station review", () => {
   it("refuses a file that is not there, one that is no text, and more files than one", () => {
     const gone = station(folder, "review", "nowhere.csv");
     expect([gone.status, gone.stdout]).toEqual([1, ""]);
-    expect(gone.stderr).toMatch(/nowhere\.csv could not be read \(ENOENT\)/);
+    expect(gone.stderr).toMatch(/nowhere\.csv could not be read: there is no such file\./);
     const file = join(folder, "latin.csv");
     writeFileSync(file, Buffer.from([...Buffer.from(`${HEADER}\n1,,b`), 0xe4, 0x0a]));
     expect(station(folder, "review", file).stderr).toMatch(/not text in UTF-8/);
     expect(station(folder, "review", "a.csv", "b.csv").status).toBe(2);
+    const both = station(folder, "review", file, "--journal", folder);
+    expect([both.status, both.stderr]).toEqual([2, expect.stringContaining("leave one of them out")]);
   });
 
   it.each([
