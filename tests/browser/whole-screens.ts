@@ -97,7 +97,8 @@ export class WallScreen {
       expect(await this.at("checks-done").getAttribute("aria-disabled")).toBe("true");
       // As long as a finger lies on it: nothing moves away under it meanwhile, on the first touch of the page neither.
       await this.at(`check-${check}`).click({ delay: 300 });
-      expect(await this.at(`check-${check}`).isChecked()).toBe(true);
+      const seen = await this.page.locator("main").textContent();
+      expect(await this.at(`check-${check}`).isChecked(), seen ?? "").toBe(true);
     }
     await this.at("checks-done").click();
     await this.at("need-cut").waitFor();

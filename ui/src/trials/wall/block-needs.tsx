@@ -1,15 +1,11 @@
-import { useAsked } from "../../link/asked.js";
 import { asEntered } from "../../words/number.js";
-import { askTrials } from "../ask-trials.js";
-import { needsOfBlock } from "./needs-of-block.js";
+import type { LotNeed } from "./needs-of-block.js";
 
 /** Beside the checks of a block: sheets and spacers that it takes. They differ by lot, and the lots take turns. */
-export function BlockNeeds({ plan, block }: { plan: string; block: number }) {
-  const { answer } = useAsked(`${plan} ${block}`, () => askTrials.plan(plan));
-  if (answer === null) return null;
+export function BlockNeeds({ needs }: { needs: readonly LotNeed[] }) {
   return (
     <ul class="block-needs" data-testid="block-needs">
-      {needsOfBlock(answer, block).map(({ lot, name, pieces, spacer }) => (
+      {needs.map(({ lot, name, pieces, spacer }) => (
         <li key={lot}>
           <strong>{name}</strong>{" "}
           <span>

@@ -1,10 +1,11 @@
 import { useState } from "preact/hooks";
 import { CHECKS, type CheckId } from "../../../../station/model/plan.js";
 import type { TrialNow } from "../../../../station/model/specimen.js";
-import { useDoing } from "../../link/asked.js";
+import { useAsked, useDoing } from "../../link/asked.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { askTrials } from "../ask-trials.js";
 import { BlockNeeds } from "./block-needs.js";
+import { needsOfBlock } from "./needs-of-block.js";
 
 interface Props {
   readonly plan: TrialNow["plan"];
@@ -17,14 +18,18 @@ export function ChecksNeed({ plan, block, checks }: Props) {
   const [done, setDone] = useState<readonly CheckId[]>([]);
   const { busy, refusal, attempt } = useDoing();
   const left = checks.length - done.length;
+  const asked = useAsked(`${plan.id} ${block}`, () => askTrials.plan(plan.id));
+  // What came in above the checks later would move them away under a finger.
+  const settled = asked.answer !== null || asked.refusal !== null;
   return (
     <div class="need need-checks" data-testid="need-checks">
       <h2>
         Before {plan.method === "search" ? "round" : "block"} {block}
       </h2>
-      <BlockNeeds plan={plan.id} block={block} />
+      {!settled && <p class="soft">Looking up what it takes…</p>}
+      {asked.answer !== null && <BlockNeeds needs={needsOfBlock(asked.answer, block)} />}
       <div class="choice-lines">
-        {checks.map((check) => (
+        {(settled ? checks : []).map((check) => (
           <label class="choice choice-line" key={check}>
             <input
               type="checkbox"

@@ -1,7 +1,7 @@
 import type { PlanView } from "../../../../station/model/specimen.js";
 import { nameOf } from "../lots/lot-words.js";
 
-interface LotNeed {
+export interface LotNeed {
   readonly lot: string;
   readonly name: string;
   readonly pieces: number;
