@@ -72,6 +72,7 @@ export function createSituation(parts: SituationParts): Situation {
         channels: definitions.map((definition) => ({ definition, reading: latest(definition.id) })),
         margin: { value, quality },
         extraction: deriver.extraction(),
+        trend: deriver.trend(),
         run: run === null ? null : { id: run.id, startMono: run.startMono },
         laserOn: readingOf(laser)?.value === 1,
         coolantRange,

@@ -7,7 +7,9 @@ export type Side = "high" | "low";
 const SIDES: Partial<Record<AlarmKind, Side>> = {
   "coolant-high": "high",
   "coolant-low": "low",
+  "coolant-rising": "high",
   "coolant-flow-lost": "low",
+  "coolant-heat-no-flow": "high",
   "condensation-risk": "low",
   "disk-nearly-full": "low",
   "disk-filling": "low",

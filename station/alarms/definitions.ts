@@ -1,5 +1,6 @@
 import type { AlarmKind, Priority } from "../model/alarm.js";
 import type { ChannelKind } from "../model/quantity.js";
+import { PROCESS_ALARM_DEFAULTS } from "./process-definitions.js";
 
 /**
  * What each alarm is for, and its setting where station.yaml says nothing else. Every alarm has a consequence and an
@@ -56,6 +57,7 @@ export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
     action:
       "Switch the extraction on before the beam. If the machine is cutting already, pause it there first.",
   },
+  ...PROCESS_ALARM_DEFAULTS,
   "coolant-high": {
     title: "Coolant is too warm",
     priority: "high",

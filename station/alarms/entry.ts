@@ -13,6 +13,7 @@ import {
   deadSensorPriority,
   isExtraction,
 } from "./definitions.js";
+import { COOLANT_RISING_SETPOINT, HEAT_NO_FLOW_SETPOINT } from "./process-definitions.js";
 import { sensorAlarmId } from "./sensor-rule.js";
 
 const delay = z.number().min(0).max(3600).optional();
@@ -30,6 +31,17 @@ const flowOverride = z.strictObject({ ...stateOverride.shape, deadband });
 const temperatureOverride = z.strictObject({
   ...flowOverride.shape,
   setpoint: z.number().min(-40).max(100).optional(),
+});
+
+/** °C/min. */
+const rateOverride = z.strictObject({
+  ...flowOverride.shape,
+  setpoint: z.number().min(0.02).max(20).optional(),
+});
+/** °C between two places. */
+const differenceOverride = z.strictObject({
+  ...flowOverride.shape,
+  setpoint: z.number().min(0.5).max(50).optional(),
 });
 
 /** MB free on the journal's disk. */
@@ -52,9 +64,12 @@ const daysOverride = z.strictObject({
 export const alarmsEntrySchema = z.strictObject({
   "extraction-stopped": stateOverride.optional(),
   "extraction-not-running": stateOverride.optional(),
+  "extraction-no-air": stateOverride.optional(),
   "coolant-high": temperatureOverride.optional(),
   "coolant-low": temperatureOverride.optional(),
+  "coolant-rising": rateOverride.optional(),
   "coolant-flow-lost": flowOverride.optional(),
+  "coolant-heat-no-flow": differenceOverride.optional(),
   "condensation-risk": temperatureOverride.optional(),
   "board-silent": stateOverride.optional(),
   "sensor-dead": stateOverride.optional(),
@@ -116,15 +131,27 @@ export function defineAlarms(entry: AlarmsEntry, subjects: AlarmSubjects): Alarm
   return defined;
 }
 
+/** What sees the air itself, and not the fan. */
+const AIR_KINDS: readonly ChannelKind[] = ["extraction-airflow", "extraction-pressure", "extraction-running"];
+
 function applies(kind: AlarmKind, { channels, backups = false }: AlarmSubjects): boolean {
   const kinds = new Set<ChannelKind>(channels.map((channel) => channel.kind));
   switch (kind) {
     case "extraction-stopped":
     case "extraction-not-running":
       return [...kinds].some(isExtraction);
+    case "extraction-no-air":
+      return kinds.has("extraction-speed") && AIR_KINDS.some((air) => kinds.has(air));
     case "coolant-high":
     case "coolant-low":
+    case "coolant-rising":
       return kinds.has("coolant-inlet");
+    case "coolant-heat-no-flow":
+      return (
+        (kinds.has("coolant-flow") || kinds.has("coolant-flowing")) &&
+        kinds.has("coolant-inlet") &&
+        kinds.has("coolant-outlet")
+      );
     case "coolant-flow-lost":
       return kinds.has("coolant-flow") || kinds.has("coolant-flowing");
     case "condensation-risk":
@@ -214,6 +241,10 @@ function defaultSetpoint(kind: AlarmKind, entry: AlarmsEntry, range: CoolantRang
       return range.high;
     case "coolant-low":
       return range.low;
+    case "coolant-rising":
+      return COOLANT_RISING_SETPOINT;
+    case "coolant-heat-no-flow":
+      return HEAT_NO_FLOW_SETPOINT;
     case "condensation-risk":
       return CONDENSATION_SETPOINT;
     case "coolant-flow-lost":

@@ -1,3 +1,4 @@
+import type { CoolantTrend } from "../conditions/coolant-trend.js";
 import type { BackupsState } from "../model/backup.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { DiskView } from "../model/disk.js";
@@ -22,6 +23,7 @@ export interface StationPicture {
   /** Condensation margin, °C: coolant minus dew point. */
   readonly margin: { readonly value: number | null; readonly quality: Quality };
   readonly extraction: ExtractionView;
+  readonly trend: CoolantTrend;
   /** The open run, with the `mono` it started at; null when none is. */
   readonly run: { readonly id: string; readonly startMono: number } | null;
   readonly laserOn: boolean;

@@ -1,4 +1,4 @@
-import type { AlarmDefinition } from "../model/alarm.js";
+import type { AlarmDefinition, AlarmKind } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import { UNITS } from "../model/quantity.js";
 import { type Answers, hear, NO_ANSWERS } from "./answers.js";
@@ -9,6 +9,7 @@ import { isExtraction } from "./definitions.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
+import { coolantRising, extractionNoAir, heatWithoutFlow, turnsInVain } from "./process-rules.js";
 import { sensorAlarmId, sensorDead } from "./sensor-rule.js";
 import { journalFound } from "./soundness-rule.js";
 import { againstSetpoint } from "./wording.js";
@@ -58,10 +59,11 @@ export function observe(
 ): Map<string, Observation> {
   // Only a board that has an alarm of its own speaks for its sensors.
   const boards = new Set(definitions.filter(({ kind }) => kind === "board-silent").map(({ id }) => id));
+  const kinds = new Set(definitions.map(({ kind }) => kind));
   return new Map(
     definitions.map((definition) => [
       definition.id,
-      { ...observeOne(definition, picture, memory, boards), holdMs: holdMs(definition, picture) },
+      { ...observeOne(definition, picture, memory, { boards, kinds }), holdMs: holdMs(definition, picture) },
     ]),
   );
 }
@@ -71,10 +73,14 @@ function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boo
   switch (kind) {
     case "extraction-stopped":
     case "extraction-not-running":
+    case "extraction-no-air":
       return isExtraction(channel.kind);
     case "coolant-high":
     case "coolant-low":
+    case "coolant-rising":
       return channel.kind === "coolant-inlet";
+    case "coolant-heat-no-flow":
+      return channel.kind.startsWith("coolant-");
     case "coolant-flow-lost":
       return channel.kind === "coolant-flow" || channel.kind === "coolant-flowing";
     case "condensation-risk":
@@ -125,21 +131,37 @@ function answersOf({ definition }: PicturedChannel, memory: RuleMemory | null): 
   return memory?.answers.get(definition.id) ?? NO_ANSWERS;
 }
 
+/** What alarms this station has: the ids of those of boards, and all kinds. */
+interface Defined {
+  readonly boards: ReadonlySet<string>;
+  readonly kinds: ReadonlySet<AlarmKind>;
+}
+
 function observeOne(
   definition: AlarmDefinition,
   picture: StationPicture,
   memory: RuleMemory,
-  boards: ReadonlySet<string>,
+  { boards, kinds }: Defined,
 ): Sighting {
   switch (definition.kind) {
     case "extraction-stopped":
-      return extractionStopped(definition, picture, memory);
+      return kinds.has("extraction-no-air") && turnsInVain(picture)
+        ? state("unknown", extractionWords(picture))
+        : extractionStopped(definition, picture, memory);
+    case "extraction-no-air":
+      return unlessJustLost(extractionNoAir(picture), definition, picture, memory);
     case "extraction-not-running":
-      return extractionNotRunning(picture, memory);
+      return kinds.has("extraction-no-air") && turnsInVain(picture)
+        ? state("unknown", extractionWords(picture))
+        : extractionNotRunning(picture, memory);
     case "coolant-high":
       return unlessJustLost(coolant("high", definition, picture, memory), definition, picture, memory);
     case "coolant-low":
       return unlessJustLost(coolant("low", definition, picture, memory), definition, picture, memory);
+    case "coolant-rising":
+      return coolantRising(definition, picture);
+    case "coolant-heat-no-flow":
+      return heatWithoutFlow(definition, picture, memory.sinceMono, kinds);
     case "coolant-flow-lost":
       return unlessJustLost(flowLost(definition, picture, memory), definition, picture, memory);
     case "condensation-risk":

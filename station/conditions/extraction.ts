@@ -21,7 +21,10 @@ export function isExtractionKind(kind: ChannelKind): boolean {
  * Only good readings have a say. A pulse count too fast to be trusted has none, although lost pulses can only make it too
  * low: the wire of a stopped fan that has come off picks up the mains, and 50 or 60 Hz look like a fan at speed.
  *
- * The text begins with the state, and goes on with what was seen.
+ * Where a fan is seen to turn and another sensor sees no air, `turns` says so: then it is the duct, the damper, the filter or the
+ * belt, and starting the fan helps nothing.
+ *
+ * The text begins with the state ("moves no air" for a fan that turns), and goes on with what was seen.
  */
 export function viewExtraction(
   definitions: readonly ChannelDefinition[],
@@ -33,12 +36,16 @@ export function viewExtraction(
   }
   const moving: string[] = [];
   const silent: string[] = [];
+  const turning = turningFan(channels, latest);
   for (const definition of channels) {
     const reading = latest(definition.id);
     const value = reading?.value ?? null;
     if (value !== null && reading?.quality === "good") {
       if (!movesAir(definition, value)) {
-        return { state: "stopped", text: `stopped: ${stillText(definition, value)}` };
+        const seen = stillText(definition, value);
+        return turning === null || definition.kind === "extraction-speed"
+          ? { state: "stopped", text: `stopped: ${seen}` }
+          : { state: "stopped", text: `moves no air: ${turning}, but ${seen}`, turns: true };
       }
       moving.push(movingText(definition, value));
     } else {
@@ -47,6 +54,22 @@ export function viewExtraction(
   }
   if (moving.length > 0) return { state: "running", text: `running: ${moving.join(", ")}` };
   return { state: "unknown", text: `not known: ${silent.join("; ")}` };
+}
+
+/** The fan that is seen to turn, with its speed, in words; null where none is. */
+function turningFan(
+  channels: readonly ChannelDefinition[],
+  latest: (channelId: string) => Reading | null,
+): string | null {
+  const speeds = channels.filter(({ kind }) => kind === "extraction-speed");
+  const seen = speeds.map((definition) => ({ definition, reading: latest(definition.id) }));
+  const all = seen.every(
+    ({ definition, reading }) =>
+      reading?.quality === "good" && reading.value !== null && movesAir(definition, reading.value),
+  );
+  const [first] = seen;
+  if (!all || first === undefined) return null;
+  return `${subjectOf(first.definition)} turns at ${withUnit(first.definition, first.reading?.value ?? 0)}`;
 }
 
 function movesAir({ kind, runningAt }: ChannelDefinition, value: number): boolean {

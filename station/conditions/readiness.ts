@@ -143,8 +143,17 @@ function flowVerdict(flow: ReadinessInput["flow"]): Verdict | null {
   return { subject, fitness: "fit", text: "The coolant is flowing.", because: "the coolant is flowing" };
 }
 
-function extractionVerdict({ state, text }: ExtractionView, cutting: boolean): Verdict {
+function extractionVerdict({ state, text, turns }: ExtractionView, cutting: boolean): Verdict {
   const subject = "extraction";
+  if (turns === true) {
+    const advice = `Extraction ${text}. Look at the damper, the duct, the filter and the fan's belt.`;
+    return {
+      subject,
+      fitness: "not-fit",
+      text: advice,
+      because: "the extraction turns and moves no air",
+    };
+  }
   if (state === "stopped") {
     const advice = `Extraction ${text}. Start the extraction before cutting.`;
     return {

@@ -7,9 +7,12 @@ export type AlarmState = "normal" | "unacknowledged" | "acknowledged" | "returne
 export const ALARM_KINDS = [
   "extraction-stopped",
   "extraction-not-running",
+  "extraction-no-air",
   "coolant-high",
   "coolant-low",
+  "coolant-rising",
   "coolant-flow-lost",
+  "coolant-heat-no-flow",
   "condensation-risk",
   "board-silent",
   "sensor-dead",

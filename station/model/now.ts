@@ -70,6 +70,8 @@ export interface CoolantView {
 export interface ExtractionView {
   readonly state: "running" | "stopped" | "unknown";
   readonly text: string;
+  /** The fan turns, and yet no air moves: there only where it is so. */
+  readonly turns?: true;
 }
 
 /** One bucket of a chart: what the station has already reduced. `null` values draw a gap. */

@@ -45,7 +45,9 @@ describe("comparing with a setpoint", () => {
     expect(ALARM_KINDS.filter((kind) => sideOf(kind) !== null)).toEqual([
       "coolant-high",
       "coolant-low",
+      "coolant-rising",
       "coolant-flow-lost",
+      "coolant-heat-no-flow",
       "condensation-risk",
       "disk-nearly-full",
       "disk-filling",

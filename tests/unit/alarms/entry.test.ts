@@ -26,6 +26,7 @@ describe("the alarms of a station", () => {
     expect(ids({}, "coolant-inlet")).toEqual([
       "coolant-high",
       "coolant-low",
+      "coolant-rising",
       "sensor-dead:coolant-inlet",
       ...KEEPING,
     ]);
@@ -83,6 +84,7 @@ describe("the alarms of a station", () => {
     });
     expect(define(entry, "coolant-inlet")).toMatchObject([
       { id: "coolant-high", setpoint: 21, deadband: 0.5, onDelayS: 0, offDelayS: 60, priority: "urgent" },
+      { id: "coolant-rising" },
       { id: "sensor-dead:coolant-inlet", priority: "low" },
       ...KEEPING.map((id) => ({ id })),
     ]);

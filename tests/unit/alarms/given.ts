@@ -1,6 +1,7 @@
 import type { Observation } from "../../../station/alarms/machine.js";
 import type { PicturedChannel, StationPicture } from "../../../station/alarms/picture.js";
 import { observe, type RuleMemory, remember } from "../../../station/alarms/rules.js";
+import { unknownTrend } from "../../../station/conditions/coolant-trend.js";
 import type { AlarmDefinition } from "../../../station/model/alarm.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
 import type { DiskView } from "../../../station/model/disk.js";
@@ -63,6 +64,7 @@ export function picture(seconds: number, changes: Partial<StationPicture> = {}):
     channels: [],
     margin: { value: 8, quality: "good" },
     extraction: { state: "stopped", text: "the air is still" },
+    trend: unknownTrend(),
     run: null,
     laserOn: false,
     coolantRange: RANGE,

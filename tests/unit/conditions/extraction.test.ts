@@ -31,8 +31,16 @@ describe("viewExtraction", () => {
     const readings = [good("fan", 1, 2400), good("duct", 1, 3), good("vane", 1, 1)];
     expect(view(["fan", "duct", "vane"], readings)).toEqual({
       state: "stopped",
-      text: "stopped: Duct reads 3 Pa, below 20 Pa",
+      turns: true,
+      text: "moves no air: Fan turns at 2400 1/min, but Duct reads 3 Pa, below 20 Pa",
     });
+  });
+
+  it("does not say that the fan turns where it stands, or may not be trusted, or only one of two does", () => {
+    const still = { state: "stopped", text: "stopped: Duct reads 3 Pa, below 20 Pa" };
+    expect(view(["fan", "duct"], [good("fan", 1, 0), good("duct", 1, 3)])).not.toHaveProperty("turns");
+    expect(view(["duct", "fan"], [poor("fan", 1, "edges-lost", 1500), good("duct", 1, 3)])).toEqual(still);
+    expect(view(["duct", "fan"], [good("duct", 1, 3)])).toEqual(still);
   });
 
   it("goes by the good ones where others are dead", () => {

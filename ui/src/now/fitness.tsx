@@ -34,7 +34,7 @@ const EXTRACTION: Readonly<
 
 export function Extraction({ now }: { now: NowSnapshot }) {
   const { extraction, readiness } = now;
-  const { word } = EXTRACTION[extraction.state];
+  const word = extraction.turns === true ? "Moves no air" : EXTRACTION[extraction.state].word;
   const judged = readiness.checks.find(({ subject }) => subject === "extraction");
   const fitness = judged?.fitness ?? EXTRACTION[extraction.state].fitness;
   return (
