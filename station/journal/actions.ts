@@ -6,6 +6,8 @@ import type { Run, RunSettings } from "../model/run.js";
 import type { ClockRecord } from "./clock/record.js";
 import { placedWall } from "./clock/spans.js";
 import type { Db } from "./database.js";
+import { createDeedActions } from "./deeds.js";
+import { createNoticeActions } from "./notices.js";
 import type {
   Action,
   ActionMap,
@@ -30,6 +32,8 @@ const LOOKS: ReadonlySet<ActionName> = new Set([
   "lastAlarmStates",
   "lastSetting",
   "startAfterRun",
+  "lastDeeds",
+  "noticesLeft",
 ]);
 
 export function onlyLooks(action: Action): boolean {
@@ -234,6 +238,8 @@ export function createActions(
   const trials = createTrialActions(db, session, wallOf, settingChanged);
   const handlers: Handlers = {
     ...trials,
+    ...createDeedActions(db, session, wallOf),
+    ...createNoticeActions(db, session, wallOf),
     channelsDefined,
     runBegun,
     runEnded,

@@ -1,10 +1,13 @@
 import type { AlarmTransition } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
+import type { Deed, KeptDeed } from "../model/deed.js";
 import type { ClockStep, Instant } from "../model/instant.js";
 import type { Reading } from "../model/reading.js";
 import type { Run, RunSettings } from "../model/run.js";
+import type { LastDeedsRequest } from "./deeds.js";
 import { startDelivery } from "./delivery.js";
 import type { JournalHealth } from "./health.js";
+import type { KeepNotices } from "./notices.js";
 import type {
   Action,
   ActionMap,
@@ -73,6 +76,12 @@ export interface Journal {
   maintenance(done: Maintenance): Promise<void>;
   /** When a kind of maintenance was last recorded; null if never. */
   lastMaintenance(kind: string): Promise<Maintained | null>;
+  /** Keeps what somebody did, for ever. */
+  deed(done: Deed): Promise<void>;
+  /** The newest of some kinds, newest first, with all that were handed over before. @throws AppError "request-invalid" */
+  lastDeeds(request: LastDeedsRequest): Promise<KeptDeed[]>;
+  /** Keeps what is to be told outward, and how it stands with it. */
+  readonly notices: KeepNotices;
   /**
    * Has the full resolution of readings before a moment taken away, but for what the stamps of runs were made of; their
    * rollups stay. Resolves once that is ordered: it is done between commits, and to be ordered again after a start.
@@ -159,6 +168,9 @@ export function openJournal(options: JournalOptions): Journal {
     lastSetting: (subject, path) => ask("lastSetting", { subject, path }),
     maintenance: (done) => tell("maintenance", done),
     lastMaintenance: (kind) => ask("lastMaintenance", kind),
+    deed: (done) => tell("deed", done),
+    lastDeeds: (request) => ask("lastDeeds", request),
+    notices: (name, params) => ask(name, params as never) as never,
     thin: (order) => tell("thin", order),
     makeIndex: (name) => tell("indexMade", name),
     clockStepped: (step) => tell("clockStepped", step),

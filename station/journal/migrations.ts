@@ -1,3 +1,4 @@
+import { fifth } from "./migrations/fifth.js";
 import { first } from "./migrations/first.js";
 import { fourth } from "./migrations/fourth.js";
 import { second } from "./migrations/second.js";
@@ -18,4 +19,5 @@ export const MIGRATIONS: readonly Migration[] = [
   { version: 2, sql: second },
   { version: 3, sql: third },
   { version: 4, sql: fourth },
+  { version: 5, sql: fifth },
 ];

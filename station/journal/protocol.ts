@@ -3,7 +3,9 @@ import type { ChannelDefinition } from "../model/channel.js";
 import type { ClockState, ClockStep, Instant } from "../model/instant.js";
 import type { Run, RunSettings } from "../model/run.js";
 import type { Columns } from "./columns.js";
+import type { DeedActionMap } from "./deeds.js";
 import type { WalState } from "./disk/wal.js";
+import type { NoticeActionMap } from "./notices.js";
 import type { StampReach } from "./thinning/keeping.js";
 import type { TrialActionMap } from "./trials/calls.js";
 
@@ -68,7 +70,7 @@ export interface ThinOrder {
 }
 
 /** What the writing thread does on request, in the order it was asked. */
-export interface ActionMap extends TrialActionMap {
+export interface ActionMap extends TrialActionMap, DeedActionMap, NoticeActionMap {
   channelsDefined: { params: readonly ChannelDefinition[]; result: null };
   runBegun: { params: Run; result: Run };
   runEnded: { params: Run; result: null };

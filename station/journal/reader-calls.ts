@@ -4,6 +4,7 @@ import type { ClockStep, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { PlacedRun, PlacedTimes, Run } from "../model/run.js";
 import type { Columns } from "./columns.js";
+import type { DeedReads } from "./deeds.js";
 import type { MarkCalls } from "./marks.js";
 import type { SessionStart, SettingChange } from "./protocol.js";
 import type { ExtentCalls } from "./thinning/extent.js";
@@ -111,7 +112,7 @@ export interface KeptClockStep {
 }
 export type KeptTransition = LoggedTransition & { readonly session: number };
 
-export interface ReaderCalls extends MarkCalls, ExtentCalls, TrialReads {
+export interface ReaderCalls extends MarkCalls, ExtentCalls, DeedReads, TrialReads {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
   run: { params: string; result: PlacedRun | null };

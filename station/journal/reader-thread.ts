@@ -60,6 +60,7 @@ answerCalls<ReaderCalls>(
     runs: (params) => opened().runs(params),
     run: (params) => opened().run(params),
     alarmLog: (params) => opened().alarmLog(params),
+    deeds: (params) => opened().deeds(params),
     settingChanges: (params) => opened().settingChanges(params),
     series: (params) => opened().series(params),
     runSeries: (params) => opened().runSeries(params),

@@ -6,6 +6,7 @@ import type { RunRow, Series } from "../model/now.js";
 import type { Reading } from "../model/reading.js";
 import type { PlacedRun } from "../model/run.js";
 import { readingsOf } from "./columns.js";
+import type { DeedReads, DeedsRequest } from "./deeds.js";
 import type { MarksRequest } from "./marks.js";
 import type {
   AfterRequest,
@@ -51,6 +52,8 @@ export interface JournalReader {
   settingChanges(
     request: SettingChangesRequest,
   ): Promise<{ readonly changes: LoggedSettingChange[]; readonly more: boolean }>;
+  /** Who did what, newest first. @throws AppError "request-invalid" */
+  deeds(request: DeedsRequest): Promise<DeedReads["deeds"]["result"]>;
   /**
    * Least value, mean of the values and greatest value of each bucket. Bad readings have no value and do not count;
    * uncertain ones do. A bucket without a value holds nulls. All buckets are equally wide, a whole number of
@@ -202,6 +205,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     run: (id) => ask("run", id),
     alarmLog: (request) => ask("alarmLog", request),
     settingChanges: (request) => ask("settingChanges", request),
+    deeds: (request) => ask("deeds", request),
     series: (request) => ask("series", request),
     runSeries: (request) => ask("runSeries", request),
     readingsForReplay: replay,

@@ -1,6 +1,7 @@
 import { AppError } from "../errors.js";
 import { unsoundStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
+import { createDeedReads } from "./deeds.js";
 import { createMarks } from "./marks.js";
 import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./reader-calls.js";
 import { createRecords } from "./records.js";
@@ -63,6 +64,7 @@ export function createReads(db: Db): Reads {
     ...createMarks(db),
     ...createRecords(db),
     ...createExtents(db),
+    ...createDeedReads(db),
     runs({ before, limit, flaggedOnly = false }: RunsRequest) {
       const most = checkedLimit(limit);
       const { rows, more } = page(most, runs.all(before ?? null, flaggedOnly ? 1 : 0, most + 1));

@@ -27,6 +27,8 @@ export const CHECKED_ROWS = {
   plan: "number, id, session, wall, mono, facts",
   specimen: "id, code, plan, session, block, place, lot, setting, replaces",
   trial_entry: "id, entry, session, wall, mono, plan, kind, subject, property, body, entered_wall, by",
+  deed: "id, session, wall, mono, who, role, address, what, subject, outcome, detail",
+  notice: "id, key, way, session, wall, mono, payload, state, message, attempts, next_wall, done_wall, error",
 } as const;
 export type CheckedTable = keyof typeof CHECKED_ROWS;
 
@@ -46,6 +48,8 @@ const NAMES: Readonly<Record<CheckedTable, string>> = {
   plan: "plans",
   specimen: "specimens",
   trial_entry: "grades and other entries",
+  deed: "entries of who did what",
+  notice: "messages that are to be sent",
 };
 const KEYS: Partial<Readonly<Record<CheckedTable, string>>> = { live_minute: "stretch, minute, channel" };
 

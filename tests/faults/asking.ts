@@ -64,6 +64,20 @@ export function questionsOf(filled: Filled, random: () => number): Question[] {
           .map(({ note }) => note)
           .reverse(),
     ),
+    like(
+      "deeds",
+      (db) => createReads(db).deeds({ limit: 500 }),
+      (answer) =>
+        (answer as { deeds: Record<string, unknown>[] }).deeds.map(({ subject, detail }) => [
+          subject,
+          detail,
+        ]),
+      ({ deeds }) =>
+        filled.deeds
+          .slice(0, deeds)
+          .map(({ subject, detail }) => [subject, detail])
+          .reverse(),
+    ),
     runMarks(),
     like(
       "last alarm",

@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { JOURNAL_FILE } from "../../station/journal/database.js";
 import type { Maintenance, SettingChange } from "../../station/journal/protocol.js";
 import type { AlarmTransition } from "../../station/model/alarm.js";
+import type { Deed } from "../../station/model/deed.js";
 import type { Reading } from "../../station/model/reading.js";
 import type { Run } from "../../station/model/run.js";
 import {
@@ -30,6 +31,7 @@ export interface State {
   readonly alarms: number;
   readonly settings: number;
   readonly maintenance: number;
+  readonly deeds: number;
 }
 
 /** A copy of the files at some moment, with no write under way. */
@@ -46,6 +48,7 @@ export interface Filled {
   readonly alarms: readonly AlarmTransition[];
   readonly settings: readonly SettingChange[];
   readonly maintenance: readonly Maintenance[];
+  readonly deeds: readonly Deed[];
   readonly states: readonly State[];
   readonly copies: readonly Copy[];
   readonly boots: readonly string[];
@@ -59,6 +62,7 @@ export function fill(random: () => number, copies: number): Filled {
   const alarms: AlarmTransition[] = [];
   const settings: SettingChange[] = [];
   const maintenance: Maintenance[] = [];
+  const deeds: Deed[] = [];
   let runs: readonly Run[] = [];
   const states: State[] = [];
   const taken: Copy[] = [];
@@ -66,7 +70,12 @@ export function fill(random: () => number, copies: number): Filled {
   const share = copies / (STARTS * PARCELS);
 
   function note(): void {
-    const counts = { alarms: alarms.length, settings: settings.length, maintenance: maintenance.length };
+    const counts = {
+      alarms: alarms.length,
+      settings: settings.length,
+      maintenance: maintenance.length,
+      deeds: deeds.length,
+    };
     states.push({ readings: readings.length, runs, ...counts });
   }
 
@@ -121,6 +130,13 @@ export function fill(random: () => number, copies: number): Filled {
         maintenance.push({ kind: "optics-cleaned", at, note: id });
         bench.put(batch, { name: "maintenance", params: maintenance.at(-1) as Maintenance });
         break;
+      case 4:
+        deeds.push({
+          ...{ who: id, role: null, address: null, what: "fire-watch-look", subject: `parcel:${parcel}` },
+          ...{ outcome: "done", detail: { parcel }, at },
+        });
+        bench.put(batch, { name: "deed", params: deeds.at(-1) as Deed });
+        break;
       default:
         bench.put(batch);
     }
@@ -144,5 +160,5 @@ export function fill(random: () => number, copies: number): Filled {
     bench.db.close();
   }
   remove();
-  return { readings, alarms, settings, maintenance, states, copies: taken, boots };
+  return { readings, alarms, settings, maintenance, deeds, states, copies: taken, boots };
 }

@@ -11,7 +11,9 @@ import { openReader } from "../../station/journal/reader.js";
 import type { KeptSession } from "../../station/journal/reader-calls.js";
 import { createReads, type Reads } from "../../station/journal/reads.js";
 import type { AlarmTransition } from "../../station/model/alarm.js";
+import type { Deed } from "../../station/model/deed.js";
 import type { Instant } from "../../station/model/instant.js";
+import type { Notice } from "../../station/model/notice.js";
 import type { Run } from "../../station/model/run.js";
 import { verifyJournal } from "../../station/verify.js";
 import { seeded } from "../unit/conditions/coolant-scenes.js";
@@ -37,6 +39,8 @@ export interface Answer {
   readonly alarm?: AlarmTransition;
   readonly setting?: SettingChange;
   readonly maintenance?: Maintenance;
+  readonly deed?: Deed;
+  readonly notice?: Notice;
   /** So many readings of the counting channel, of this start. */
   readonly counted?: number;
 }
@@ -124,7 +128,7 @@ export async function look(folder: string, starts: readonly Start[], figures: Ki
       db.prepare(`SELECT count(*) FROM ${table} WHERE ${column} = ?`).pluck().get(key);
     for (const each of starts) {
       const { answers } = each;
-      for (const { begun, ended, alarm, setting, maintenance } of answers) {
+      for (const { begun, ended, alarm, setting, maintenance, deed, notice } of answers) {
         const run = ended ?? begun;
         if (run !== undefined) {
           const kept = reads.run(run.id) as Run;
@@ -140,6 +144,8 @@ export async function look(folder: string, starts: readonly Start[], figures: Ki
         }
         if (setting !== undefined) expect(find("setting_change", "by", setting.by as string)).toBe(1);
         if (maintenance !== undefined) expect(find("maintenance", "note", maintenance.note)).toBe(1);
+        if (deed !== undefined) expect(find("deed", "subject", deed.subject)).toBe(1);
+        if (notice !== undefined) expect(find("notice", "key", notice.key)).toBe(1);
       }
       // Each counts from 0 on: none is missing, none is twice, and none that was answered for is gone.
       const counts = countsOf(reads, each);

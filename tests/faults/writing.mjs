@@ -139,6 +139,18 @@ for (let i = 0; ; i++) {
   keep("ended", desk.end(run.id).kept);
   const done = { kind: "optics-cleaned", at: now(), note: id };
   keep("maintenance", journal.maintenance(done), done);
+  const looked = {
+    who: id,
+    role: null,
+    address: null,
+    what: "fire-watch-look",
+    subject: id,
+    outcome: "done",
+    at: now(),
+  };
+  keep("deed", journal.deed(looked), looked);
+  const told = { key: `mail:${id}`, way: "mail", payload: alarm, at: now() };
+  keep("notice", journal.notices("noticesKept", [told]), told);
   const counted = count;
   keep("counted", journal.flush(), counted);
   await Promise.all(waited);

@@ -20,7 +20,16 @@ interface Begun {
 }
 
 /** Tables whose rows were recorded at a moment and are placed by it. */
-const MOMENTS = ["alarm_transition", "maintenance", "setting_change", "lot", "plan", "trial_entry"] as const;
+const MOMENTS = [
+  "alarm_transition",
+  "maintenance",
+  "setting_change",
+  "lot",
+  "plan",
+  "trial_entry",
+  "deed",
+  "notice",
+] as const;
 
 export function createClockRecord(db: Db): ClockRecord {
   const sessionById = db.prepare<[number], Begun>(

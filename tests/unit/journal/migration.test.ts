@@ -6,7 +6,10 @@ import { afterEach, beforeEach, expect, it } from "vitest";
 import { type Db, JOURNAL_FILE, migrate, openForWriting } from "../../../station/journal/database.js";
 import { MIGRATIONS } from "../../../station/journal/migrations.js";
 import { createReads } from "../../../station/journal/reads.js";
+import type { PlanRecord } from "../../../station/journal/trials/calls.js";
+import { createTrialReads } from "../../../station/journal/trials/reads.js";
 import { createWriter } from "../../../station/journal/writer.js";
+import type { Lot } from "../../../station/model/lot.js";
 import type { Marks } from "../../../station/model/marks.js";
 import type { Series } from "../../../station/model/now.js";
 import type { Reading } from "../../../station/model/reading.js";
@@ -81,39 +84,70 @@ it("a journal of version 1 keeps its readings and runs, gets its rollups, and is
   db.close();
 });
 
-it.each([2, 3])("a journal of version %i keeps its rows and blocks, runs, alarms and the rest", (version) => {
-  const db = bringUp(`version-${version}.sqlite.gz`);
-  const reads = createReads(db);
-  const all = Array.from({ length: 500 }, (_, i) => written(i));
-  const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
-  const counted = db.prepare<[], { rows: number; blocks: number }>(
-    "SELECT (SELECT count(*) FROM reading) AS rows, (SELECT count(*) FROM block) AS blocks",
-  );
-  expect(counted.get()).toEqual({ rows: 125, blocks: 6 });
-  for (const sealed of [false, true]) {
-    if (sealed) {
-      createWriter(db, sessionStart({ start: "now", bootId: "boot-3" }), () => 0).commit({
-        number: 1,
-        readings: columnsOf([reading("coolant", 10 * DAY)]),
-        action: null,
-      });
-      seal(db);
-      expect(counted.get()?.rows).toBe(1);
+it.each([2, 3, 4])(
+  "a journal of version %i keeps its rows and blocks, runs, alarms and the rest",
+  (version) => {
+    const db = bringUp(`version-${version}.sqlite.gz`);
+    const reads = createReads(db);
+    const all = Array.from({ length: 500 }, (_, i) => written(i));
+    const window = { bootId: "boot-1", fromMono: 0, toMono: Number.MAX_SAFE_INTEGER };
+    const counted = db.prepare<[], { rows: number; blocks: number }>(
+      "SELECT (SELECT count(*) FROM reading) AS rows, (SELECT count(*) FROM block) AS blocks",
+    );
+    expect(counted.get()).toEqual({ rows: 125, blocks: 6 });
+    for (const sealed of [false, true]) {
+      if (sealed) {
+        createWriter(db, sessionStart({ start: "now", bootId: "boot-3" }), () => 0).commit({
+          number: 1,
+          readings: columnsOf([reading("coolant", 10 * DAY)]),
+          action: null,
+        });
+        seal(db);
+        expect(counted.get()?.rows).toBe(1);
+      }
+      expect(blocksOf(reads, window).flat()).toEqual(all);
+      expect(foundIn(db)).toEqual([]);
     }
-    expect(blocksOf(reads, window).flat()).toEqual(all);
-    expect(foundIn(db)).toEqual([]);
-  }
-  const marks = reads.marks({ from: WALL, to: WALL + 2 * DAY, limit: 10 }) as Marks;
-  expect(marks.runs.map(({ id, endWall }) => [id, endWall])).toEqual([
-    ["r2", null],
-    ["r1", WALL + 60_000],
+    const marks = reads.marks({ from: WALL, to: WALL + 2 * DAY, limit: 10 }) as Marks;
+    expect(marks.runs.map(({ id, endWall }) => [id, endWall])).toEqual([
+      ["r2", null],
+      ["r1", WALL + 60_000],
+    ]);
+    expect(marks.alarms.map(({ wall }) => wall)).toEqual([WALL + 5000]);
+    expect(marks.maintenance.map(({ note }) => note)).toEqual(["lens"]);
+    expect(reads.run("r1")).toEqual({ ...ended(openRun("r1")), number: 1, placed: null });
+    const last = db.prepare("SELECT new FROM setting_change WHERE subject = 'job-sheet'").pluck().get();
+    expect(JSON.parse(last as string)).toEqual({ material: "poplar plywood 3 mm" });
+    expect(reads.integrity(null)).toEqual([]);
+    expect(db.pragma("foreign_key_check")).toEqual([]);
+    db.close();
+  },
+);
+
+it("a journal of version 4 keeps its lots, plans, specimens and entries, and takes deeds and notices in", () => {
+  const db = bringUp("version-4.sqlite.gz");
+  const reads = createTrialReads(db);
+  const lots = reads.lots(null) as Lot[];
+  expect(lots.map(({ number, facts }) => [number, facts.product])).toEqual([
+    [2, "Board 2"],
+    [1, "Board 1"],
   ]);
-  expect(marks.alarms.map(({ wall }) => wall)).toEqual([WALL + 5000]);
-  expect(marks.maintenance.map(({ note }) => note)).toEqual(["lens"]);
-  expect(reads.run("r1")).toEqual({ ...ended(openRun("r1")), number: 1, placed: null });
-  const last = db.prepare("SELECT new FROM setting_change WHERE subject = 'job-sheet'").pluck().get();
-  expect(JSON.parse(last as string)).toEqual({ material: "poplar plywood 3 mm" });
-  expect(reads.integrity(null)).toEqual([]);
+  const plan = reads.planCore("00000000-0000-4000-8000-0000000000a0") as PlanRecord;
+  expect(plan.plan.facts.title).toBe("Two boards");
+  expect(plan.specimens.map(({ code }) => code)).toEqual(["A7K3P", "B2M9Q"]);
+  expect(plan.entries.map(({ kind, body }) => [kind, body])).toEqual([
+    ["phase", { phase: "running" }],
+    ["grade", { value: 1, grading: 1 }],
+  ]);
+  const writer = createWriter(db, sessionStart({ start: "now", bootId: "boot-3" }), () => 0);
+  const at = { wall: WALL, mono: 1000 };
+  const whom = { who: null, role: null, address: null };
+  const done = { ...whom, what: "checklist-before", subject: "", outcome: "done", at };
+  const told = [{ key: "mail:1", way: "mail", payload: 1, at }] as const;
+  writer.commit({ number: 1, readings: null, action: { name: "deed", params: done } });
+  writer.commit({ number: 2, readings: null, action: { name: "noticesKept", params: told } });
+  expect(createReads(db).deeds({ limit: 9 })).toMatchObject({ deeds: [done] });
+  expect(createReads(db).integrity(null)).toEqual([]);
   expect(db.pragma("foreign_key_check")).toEqual([]);
   db.close();
 });
@@ -137,6 +171,7 @@ it.each([
   ["version-1.sqlite.gz", 1],
   ["version-2.sqlite.gz", 2],
   ["version-3.sqlite.gz", 3],
+  ["version-4.sqlite.gz", 4],
 ])(
   "a power cut while %s is brought up leaves it whole, to be brought up at the next start",
   (fixture, version) => {
