@@ -92,7 +92,7 @@ it("one from before the clock was set has its true time once it is", () => {
   } as const;
   early.put([], { name: "clockStepped", params: step });
   early.put([], { name: "deed", params: deed(2, { at: { wall: 6000, mono: 6000 } }) });
-  const { deeds } = createReads(early.db).deeds({ limit: 5 }) as { deeds: KeptDeed[] };
+  const { deeds } = createReads(early.db).deeds({ limit: 5 }) as { readonly deeds: readonly KeptDeed[] };
   expect(deeds.map(({ at }) => at.wall)).toEqual([WALL + 6000, WALL + 5000]);
   early.remove();
 });
