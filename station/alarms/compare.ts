@@ -1,24 +1,12 @@
 import type { AlarmKind } from "../model/alarm.js";
+import { ALARM_DEFAULTS } from "./definitions.js";
 
 /** On which side of its setpoint a value is in alarm. */
 export type Side = "high" | "low";
 
-/** The kinds that compare a number with a setpoint. The others watch a state. */
-const SIDES: Partial<Record<AlarmKind, Side>> = {
-  "coolant-high": "high",
-  "coolant-low": "low",
-  "coolant-rising": "high",
-  "coolant-flow-lost": "low",
-  "coolant-heat-no-flow": "high",
-  "condensation-risk": "low",
-  "disk-nearly-full": "low",
-  "disk-filling": "low",
-  "backup-old": "high",
-};
-
 /** The side of an analogue kind; null for a kind that watches a state. */
 export function sideOf(kind: AlarmKind): Side | null {
-  return SIDES[kind] ?? null;
+  return ALARM_DEFAULTS[kind].side;
 }
 
 /** True when `value` lies beyond `setpoint`. At the setpoint itself it does not: a range includes its ends. */

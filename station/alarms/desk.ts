@@ -13,6 +13,7 @@ import {
   AT_REST,
   acknowledge,
   type Change,
+  isSuppressed,
   type Presence,
   settled,
   step,
@@ -197,8 +198,13 @@ function tellsOfTheAlarm(presence: Presence, state: AlarmState): boolean {
 
 const STATE_ORDER: readonly AlarmState[] = [
   "unacknowledged",
+  "latched-unacknowledged",
   "returned-unacknowledged",
   "acknowledged",
+  "latched-acknowledged",
+  "shelved",
+  "suppressed-by-design",
+  "out-of-service",
   "normal",
 ];
 
@@ -211,21 +217,15 @@ function byUrgency(a: Post, b: Post): number {
 }
 
 function shown({ definition, memory, raisedWall, detail }: Post): StandingAlarm[] {
-  if (memory.state === "normal") return [];
-  const { id, kind, title, priority, consequence, action, setpoint, unit } = definition;
+  if (memory.state === "normal" || isSuppressed(memory.state)) return [];
+  const { id, kind, title, priority, group, setpoint, unit } = definition;
+  const { cause, consequence, action, respondWithinS, reason } = definition;
   return [
     {
       alarm: id,
-      kind,
-      title,
-      priority,
-      state: memory.state,
-      raisedWall,
-      detail,
-      consequence,
-      action,
-      setpoint,
-      unit,
+      ...{ kind, title, priority, state: memory.state, raisedWall, detail },
+      ...{ cause, consequence, action, respondWithinS, setpoint, unit, reason, group },
+      ...{ firstOut: false, chattering: false, stale: false },
     },
   ];
 }

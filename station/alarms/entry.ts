@@ -4,89 +4,65 @@ import { ALARM_KINDS, type AlarmDefinition, type AlarmKind, PRIORITIES } from ".
 import type { ChannelDefinition } from "../model/channel.js";
 import type { ChannelKind } from "../model/quantity.js";
 import { boardAlarmId, boardsOf } from "./board-rule.js";
-import {
-  ALARM_DEFAULTS,
-  BACKUP_OLD_SETPOINT,
-  CONDENSATION_SETPOINT,
-  DISK_FILLING_SETPOINT,
-  DISK_NEARLY_FULL_SETPOINT,
-  deadSensorPriority,
-  isExtraction,
-} from "./definitions.js";
-import { COOLANT_RISING_SETPOINT, HEAT_NO_FLOW_SETPOINT } from "./process-definitions.js";
+import { type AlarmDefault, RE_ALARM_MIN } from "./default.js";
+import { ALARM_DEFAULTS, deadSensorPriority } from "./definitions.js";
+import { contradictions, LONGEST_DELAY_S, LONGEST_RE_ALARM_MIN } from "./guard.js";
 import { sensorAlarmId } from "./sensor-rule.js";
 
-const delay = z.number().min(0).max(3600).optional();
+export interface AlarmOverride {
+  readonly setpoint?: number | undefined;
+  readonly deadband?: number | undefined;
+  readonly on_delay_s?: number | undefined;
+  readonly off_delay_s?: number | undefined;
+  readonly priority?: AlarmDefinition["priority"] | undefined;
+  readonly latching?: boolean | undefined;
+  /** Null: it does not sound again once it was acknowledged. */
+  readonly re_alarm_min?: number | null | undefined;
+  readonly enabled?: boolean | undefined;
+}
 
-const stateOverride = z.strictObject({
-  on_delay_s: delay,
-  off_delay_s: delay,
-  priority: z.enum(PRIORITIES).optional(),
-  enabled: z.boolean().optional(),
-});
+const delay = z.number().min(0).max(LONGEST_DELAY_S).optional();
 
-const deadband = z.number().min(0).max(50).optional();
-const flowOverride = z.strictObject({ ...stateOverride.shape, deadband });
-/** °C. */
-const temperatureOverride = z.strictObject({
-  ...flowOverride.shape,
-  setpoint: z.number().min(-40).max(100).optional(),
-});
+/** The least flow has a setting of its own, because it is the tube's and not the alarm's. */
+const SETPOINT_ELSEWHERE: readonly AlarmKind[] = ["coolant-flow-lost"];
 
-/** °C/min. */
-const rateOverride = z.strictObject({
-  ...flowOverride.shape,
-  setpoint: z.number().min(0.02).max(20).optional(),
-});
-/** °C between two places. */
-const differenceOverride = z.strictObject({
-  ...flowOverride.shape,
-  setpoint: z.number().min(0.5).max(50).optional(),
-});
+function overrideSchema(kind: AlarmKind): z.ZodType<AlarmOverride> {
+  const { setpointRange, deadbandMost } = ALARM_DEFAULTS[kind];
+  const [least, most] = setpointRange ?? [0, 0];
+  return z.strictObject({
+    on_delay_s: delay,
+    off_delay_s: delay,
+    priority: z.enum(PRIORITIES).optional(),
+    latching: z.boolean().optional(),
+    re_alarm_min: z.number().min(1).max(LONGEST_RE_ALARM_MIN).nullable().optional(),
+    enabled: z.boolean().optional(),
+    ...(deadbandMost === null ? {} : { deadband: z.number().min(0).max(deadbandMost).optional() }),
+    ...(setpointRange === null || SETPOINT_ELSEWHERE.includes(kind)
+      ? {}
+      : { setpoint: z.number().min(least).max(most).optional() }),
+  }) as z.ZodType<AlarmOverride>;
+}
 
-/** MB free on the journal's disk. */
-const sizeOverride = z.strictObject({
-  ...stateOverride.shape,
-  setpoint: z.number().positive().max(1e7).optional(),
-  deadband: z.number().min(0).max(1e6).optional(),
-});
-
-/** Days. */
-const daysOverride = z.strictObject({
-  ...stateOverride.shape,
-  setpoint: z.number().min(1).max(366).optional(),
-});
+type Overrides = { readonly [K in AlarmKind]?: AlarmOverride | undefined };
+type OverrideSchemas = { readonly [K in AlarmKind]: z.ZodOptional<ReturnType<typeof overrideSchema>> };
+const schemas: Partial<Record<AlarmKind, OverrideSchemas[AlarmKind]>> = {};
+for (const kind of ALARM_KINDS) schemas[kind] = overrideSchema(kind).optional();
 
 /**
  * The `alarms:` section of station.yaml: what differs from the defaults, by kind. `sensor-dead` is for every channel, `board-silent`
  * for every source that several channels come from.
  */
 export const alarmsEntrySchema = z.strictObject({
-  "extraction-stopped": stateOverride.optional(),
-  "extraction-not-running": stateOverride.optional(),
-  "extraction-no-air": stateOverride.optional(),
-  "coolant-high": temperatureOverride.optional(),
-  "coolant-low": temperatureOverride.optional(),
-  "coolant-rising": rateOverride.optional(),
-  "coolant-flow-lost": flowOverride.optional(),
-  "coolant-heat-no-flow": differenceOverride.optional(),
-  "condensation-risk": temperatureOverride.optional(),
-  "board-silent": stateOverride.optional(),
-  "sensor-dead": stateOverride.optional(),
-  "journal-not-writing": stateOverride.optional(),
-  "readings-held": stateOverride.optional(),
-  "disk-nearly-full": sizeOverride.optional(),
-  "disk-filling": sizeOverride.optional(),
-  "disk-slow": stateOverride.optional(),
-  "backup-old": daysOverride.optional(),
-  "journal-damaged": stateOverride.optional(),
-  "charts-damaged": stateOverride.optional(),
+  ...(schemas as OverrideSchemas),
   /** The disk is filling up as well where it would last for fewer days than this. */
   disk_filling_days: z.number().min(0).max(3650).optional(),
   /** The least flow the tube's maker asks for, L/min. Without it a flow sensor raises its alarm at 0 only. */
   flow_low_l_min: z.number().positive().max(200).optional(),
 });
-export type AlarmsEntry = z.infer<typeof alarmsEntrySchema>;
+export type AlarmsEntry = Overrides & {
+  readonly disk_filling_days?: number | undefined;
+  readonly flow_low_l_min?: number | undefined;
+};
 
 export interface CoolantRange {
   /** °C, low < high. */
@@ -99,15 +75,6 @@ export interface AlarmSubjects {
   readonly backups?: boolean;
   readonly channels: readonly ChannelDefinition[];
   readonly coolantRange: CoolantRange;
-}
-
-interface Override {
-  readonly setpoint?: number | undefined;
-  readonly deadband?: number | undefined;
-  readonly on_delay_s?: number | undefined;
-  readonly off_delay_s?: number | undefined;
-  readonly priority?: AlarmDefinition["priority"] | undefined;
-  readonly enabled?: boolean | undefined;
 }
 
 /**
@@ -126,49 +93,16 @@ export function defineAlarms(entry: AlarmsEntry, subjects: AlarmSubjects): Alarm
         ? silentBoards(entry, subjects.channels)
         : define(kind, entry, subjects.coolantRange),
   );
-  checkCoolant(defined);
-  checkDisk(defined);
+  const [wrong] = contradictions(defined);
+  if (wrong !== undefined) throw invalid(wrong.path, wrong.expected);
   return defined;
 }
 
-/** What sees the air itself, and not the fan. */
-const AIR_KINDS: readonly ChannelKind[] = ["extraction-airflow", "extraction-pressure", "extraction-running"];
-
 function applies(kind: AlarmKind, { channels, backups = false }: AlarmSubjects): boolean {
-  const kinds = new Set<ChannelKind>(channels.map((channel) => channel.kind));
-  switch (kind) {
-    case "extraction-stopped":
-    case "extraction-not-running":
-      return [...kinds].some(isExtraction);
-    case "extraction-no-air":
-      return kinds.has("extraction-speed") && AIR_KINDS.some((air) => kinds.has(air));
-    case "coolant-high":
-    case "coolant-low":
-    case "coolant-rising":
-      return kinds.has("coolant-inlet");
-    case "coolant-heat-no-flow":
-      return (
-        (kinds.has("coolant-flow") || kinds.has("coolant-flowing")) &&
-        kinds.has("coolant-inlet") &&
-        kinds.has("coolant-outlet")
-      );
-    case "coolant-flow-lost":
-      return kinds.has("coolant-flow") || kinds.has("coolant-flowing");
-    case "condensation-risk":
-      return kinds.has("coolant-inlet") && kinds.has("room-temperature") && kinds.has("room-humidity");
-    case "board-silent":
-    case "sensor-dead":
-    case "journal-not-writing":
-    case "readings-held":
-    case "disk-nearly-full":
-    case "disk-filling":
-    case "disk-slow":
-    case "journal-damaged":
-    case "charts-damaged":
-      return true;
-    case "backup-old":
-      return backups;
-  }
+  if (kind === "backup-old") return backups;
+  return ALARM_DEFAULTS[kind].needs.every((anyOf) =>
+    channels.some((channel) => anyOf.includes(channel.kind)),
+  );
 }
 
 function define(
@@ -176,21 +110,21 @@ function define(
   entry: AlarmsEntry,
   range: CoolantRange,
 ): AlarmDefinition[] {
-  const override: Override = entry[kind] ?? {};
-  const setpoint = override.setpoint ?? defaultSetpoint(kind, entry, range);
+  const override = entry[kind] ?? {};
+  const setpoint = override.setpoint ?? setpointOf(kind, entry, range);
   return settle({ ...ALARM_DEFAULTS[kind], id: kind, kind, setpoint }, override);
 }
 
 function deadSensors(entry: AlarmsEntry, channels: readonly ChannelDefinition[]): AlarmDefinition[] {
+  const base = ALARM_DEFAULTS["sensor-dead"];
   return channels.flatMap((channel) =>
     settle(
       {
-        ...ALARM_DEFAULTS["sensor-dead"],
+        ...base,
         id: sensorAlarmId(channel.id),
         kind: "sensor-dead",
-        title: `${ALARM_DEFAULTS["sensor-dead"].title}: ${channel.name}`,
+        title: `${base.title}: ${channel.name}`,
         priority: deadSensorPriority(channel.kind),
-        setpoint: null,
       },
       entry["sensor-dead"] ?? {},
     ),
@@ -207,12 +141,9 @@ function silentBoards(entry: AlarmsEntry, channels: readonly ChannelDefinition[]
     return settle(
       {
         ...base,
-        ...{
-          id: boardAlarmId(board),
-          kind: "board-silent",
-          title: `${base.title}: ${board}`,
-          setpoint: null,
-        },
+        id: boardAlarmId(board),
+        kind: "board-silent",
+        title: `${base.title}: ${board}`,
         priority: PRIORITIES[Math.min(...priorities)] ?? base.priority,
       },
       entry["board-silent"] ?? {},
@@ -220,74 +151,39 @@ function silentBoards(entry: AlarmsEntry, channels: readonly ChannelDefinition[]
   });
 }
 
-function settle(base: AlarmDefinition, override: Override): AlarmDefinition[] {
+type Base = AlarmDefault & Pick<AlarmDefinition, "id" | "kind">;
+
+function settle(base: Base, override: AlarmOverride): AlarmDefinition[] {
   if (override.enabled === false) return [];
-  const numeric = base.setpoint !== null;
+  const { id, kind, title, group, setpoint, cause, consequence, action, respondWithinS, reason } = base;
+  const numeric = setpoint !== null;
+  const priority = override.priority ?? base.priority;
+  const reAlarmMin = base.reAlarmMin === undefined ? RE_ALARM_MIN[priority] : base.reAlarmMin;
   return [
     {
-      ...base,
-      priority: override.priority ?? base.priority,
+      ...{ id, kind, title, group, priority, setpoint },
       deadband: numeric ? (override.deadband ?? base.deadband) : null,
       unit: numeric ? base.unit : null,
       onDelayS: override.on_delay_s ?? base.onDelayS,
       offDelayS: override.off_delay_s ?? base.offDelayS,
+      latching: override.latching ?? base.latching,
+      reAlarmMin: override.re_alarm_min === undefined ? reAlarmMin : override.re_alarm_min,
+      ...{ cause, consequence, action, respondWithinS, reason },
     },
   ];
 }
 
-function defaultSetpoint(kind: AlarmKind, entry: AlarmsEntry, range: CoolantRange): number | null {
+/** Those of the coolant come from the set range, and the least flow from the tube's maker. */
+function setpointOf(kind: AlarmKind, entry: AlarmsEntry, range: CoolantRange): number | null {
   switch (kind) {
     case "coolant-high":
       return range.high;
     case "coolant-low":
       return range.low;
-    case "coolant-rising":
-      return COOLANT_RISING_SETPOINT;
-    case "coolant-heat-no-flow":
-      return HEAT_NO_FLOW_SETPOINT;
-    case "condensation-risk":
-      return CONDENSATION_SETPOINT;
     case "coolant-flow-lost":
       return entry.flow_low_l_min ?? null;
-    case "disk-nearly-full":
-      return DISK_NEARLY_FULL_SETPOINT;
-    case "disk-filling":
-      return DISK_FILLING_SETPOINT;
-    case "backup-old":
-      return BACKUP_OLD_SETPOINT;
     default:
-      return null;
-  }
-}
-
-/** A high alarm that can only return once the low one has risen would never be quiet. */
-function checkCoolant(defined: readonly AlarmDefinition[]): void {
-  const high = defined.find((definition) => definition.kind === "coolant-high");
-  const low = defined.find((definition) => definition.kind === "coolant-low");
-  if (high?.setpoint == null || low?.setpoint == null) return;
-  const between = high.setpoint - low.setpoint;
-  if (between <= 0)
-    throw invalid("coolant-high.setpoint", `above the setpoint of coolant-low, ${low.setpoint} °C`);
-  for (const definition of [high, low]) {
-    if ((definition.deadband ?? 0) >= between) {
-      throw invalid(
-        `${definition.kind}.deadband`,
-        `less than the ${between} °C between the two coolant setpoints`,
-      );
-    }
-  }
-}
-
-/** What is to be said first must not be said after. */
-function checkDisk(defined: readonly AlarmDefinition[]): void {
-  const filling = defined.find((definition) => definition.kind === "disk-filling");
-  const nearlyFull = defined.find((definition) => definition.kind === "disk-nearly-full");
-  if (filling?.setpoint == null || nearlyFull?.setpoint == null) return;
-  if (filling.setpoint <= nearlyFull.setpoint) {
-    throw invalid(
-      "disk-filling.setpoint",
-      `above the setpoint of disk-nearly-full, ${nearlyFull.setpoint} MB`,
-    );
+      return ALARM_DEFAULTS[kind].setpoint;
   }
 }
 

@@ -1,4 +1,4 @@
-import type { AlarmDefinition, AlarmState, AlarmTransitionKind } from "../model/alarm.js";
+import type { AlarmDefinition, AlarmState, AlarmTransitionKind, SuppressedState } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
 import { isHeld, sideOf } from "./compare.js";
 
@@ -78,6 +78,10 @@ export function isActive(state: AlarmState): boolean {
   return state === "unacknowledged" || state === "acknowledged";
 }
 
+export function isSuppressed(state: AlarmState): state is SuppressedState {
+  return state === "shelved" || state === "suppressed-by-design" || state === "out-of-service";
+}
+
 /**
  * Carries one alarm forward to `now` with what was seen. A step makes at most one transition.
  * `now` may lie a little before the last step's, since readings carry their own time: that makes no transition early.
@@ -134,8 +138,7 @@ export function acknowledge(memory: AlarmMemory, detail: string): Stepped {
       return seen(memory, "acknowledged", detail);
     case "returned-unacknowledged":
       return seen(memory, "normal", detail);
-    case "acknowledged":
-    case "normal":
+    default:
       return { memory, transition: null };
   }
 }

@@ -5,7 +5,7 @@ import { type Answers, hear, NO_ANSWERS } from "./answers.js";
 import { backupOld } from "./backup-rule.js";
 import { boardAlarmId, boardSilent, listen, type SilentBoards } from "./board-rule.js";
 import { isBeyond, type Side } from "./compare.js";
-import { isExtraction } from "./definitions.js";
+import { ALARM_DEFAULTS } from "./definitions.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
@@ -71,33 +71,12 @@ export function observe(
 /** The sensors an alarm is judged by. */
 function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boolean {
   switch (kind) {
-    case "extraction-stopped":
-    case "extraction-not-running":
-    case "extraction-no-air":
-      return isExtraction(channel.kind);
-    case "coolant-high":
-    case "coolant-low":
-    case "coolant-rising":
-      return channel.kind === "coolant-inlet";
-    case "coolant-heat-no-flow":
-      return channel.kind.startsWith("coolant-");
-    case "coolant-flow-lost":
-      return channel.kind === "coolant-flow" || channel.kind === "coolant-flowing";
-    case "condensation-risk":
-      return ["coolant-inlet", "room-temperature", "room-humidity"].includes(channel.kind);
     case "sensor-dead":
       return id === sensorAlarmId(channel.id);
     case "board-silent":
       return id === boardAlarmId(channel.source);
-    case "journal-not-writing":
-    case "readings-held":
-    case "disk-nearly-full":
-    case "disk-filling":
-    case "disk-slow":
-    case "backup-old":
-    case "journal-damaged":
-    case "charts-damaged":
-      return false;
+    default:
+      return ALARM_DEFAULTS[kind].needs.some((anyOf) => anyOf.includes(channel.kind));
   }
 }
 

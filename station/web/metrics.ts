@@ -1,5 +1,5 @@
 import type { JournalHealth } from "../journal/health.js";
-import type { AlarmDefinition } from "../model/alarm.js";
+import { ALARM_STATES, type AlarmDefinition } from "../model/alarm.js";
 import type { DiskView } from "../model/disk.js";
 import type { LiveValue, NowSnapshot } from "../model/now.js";
 import type { Unit } from "../model/quantity.js";
@@ -35,7 +35,6 @@ const UNIT_NAMES: Readonly<Record<Unit, string>> = {
 };
 
 const QUALITIES = ["good", "uncertain", "bad"];
-const ALARM_STATES = ["normal", "unacknowledged", "acknowledged", "returned-unacknowledged"];
 const FITNESS = ["fit", "not-yet", "not-fit", "cannot-tell"];
 const CLOCK = ["synchronised", "not synchronised", "unknown"];
 

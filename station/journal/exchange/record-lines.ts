@@ -1,6 +1,12 @@
 import { z } from "zod";
 import { faultsOf } from "../../faults.js";
-import { ALARM_KINDS, type AlarmTransition, PRIORITIES } from "../../model/alarm.js";
+import {
+  ALARM_KINDS,
+  ALARM_STATES,
+  ALARM_TRANSITIONS,
+  type AlarmTransition,
+  PRIORITIES,
+} from "../../model/alarm.js";
 import type { ChannelDefinition } from "../../model/channel.js";
 import type { ClockStep } from "../../model/instant.js";
 import {
@@ -68,7 +74,7 @@ const endSchema = words([
   "station-failed",
   "station-stopped",
 ]);
-const alarmStateSchema = words(["normal", "unacknowledged", "acknowledged", "returned-unacknowledged"]);
+const alarmStateSchema = words(ALARM_STATES);
 const nameSchema = z.string().min(1).max(200);
 const orNull = z.number().nullable();
 const share = z.number().min(0).max(1);
@@ -201,7 +207,7 @@ const lineSchema = z.discriminatedUnion("type", [
       kind: words(ALARM_KINDS),
       title: z.string(),
       priority: words(PRIORITIES),
-      transition: words(["raised", "acknowledged", "returned", "returned-to-normal"]),
+      transition: words(ALARM_TRANSITIONS),
       from: alarmStateSchema,
       to: alarmStateSchema,
       wall: z.int(),

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { RE_ALARM_MIN } from "../../../station/alarms/default.js";
 import { ALARM_DEFAULTS } from "../../../station/alarms/definitions.js";
 import { type AlarmsEntry, alarmsEntrySchema, defineAlarms } from "../../../station/alarms/entry.js";
 import { AppError } from "../../../station/errors.js";
@@ -68,12 +69,43 @@ describe("the alarms of a station", () => {
     ]);
   });
 
-  it("say what follows and what to do, every one", () => {
-    for (const { title, consequence, action } of Object.values(ALARM_DEFAULTS)) {
-      expect(title).toMatch(/^[A-Z].*[^.]$/);
-      expect(consequence).toMatch(/^[A-Z].*\.$/);
-      expect(action).toMatch(/^[A-Z].*\.$/);
+  it("say what is behind them, what follows, what to do and how soon, and why they are set so, every one", () => {
+    for (const each of Object.values(ALARM_DEFAULTS)) {
+      expect(each.title).toMatch(/^[A-Z].*[^.]$/);
+      for (const words of [each.cause, each.consequence, each.action, each.reason]) {
+        expect(words).toMatch(/^[A-Z].*\.$/);
+      }
+      expect(each.respondWithinS).toBeGreaterThan(0);
     }
+  });
+
+  it("have a setpoint and a deadband that may be set where they compare a number, and none where they watch a state", () => {
+    for (const { side, setpoint, setpointRange, deadband, deadbandMost, unit } of Object.values(
+      ALARM_DEFAULTS,
+    )) {
+      const parts = [setpointRange, deadband, deadbandMost, unit];
+      expect(parts.map((part) => part !== null)).toEqual(parts.map(() => side !== null));
+      if (setpointRange === null) expect(setpoint).toBeNull();
+      else if (setpoint !== null) {
+        expect(setpoint).toBeGreaterThanOrEqual(setpointRange[0]);
+        expect(setpoint).toBeLessThanOrEqual(setpointRange[1]);
+      }
+      if (deadband !== null) expect(deadband).toBeLessThanOrEqual(deadbandMost ?? 0);
+    }
+  });
+
+  it("sound again after a time of their priority, unless the entry says otherwise", () => {
+    const entry = alarmsEntrySchema.parse({
+      "coolant-high": { priority: "urgent" },
+      "coolant-low": { re_alarm_min: null, latching: true },
+    });
+    expect(define(entry, "coolant-inlet")).toMatchObject([
+      { id: "coolant-high", reAlarmMin: RE_ALARM_MIN.urgent, latching: false },
+      { id: "coolant-low", reAlarmMin: null, latching: true },
+      { id: "coolant-rising" },
+      { id: "sensor-dead:coolant-inlet", reAlarmMin: RE_ALARM_MIN.high },
+      ...KEEPING.map((id) => ({ id })),
+    ]);
   });
 
   it("follow the entry where it says otherwise", () => {

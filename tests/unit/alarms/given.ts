@@ -93,8 +93,14 @@ export function definition(changes: Partial<AlarmDefinition> = {}): AlarmDefinit
     unit: "°C",
     onDelayS: 5,
     offDelayS: 10,
+    latching: false,
+    reAlarmMin: null,
+    group: "coolant",
+    cause: "The chiller is off.",
     consequence: "The tube wears faster.",
     action: "Let the coolant come down.",
+    respondWithinS: 300,
+    reason: "The upper end of the range.",
     ...changes,
   };
 }

@@ -9,6 +9,8 @@ export const STATE_WORDS: Readonly<Record<StandingAlarm["state"], string>> = {
   unacknowledged: "not acknowledged",
   acknowledged: "acknowledged",
   "returned-unacknowledged": "gone again, not acknowledged",
+  "latched-unacknowledged": "gone again, held, not acknowledged",
+  "latched-acknowledged": "gone again, held until it is reset",
 };
 
 export function Acknowledge({ alarm }: { alarm: StandingAlarm }) {

@@ -12,6 +12,15 @@ const TRANSITION_WORDS: Readonly<Record<AlarmTransitionKind, string>> = {
   acknowledged: "acknowledged",
   returned: "gone again, not acknowledged",
   "returned-to-normal": "back to normal",
+  latched: "gone again, held until it is reset",
+  reset: "reset",
+  "re-alarmed": "still there, sounds again",
+  shelved: "shelved",
+  unshelved: "off the shelf",
+  suppressed: "suppressed by design",
+  unsuppressed: "no longer suppressed",
+  "out-of-service": "taken out of service",
+  "in-service": "put back in service",
 };
 
 /** Changes with every change of state of any alarm: the moment to look at the log again. */

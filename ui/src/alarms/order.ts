@@ -1,6 +1,12 @@
 import { PRIORITIES, type StandingAlarm } from "../../../station/model/alarm.js";
 
-const TURN: readonly StandingAlarm["state"][] = ["unacknowledged", "returned-unacknowledged", "acknowledged"];
+const TURN: readonly StandingAlarm["state"][] = [
+  "unacknowledged",
+  "latched-unacknowledged",
+  "returned-unacknowledged",
+  "acknowledged",
+  "latched-acknowledged",
+];
 
 /**
  * First those that stand and wait for an answer, then those that only wait for one, then the answered; by priority, and
