@@ -15,6 +15,14 @@ export const FIRE = {
     text: "Never leave it, not even for a minute: a flare-up can become a fire before you are back. If a flame stays after the beam has moved on, stop the job at the machine. If it is not out at once: emergency stop, extraction off because it feeds the flame, get out, call the fire service.",
     sources: [S.artsLondon, S.iowaState, S.wisconsin, S.virginia],
   },
+  "fire-solvent": {
+    id: "fire-solvent",
+    topic: "fire",
+    seriousness: 1,
+    headline: "Stop: cleaning alcohol may still be wet",
+    text: "The optics were marked as cleaned a few minutes ago. Isopropyl alcohol and its vapour catch fire easily, and the beam is a flame to them. Stop at the machine, let everything dry, and take bottle and wipes away.",
+    sources: [S.isopropylNiosh, S.isopropylNewJersey],
+  },
   "fire-ready": {
     id: "fire-ready",
     topic: "fire",

@@ -35,6 +35,22 @@ export const FUME = {
     text: "Leave the lid closed and the extraction running until no smoke is left inside.",
     sources: [S.virginia, S.hsg258, S.artsLondon],
   },
+  "fume-lid-early": {
+    id: "fume-lid-early",
+    topic: "fume",
+    seriousness: 2,
+    headline: "Close the lid: the fume is not out yet",
+    text: "The cut ended a moment ago, and what it left in the machine comes into the room. Close the lid, hold your breath away from it, and let the extraction run until no smoke is left.",
+    sources: [S.virginia, S.artsLondon, S.hsg258],
+  },
+  "fume-stopped-early": {
+    id: "fume-stopped-early",
+    topic: "fume",
+    seriousness: 2,
+    headline: "Switch the extraction on again",
+    text: "It stopped just after the cut, with the fume still inside. Leave the lid closed and let it run until no smoke is left.",
+    sources: [S.virginia, S.hsg258],
+  },
   "fume-outdoors": {
     id: "fume-outdoors",
     topic: "fume",

@@ -38,6 +38,7 @@ const SMOULDERING_S = 60 * 60;
 /** Intervals of this station's choosing (common practice, no source). */
 const CLEARING_S = 120;
 const SOLVENT_H = 0.5;
+const WET_H = 10 / 60;
 const OPTICS_LOOK_H = 7 * 24;
 
 const isMade =
@@ -70,6 +71,11 @@ export const CAUTION_RULES: readonly CautionRule[] = [
   rule("material-composites", "fume-composites", isMade("composites")),
   rule("material-treated-timber", "fume-treated-timber", isMade("treated-timber")),
   rule("material-melting-plastics", "fire-melting-plastics", isMade("melting-plastics")),
+  rule(
+    "cutting-after-solvent",
+    "fire-solvent",
+    (f) => f.cutting && f.opticsCleanedHoursAgo !== null && f.opticsCleanedHoursAgo < WET_H,
+  ),
   rule("condensation", "coolant-condensation", (f) => f.condensationRisk),
   rule("cutting", "fire-attend", (f) => f.cutting),
 
@@ -77,6 +83,12 @@ export const CAUTION_RULES: readonly CautionRule[] = [
   rule("extraction-unseen", "fume-extraction-unseen", (f) => f.cutting && f.extraction === "unknown"),
   rule("coolant-out-of-range", "coolant-range", (f) => f.coolant === "out-of-range"),
   rule("coolant-unseen", "coolant-unseen", (f) => f.cutting && f.coolant === "unknown"),
+  rule("lid-opened-early", "fume-lid-early", (f) => f.lidOpen === true && endedWithin(f, CLEARING_S)),
+  rule(
+    "extraction-stopped-early",
+    "fume-stopped-early",
+    (f) => f.extraction === "stopped" && endedWithin(f, CLEARING_S),
+  ),
   rule("fume-clearing", "fume-run-on", (f) => endedWithin(f, CLEARING_S)),
   rule(
     "smouldering",
@@ -106,6 +118,7 @@ export const CAUTION_RULES: readonly CautionRule[] = [
     (f) => f.opticsCleanedHoursAgo !== null && f.opticsCleanedHoursAgo >= OPTICS_LOOK_H,
   ),
   rule("outdoors", "fume-outdoors", (f) => f.cutting),
+  rule("dust", "dust-cleaning", (f) => !f.cutting && isMade("board", "wood", "acrylic")(f)),
   rule("housekeeping", "fire-housekeeping", (f) => !f.cutting),
 ];
 

@@ -68,6 +68,26 @@ export const SOURCES = {
   woodDustIarc: read(
     "IARC Monographs, volume 62, Wood Dust and Formaldehyde, 1995 (summary): ncbi.nlm.nih.gov/books/NBK493455",
   ),
+  formaldehydeOsha: read(
+    "US 29 CFR 1910.1048, Formaldehyde, paragraph (c) (as amended to 2013): ecfr.io/Title-29/Section-1910.1048",
+    "2026-11-27",
+  ),
+  methacrylateOsha: read(
+    "OSHA, Chemical Sampling Information, Methyl Methacrylate, CAS 80-62-6 (archived copy of November 2008)",
+    "2026-11-27",
+  ),
+  hydrogenChlorideOsha: read(
+    "OSHA, Chemical Sampling Information, Hydrogen Chloride, CAS 7647-01-0 (web page, undated)",
+    "2026-11-27",
+  ),
+  carbonMonoxideNiosh: read(
+    "NIOSH, Criteria for a Recommended Standard: Occupational Exposure to Carbon Monoxide, 1972 (abstract): stacks.cdc.gov/view/cdc/19324",
+    "2026-11-27",
+  ),
+  hydrogenCyanideNrc: read(
+    "National Research Council, review of acute exposure limits for combustion products, page 10, about 2008 (gives the NIOSH limit of 2005): nap.edu, record 12040",
+    "2026-11-27",
+  ),
 
   formaldehydeIarc: recalled(
     "IARC Monographs, volume 100F, Chemical Agents and Related Occupations, 2012: formaldehyde, Group 1",

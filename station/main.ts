@@ -5,6 +5,9 @@ import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { CAUTIONS } from "../safety/cautions.js";
+import { CHECKLISTS } from "../safety/checklists.js";
+import { EXPOSURE_LIMITS } from "../safety/exposure.js";
+import { NEVER_CUT_LIST } from "../safety/never-cut.js";
 import { STATEMENT } from "../safety/statement.js";
 import { createAnnouncer } from "./alarms/announcer.js";
 import { annunciation } from "./alarms/annunciator.js";
@@ -12,6 +15,9 @@ import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
 import { createAlarmDesk } from "./alarms/desk.js";
 import { defineAlarms } from "./alarms/entry.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
+import { CHECKLIST_DEED, createCheckListDesk } from "./cautions/checklist-desk.js";
+import { createEmergencyRecord } from "./cautions/emergency.js";
+import { localDay } from "./cautions/local-day.js";
 import { createChannelBoard } from "./channels/board.js";
 import { createSystemClock } from "./clock.js";
 import { followClock } from "./clock-follow.js";
@@ -178,6 +184,16 @@ async function main(): Promise<void> {
   });
   closing.add("pictures", () => trials.close());
 
+  const checklists = createCheckListDesk({
+    ...{ clock, runs, lists: CHECKLISTS, dayOf: localDay },
+    keep: (deed) => journal.deed(deed),
+    changed: () => live.changed(),
+  });
+  journal
+    .lastDeeds({ what: [CHECKLIST_DEED], limit: 20 })
+    .then(checklists.takeUp)
+    .catch(keepFailed);
+
   const backups = createBackups({
     settings: config.backup ?? null,
     journal: folder,
@@ -260,6 +276,7 @@ async function main(): Promise<void> {
     standing: () => alarms.standing(),
     annunciation: annunciate,
     cautions: (now) => situation.cautions(now),
+    checklists: () => checklists.now(),
     journal: () => journal.health(),
     disk: () => disk.view(),
     doubt: () => soundness.view().doubt,
@@ -302,7 +319,12 @@ async function main(): Promise<void> {
         acknowledge,
       },
       marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
-      cautions: { cautions: Object.values(CAUTIONS), statement: STATEMENT },
+      cautions: {
+        ...{ cautions: Object.values(CAUTIONS), statement: STATEMENT, neverCut: NEVER_CUT_LIST },
+        ...{ limits: EXPOSURE_LIMITS, checklists: CHECKLISTS },
+        emergency: createEmergencyRecord({ clock, journal }),
+        checked: checklists.done,
+      },
       journal: {
         view: () => ({ file: join(folder, JOURNAL_FILE), disk: disk.view(), soundness: soundness.view() }),
       },

@@ -1,5 +1,5 @@
 import type { StandingAlarm } from "./alarm.js";
-import type { Caution } from "./caution.js";
+import type { Caution, CheckListNow } from "./caution.js";
 import type { ClockState } from "./instant.js";
 import type { ChannelKind, ConditionId, Unit } from "./quantity.js";
 import type { Quality, Reason } from "./reading.js";
@@ -138,6 +138,8 @@ export interface NowSnapshot {
   readonly alarms: readonly StandingAlarm[];
   readonly annunciation: Annunciation;
   readonly cautions: readonly Caution[];
+  /** Check lists that are due. */
+  readonly checklists: readonly CheckListNow[];
   readonly journal: {
     readonly writing: boolean;
     /** Readings wait in memory, because the disk has no room for them; runs, alarms and settings are written. */

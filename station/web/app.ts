@@ -59,6 +59,7 @@ const PAGES = [
   "/history",
   "/alarms",
   "/safety",
+  "/checklists/:id",
   "/journal",
   "/grade",
   "/s/:code",

@@ -2,7 +2,7 @@ import type { CoolantTrend } from "../conditions/coolant-trend.js";
 import type { DerivedValue } from "../conditions/deriver.js";
 import { liveValue } from "../conditions/live-value.js";
 import type { StandingAlarm } from "../model/alarm.js";
-import type { Caution } from "../model/caution.js";
+import type { Caution, CheckListNow } from "../model/caution.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { DiskView } from "../model/disk.js";
 import type { Clock, Instant } from "../model/instant.js";
@@ -52,6 +52,7 @@ export interface SnapshotParts {
   readonly standing: () => readonly StandingAlarm[];
   readonly annunciation: () => Annunciation;
   readonly cautions: (now: Instant) => readonly Caution[];
+  readonly checklists: () => readonly CheckListNow[];
   readonly journal: () => NowSnapshot["journal"];
   readonly disk: () => DiskView;
   readonly doubt: () => string | null;
@@ -88,6 +89,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       alarms: parts.standing(),
       annunciation: parts.annunciation(),
       cautions: parts.cautions(now),
+      checklists: parts.checklists(),
       journal: { writing, held, waiting, text: `${text} ${parts.disk().text}`, doubt: parts.doubt() },
     };
   };

@@ -1,5 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { CAUTIONS } from "../../../safety/cautions.js";
+import { CHECKLISTS } from "../../../safety/checklists.js";
+import { EXPOSURE_LIMITS } from "../../../safety/exposure.js";
+import { NEVER_CUT_LIST } from "../../../safety/never-cut.js";
 import { CAUTION_RULES } from "../../../safety/rules.js";
 import { SOURCES } from "../../../safety/sources.js";
 import { STATEMENT } from "../../../safety/statement.js";
@@ -57,8 +60,15 @@ describe("no text promises anything", () => {
 });
 
 describe("the sources", () => {
-  it("are each used by a caution, and listed once", () => {
-    const used = new Set(all.flatMap(([, { sources }]) => sources.map(({ title }) => title)));
+  it("are each used by a caution, a limit or a list, and listed once", () => {
+    const used = new Set(
+      [
+        ...all.flatMap(([, { sources }]) => sources),
+        ...EXPOSURE_LIMITS.map(({ source }) => source),
+        ...NEVER_CUT_LIST.flatMap(({ sources }) => sources),
+        ...Object.values(CHECKLISTS).flatMap(({ items }) => items.flatMap(({ sources }) => sources)),
+      ].map(({ title }) => title),
+    );
     const listed = Object.values(SOURCES).map(({ title }) => title);
     expect(new Set(listed).size).toBe(listed.length);
     expect(listed.filter((title) => !used.has(title))).toEqual([]);

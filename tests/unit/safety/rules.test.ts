@@ -48,6 +48,14 @@ const TABLE: Readonly<
   "material-composites": { fires: [{ material: "carbon fibre" }], silent: [{ material: "carbon paper" }] },
   "material-treated-timber": { fires: [{ material: "treated timber" }], silent: [{ material: "timber" }] },
   "material-melting-plastics": { fires: [{ material: "HDPE" }], silent: [{ material: "PMMA" }] },
+  "cutting-after-solvent": {
+    fires: [{ runOpen: true, opticsCleanedHoursAgo: 0.1 }],
+    silent: [
+      { opticsCleanedHoursAgo: 0.1 },
+      { runOpen: true, opticsCleanedHoursAgo: 0.2 },
+      { runOpen: true },
+    ],
+  },
   condensation: { fires: [{ condensationRisk: true }], silent: [{}, { coolant: "out-of-range" }] },
   cutting: { fires: [{ runOpen: true }, { laserOn: true }], silent: [{}, { secondsSinceRunEnd: 1 }] },
   "material-unverified": {
@@ -62,6 +70,18 @@ const TABLE: Readonly<
   "coolant-unseen": {
     fires: [{ laserOn: true, coolant: "unknown" }],
     silent: [{ coolant: "unknown" }, { laserOn: true, coolant: "out-of-range" }],
+  },
+  "lid-opened-early": {
+    fires: [{ lidOpen: true, secondsSinceRunEnd: 5 }],
+    silent: [{ lidOpen: true, secondsSinceRunEnd: 120 }, { lidOpen: true }, { secondsSinceRunEnd: 5 }],
+  },
+  "extraction-stopped-early": {
+    fires: [{ extraction: "stopped", secondsSinceRunEnd: 5 }],
+    silent: [
+      { extraction: "stopped" },
+      { extraction: "stopped", secondsSinceRunEnd: 120 },
+      { extraction: "unknown", secondsSinceRunEnd: 5 },
+    ],
   },
   "fume-clearing": {
     fires: [{ secondsSinceRunEnd: 0 }, { secondsSinceRunEnd: 119 }],
@@ -115,6 +135,10 @@ const TABLE: Readonly<
     silent: [{ opticsCleanedHoursAgo: 167 }, { opticsCleanedHoursAgo: null }],
   },
   outdoors: { fires: [{ laserOn: true }], silent: [{}] },
+  dust: {
+    fires: [{ material: "MDF" }, { material: "acrylic" }],
+    silent: [{ material: "MDF", runOpen: true }, {}],
+  },
   housekeeping: { fires: [{}], silent: [{ runOpen: true }, { laserOn: true }] },
 };
 

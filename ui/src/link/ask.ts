@@ -1,7 +1,15 @@
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
 import type { BackupsView } from "../../../station/model/backup.js";
-import type { Caution } from "../../../station/model/caution.js";
+import type {
+  Caution,
+  CheckList,
+  CheckListId,
+  CheckListNow,
+  ExposureLimit,
+  NeverCut,
+} from "../../../station/model/caution.js";
 import type { DecisionAnswer, SettingsSheet } from "../../../station/model/decision.js";
+import type { EmergencyFacts } from "../../../station/model/emergency.js";
 import type { EntryBody, KeptEntry } from "../../../station/model/entry.js";
 import type { ExportsView } from "../../../station/model/exports.js";
 import type { JournalView } from "../../../station/model/journal.js";
@@ -100,6 +108,9 @@ export type LoggedTransition = AlarmTransition & { readonly seq: number };
 export interface CautionsAnswer {
   readonly statement: { readonly short: string; readonly long: readonly string[] };
   readonly cautions: readonly Caution[];
+  readonly neverCut: readonly NeverCut[];
+  readonly limits: readonly ExposureLimit[];
+  readonly checklists: readonly CheckList[];
 }
 
 function searchOf(query: Readonly<Record<string, string | number>>): URLSearchParams {
@@ -176,4 +187,10 @@ export const ask = {
     call<MeasuredAreas>("POST", `/photos/${sha256}.jpg/lightness`, { body: asked }),
   upkeepOf: (run: string) => call<{ upkeep: Upkeep[] }>("GET", `/runs/${encodeURIComponent(run)}/upkeep`),
   cautions: () => call<CautionsAnswer>("GET", "/cautions"),
+  emergency: () => call<EmergencyFacts>("GET", "/emergency"),
+  keepEmergency: (facts: EmergencyFacts, by: string) =>
+    call<EmergencyFacts>("PUT", "/emergency", { body: { facts, by } }),
+  /** @param items ids of all that was looked at */
+  checked: (list: CheckListId, items: readonly string[], by: string) =>
+    call<CheckListNow>("POST", `/checklists/${list}`, { body: { items, by } }),
 };

@@ -6,6 +6,7 @@ import { usePageTitle } from "../shell/page-title.js";
 import { Found } from "../trials/wall/found.js";
 import { TrialCard } from "../trials/wall/trial-card.js";
 import { Coolant } from "./coolant.js";
+import { DueCheckLists } from "./due-checklists.js";
 import { Checks, Extraction, FitToCut, Margin } from "./fitness.js";
 import { RunControl } from "./run-control.js";
 import { Tiles } from "./tiles.js";
@@ -52,6 +53,7 @@ export function NowPage() {
         </section>
       )}
       {seen.trial !== null && <Found sentences={seen.trial.found} />}
+      <DueCheckLists lists={seen.checklists} />
       <StationTrouble now={seen} />
       <Tiles now={seen} />
       <div class="pair">

@@ -5,10 +5,13 @@ import { start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { CautionCard } from "./caution-card.js";
+import { EmergencyCard } from "./emergency-card.js";
+import { CheckListLinks, LimitsTable, NeverCutList } from "./lists.js";
 
 const TOPICS: Readonly<Record<CautionTopic, string>> = {
   fire: "Fire",
   fume: "Fume",
+  dust: "Dust",
   laser: "Laser beam",
   electrical: "Electricity",
   coolant: "Coolant",
@@ -42,7 +45,15 @@ export function SafetyPage() {
                 {TOPICS[topic]}
               </a>
             ))}
+            <a class="button" href="#never-cut">
+              Never to be cut
+            </a>
+            <a class="button" href="#limits">
+              Limits
+            </a>
           </nav>
+          <CheckListLinks lists={answer.checklists} />
+          <EmergencyCard />
           <section class="card statement" aria-labelledby="statement-title">
             <h2 id="statement-title">What this station is, and is not</h2>
             <p class="statement-short">{answer.statement.short}</p>
@@ -60,6 +71,8 @@ export function SafetyPage() {
               </div>
             </section>
           ))}
+          <NeverCutList rows={answer.neverCut} />
+          <LimitsTable limits={answer.limits} />
         </>
       )}
     </div>

@@ -27,7 +27,7 @@ const ENTRIES: readonly NavEntry[] = [
   { path: "/review", word: "Review", sign: "review" },
   { path: "/history", word: "History", sign: "history" },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
-  { path: "/safety", word: "Safety", sign: "safety" },
+  { path: "/safety", word: "Safety", sign: "safety", also: ["/checklists"] },
   { path: "/journal", word: "Journal", sign: "journal" },
 ];
 

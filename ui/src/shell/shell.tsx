@@ -22,6 +22,7 @@ import { MethodPage } from "../review/method-page.js";
 import { ReviewPage } from "../review/review-page.js";
 import { RunPage } from "../runs/run-page.js";
 import { RunsPage } from "../runs/runs-page.js";
+import { CheckListPage } from "../safety/checklist-page.js";
 import { SafetyPage } from "../safety/safety-page.js";
 import { LabelsPage } from "../trials/labels/labels-page.js";
 import { LotPage, NewLotPage } from "../trials/lots/lot-page.js";
@@ -92,6 +93,7 @@ function Frame() {
             <Route path="/history" component={HistoryPage} />
             <Route path="/alarms" component={AlarmsPage} />
             <Route path="/safety" component={SafetyPage} />
+            <Route path="/checklists/:id" component={CheckListPage} />
             <Route path="/journal" component={JournalPage} />
             <Route path="/grade" component={GradePage} />
             <Route path="/s/:code" component={SpecimenPage} />
