@@ -15,6 +15,7 @@ import type { Run, RunSettings } from "../../../station/model/run.js";
 import type { SoundnessView } from "../../../station/model/soundness.js";
 import type { WorkshopFacts } from "../../../station/model/workshop.js";
 import { createApp, type Services } from "../../../station/web/app.js";
+import { NO_CAUTIONS } from "./no-cautions.js";
 import { emptySnapshot } from "./snapshot.js";
 
 const run = { id: randomUUID(), number: 1, settings: {}, startWall: 0, endWall: 1 } as unknown as Run;
@@ -97,7 +98,7 @@ const services = {
     })),
     span: async () => ({ from: 5, to: 9 }),
   },
-  cautions: { cautions: [], statement: { short: "An adviser.", long: [] } },
+  cautions: NO_CAUTIONS,
   journal: { view: () => ({ file: "/somewhere/journal.sqlite", disk: unknownDisk(null), soundness: SOUND }) },
   tables: {
     runs: vi.fn(async function* (): AsyncGenerator<string> {

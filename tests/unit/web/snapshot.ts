@@ -23,6 +23,7 @@ export function emptySnapshot(changes: Partial<NowSnapshot> = {}): NowSnapshot {
     alarms: [],
     annunciation: { sound: null, outputPin: "not-fitted" },
     cautions: [],
+    checklists: [],
     journal: { writing: true, held: false, waiting: 0, text: "" },
     ...changes,
   };

@@ -39,6 +39,7 @@ export function SafetyPage() {
       <RefusalText refusal={refusal} again={again} />
       {answer && (
         <>
+          <EmergencyCard />
           <nav class="topics" aria-label="Topics">
             {byTopic(answer.cautions).map(([topic]) => (
               <a key={topic} class="button" href={`#topic-${topic}`}>
@@ -53,7 +54,7 @@ export function SafetyPage() {
             </a>
           </nav>
           <CheckListLinks lists={answer.checklists} />
-          <EmergencyCard />
+
           <section class="card statement" aria-labelledby="statement-title">
             <h2 id="statement-title">What this station is, and is not</h2>
             <p class="statement-short">{answer.statement.short}</p>
