@@ -38,9 +38,24 @@ export const configSchema = z.strictObject({
   station: z.strictObject({ name: textSchema(60).min(1).default("Workshop station") }).prefault({}),
   web: z
     .strictObject({
-      /** 127.0.0.1 shows the pages on this machine only; 0.0.0.0 on the workshop's network too. */
+      /**
+       * 127.0.0.1 shows the pages on this machine only; 0.0.0.0 on the workshop's network too, once a passphrase is set.
+       */
       host: z.string().min(1).default("127.0.0.1"),
       port: z.int().min(0).max(65535).default(8080),
+      /** Further names that the station is reached by, as a router or a name server knows it. */
+      names: z
+        .array(z.string().regex(/^[a-z0-9]([a-z0-9.-]{0,251}[a-z0-9])?$/i, "a name, without a port"))
+        .max(20)
+        .default([]),
+      /** Paths of the owner's certificate and its key, PEM: the network is then spoken to over TLS, on a port of its own. */
+      tls: z
+        .strictObject({
+          cert: z.string().min(1),
+          key: z.string().min(1),
+          port: z.int().min(0).max(65535).default(8443),
+        })
+        .optional(),
     })
     .prefault({}),
   journal: z

@@ -1,6 +1,4 @@
 import { createHash, randomUUID } from "node:crypto";
-import { createServer } from "node:http";
-import type { AddressInfo } from "node:net";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
@@ -48,9 +46,7 @@ import { createOptics } from "./trials/optics.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord } from "./trials/run-record.js";
 import { createTrials } from "./trials/trials.js";
-import { createApp } from "./web/app.js";
-import { listen } from "./web/listen.js";
-import { createLive } from "./web/live.js";
+import { createSite } from "./web/site.js";
 import { createSnapshots } from "./web/snapshots.js";
 
 const VERSION = "0.1.0";
@@ -296,8 +292,12 @@ async function main(): Promise<void> {
     ...{ clock, journal, reader, log },
     sound: () => soundness.view().doubt === null,
   });
-  const app = createApp(
-    {
+  const { live, open, close } = await createSite({
+    web: { ...config.web, host: options.host ?? config.web.host, port: options.port ?? config.web.port },
+    stationName: config.station.name,
+    ...{ folder, pages: PAGES, clock, log },
+    tell: () => undefined,
+    services: {
       now: {
         snapshot: () => snapshot(true),
         series: (query) => reader.series(query),
@@ -348,20 +348,16 @@ async function main(): Promise<void> {
         lastBackupWall: () => backups.state().lastGoodWall,
       },
     },
-    PAGES,
-    log,
-  );
-  const server = createServer(app);
-  const live = createLive(server, {
-    snapshot,
-    alarmMessage: (id) => ({ id, alarms: alarms.standing(), annunciation: annunciate() }),
-    acknowledge,
-    log,
+    live: {
+      snapshot,
+      alarmMessage: (id) => ({ id, alarms: alarms.standing(), annunciation: annunciate() }),
+      acknowledge,
+    },
   });
 
   // Running, in the order in which it can be looked at; stopped the other way round.
-  await listen(server, options.host ?? config.web.host, options.port ?? config.web.port);
-  closing.add("pages", () => live.close());
+  const { address, port } = await open();
+  closing.add("pages", () => close());
   // A run that a fault cuts short is closed at the next start, as one that the station broke off in.
   closing.add("open run", (cause) => (cause === "told" ? runs.shutDown() : undefined));
   closing.add("sources", () => Promise.all(sources.map((source) => source.stop())));
@@ -379,7 +375,6 @@ async function main(): Promise<void> {
     annunciate();
   }, TICK_MS);
   closing.add("tick", () => clearInterval(ticking));
-  const { address, port } = server.address() as AddressInfo;
   log("info", simulated ? "the SIMULATED bench is running" : "the station is running", {
     url: `http://${address.includes(":") ? `[${address}]` : address}:${port}`,
     config: file,

@@ -2,7 +2,9 @@ import { join } from "node:path";
 import express, { type Express } from "express";
 import helmet from "helmet";
 import type { Log } from "../log.js";
+import { type Gate, letIn, mayReadMetrics, signWithOwnName, takeOwnNamesOnly } from "./gate.js";
 import { answerProblems, noSuchAddress, pageForPeople, tellProblem } from "./problem.js";
+import { type AccessService, accessRoutes } from "./routes/access.js";
 import { type AlarmsService, alarmRoutes } from "./routes/alarms.js";
 import { type BackupsService, backupRoutes } from "./routes/backups.js";
 import { type CautionsService, cautionRoutes } from "./routes/cautions.js";
@@ -21,7 +23,6 @@ import { type ReviewService, reviewRoutes } from "./routes/review.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { type TablesService, tableRoutes } from "./routes/tables.js";
 import { type WorkshopService, workshopRoutes } from "./routes/workshop.js";
-import { refuseOtherSites } from "./same-site.js";
 
 export interface Services {
   readonly now: NowService;
@@ -42,10 +43,11 @@ export interface Services {
   readonly tables: TablesService;
   readonly exports: ExportsService;
   readonly metrics: MetricsService;
+  readonly access: AccessService;
 }
 
 /** Addresses that the pages answer by themselves. */
-const PAGES = [
+export const PAGES = [
   "/",
   "/runs",
   "/runs/:id",
@@ -72,10 +74,15 @@ const PAGES = [
   "/review/materials",
   "/review/drift",
   "/review/method",
+  "/access",
+  "/deeds",
+  "/sign-in",
+  "/pin",
+  "/pair",
 ];
 
 /** Builds the web application; listening is the caller's. @param pagesFolder where the built pages lie */
-export function createApp(services: Services, pagesFolder: string, log: Log): Express {
+export function createApp(services: Services, gate: Gate, pagesFolder: string, log: Log): Express {
   const app = express();
   app.disable("x-powered-by");
   app.set("query parser", "simple");
@@ -85,6 +92,11 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
         useDefaults: false,
         directives: {
           defaultSrc: ["'self'"],
+          // Scripts and styles are files of the station's own: nothing that stands in the text of a page runs.
+          scriptSrc: ["'self'"],
+          scriptSrcAttr: ["'none'"],
+          styleSrc: ["'self'"],
+          connectSrc: ["'self'"],
           // A photo that waits to be sent is shown from the page's own memory.
           imgSrc: ["'self'", "data:", "blob:"],
           objectSrc: ["'none'"],
@@ -97,10 +109,16 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
       strictTransportSecurity: false,
     }),
   );
-  app.use("/api", refuseOtherSites);
-  app.use("/api", express.json({ limit: "64kb" }));
+  app.use(takeOwnNamesOnly(gate));
   app.use("/api", (_request, response, next) => {
     response.set("Cache-Control", "no-store");
+    next();
+  });
+  app.use("/api", letIn(gate));
+  // A body that is packed is not unpacked: what is small on the way could be large here.
+  app.use("/api", express.json({ limit: "64kb", inflate: false }));
+  app.use("/api", signWithOwnName);
+  app.use("/api", (_request, response, next) => {
     const { state } = services.journal.view().soundness;
     // For programs; people read it on the page.
     if (state !== "sound") response.set("Journal-Soundness", state);
@@ -125,10 +143,11 @@ export function createApp(services: Services, pagesFolder: string, log: Log): Ex
     backupRoutes(services.backups),
     tableRoutes(services.tables),
     exportRoutes(services.exports),
+    accessRoutes(services.access),
   );
   app.use("/api", noSuchAddress);
   app.get("/problems/:code", tellProblem);
-  app.get("/metrics", metricsRoute(services.metrics));
+  app.get("/metrics", mayReadMetrics(gate), metricsRoute(services.metrics));
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
   app.get(PAGES, (_request, response) => {

@@ -1,11 +1,21 @@
-import type { Server as HttpServer } from "node:http";
-import { Server } from "socket.io";
+import type { IncomingMessage, ServerResponse } from "node:http";
+import type { Duplex } from "node:stream";
+import { Server as Engine } from "engine.io";
+import { Server, type Socket } from "socket.io";
 import { z } from "zod";
+import type { Access } from "../access/access.js";
+import type { Caller } from "../access/caller.js";
 import type { Log } from "../log.js";
+import { mayAs } from "../model/access.js";
 import type { AlarmMessage, NowSnapshot } from "../model/now.js";
+import { tokenIn } from "./cookie.js";
+import { notAllowed, signInNeeded } from "./gate.js";
+import { originOf } from "./origin-of.js";
+import { foreignName, type OwnNames } from "./own-names.js";
 import { problemOf } from "./problem.js";
+import { createRates } from "./rates.js";
 import { acknowledgeSchema } from "./routes/alarms.js";
-import { isOwnPage } from "./same-site.js";
+import { isOwnRequest, otherSite } from "./same-site.js";
 import { valid } from "./validate.js";
 
 export interface LiveParts {
@@ -13,10 +23,21 @@ export interface LiveParts {
   readonly snapshot: (whole: boolean) => NowSnapshot;
   readonly alarmMessage: (id: string) => AlarmMessage;
   readonly acknowledge: (alarm: string, by: string) => Promise<unknown>;
+  readonly access: Pick<Access, "caller" | "again" | "acted">;
+  readonly names: OwnNames;
+  /** For the log of who did what: somebody acknowledged an alarm. */
+  readonly acknowledged: (caller: Caller, alarm: string, outcome: string) => void;
+  readonly mono: () => number;
   readonly log: Log;
 }
 
 export interface Live {
+  /** Whether a request is one of the socket's. */
+  takes(request: IncomingMessage): boolean;
+  request(request: IncomingMessage, response: ServerResponse): void;
+  upgrade(request: IncomingMessage, socket: Duplex, head: Buffer): void;
+  /** Somebody's session has ended, or nobody may look any longer without one: those who may not are cut off at once. */
+  lookAgain(): void;
   /** Something shown has changed: sent with the next live message, at most one a second. */
   changed(): void;
   /** Times on every page have changed: each is sent everything once more. */
@@ -30,25 +51,72 @@ const LIVE_EVERY_MS = 1_000;
 /** A page that has not said within this that it has the alarms is sent them again. */
 const ALARM_ANSWER_MS = 3_000;
 
+const SOCKET_PATH = /^\/socket\.io\/?(?:\?|$)/;
+
 const acknowledgeMessageSchema = acknowledgeSchema.extend({ alarm: z.string().min(1).max(100) });
 
+/** How often those are looked for whose session has ended by itself. */
+const LOOK_EVERY_MS = 5_000;
+/** What a page may send: it answers each message about alarms, and now and then acknowledges one. */
+const EVENTS_AT_ONCE = 60;
+const EVENTS_PER_SECOND = 10;
+/** Of one page that has not been looked at for long, or of whoever opens sockets for nothing. */
+const MOST_SOCKETS = 600;
+
 /** The live side of the pages. Live values may be dropped for a slow page; alarms are repeated until they have arrived. */
-export function createLive(server: HttpServer, parts: LiveParts): Live {
-  const io = new Server(server, {
-    serveClient: false,
-    maxHttpBufferSize: 16 * 1024,
-    allowRequest: (request, done) => done(null, isOwnPage(request.headers.origin, request.headers.host)),
-  });
+export function createLive(parts: LiveParts): Live {
+  const { access, names, log } = parts;
+  const engine = new Engine({ maxHttpBufferSize: 16 * 1024 });
+  const io = new Server({ serveClient: false });
+  io.bind(engine);
+  const events = createRates(EVENTS_AT_ONCE, EVENTS_PER_SECOND);
   let alarmCount = 0;
   let due = false;
 
+  /** Who asks for a socket, at every request of it. @throws AppError */
+  const admitted = (request: IncomingMessage): Caller => {
+    if (!names.has(request.headers.host)) throw foreignName(request.headers.host);
+    if (!isOwnRequest(request.headers, true)) throw otherSite();
+    const caller = access.caller(tokenIn(request), originOf(request));
+    if (caller.role === null) throw signInNeeded();
+    return caller;
+  };
+  const callerOn = (socket: Socket): Caller => {
+    const caller = access.again(socket.data.caller);
+    if (caller.role === null) throw signInNeeded();
+    return caller;
+  };
+
+  io.use((socket, next) => {
+    try {
+      socket.data.caller = admitted(socket.request);
+      if (io.engine.clientsCount > MOST_SOCKETS) throw new Error("There are too many pages open already.");
+      next();
+    } catch (error) {
+      next(error instanceof Error ? error : new Error(String(error)));
+    }
+  });
   io.on("connection", (socket) => {
+    socket.use((_event, next) => {
+      if (events.allow(socket.id, parts.mono())) next();
+      else socket.disconnect(true);
+    });
     socket.emit("snapshot", parts.snapshot(true));
     socket.on("acknowledge", (message: unknown, answer: unknown) => {
       const reply = typeof answer === "function" ? (value: object) => answer(value) : () => undefined;
       const run = async () => {
+        const caller = callerOn(socket);
+        if (!mayAs(caller.role, "operator")) throw notAllowed("operator");
         const { alarm, by } = valid(acknowledgeMessageSchema, message, "message");
-        await parts.acknowledge(alarm, by);
+        access.acted(caller);
+        const signed = caller.session === null ? by : (caller.who ?? by);
+        await parts.acknowledge(alarm, signed).then(
+          () => parts.acknowledged(caller, alarm, "done"),
+          (error: unknown) => {
+            parts.acknowledged(caller, alarm, `refused: ${problemOf(error).code}`);
+            throw error;
+          },
+        );
       };
       run().then(
         () => reply({ ok: true }),
@@ -57,15 +125,21 @@ export function createLive(server: HttpServer, parts: LiveParts): Live {
     });
     // A client may send an event of this name with anything in it.
     socket.on("error", (error: unknown) =>
-      parts.log("warn", "a page's connection failed", { error: String(error) }),
+      log("warn", "a page's connection failed", { error: String(error) }),
     );
   });
 
+  const lookAgain = () => {
+    for (const socket of io.of("/").sockets.values()) {
+      if (access.again(socket.data.caller).role === null) socket.disconnect(true);
+    }
+  };
   const timer = setInterval(() => {
     if (!due || io.engine.clientsCount === 0) return;
     due = false;
     io.volatile.emit("live", parts.snapshot(false));
   }, LIVE_EVERY_MS);
+  const looking = setInterval(lookAgain, LOOK_EVERY_MS);
 
   const sendAlarms = (id: string, to: ReturnType<Server["of"]>["sockets"]) => {
     const message = parts.alarmMessage(id);
@@ -79,6 +153,31 @@ export function createLive(server: HttpServer, parts: LiveParts): Live {
   };
 
   return {
+    takes: ({ url = "" }) => SOCKET_PATH.test(url),
+    request(request, response) {
+      try {
+        admitted(request);
+      } catch (error) {
+        const problem = problemOf(error);
+        response.writeHead(problem.status, { "Content-Type": "application/problem+json" });
+        response.end(JSON.stringify(problem));
+        return;
+      }
+      engine.handleRequest(request as Parameters<typeof engine.handleRequest>[0], response);
+    },
+    upgrade(request, socket, head) {
+      try {
+        if (!SOCKET_PATH.test(request.url ?? "")) throw signInNeeded();
+        admitted(request);
+      } catch (error) {
+        const { status, title } = problemOf(error);
+        socket.on("error", () => undefined);
+        socket.end(`HTTP/1.1 ${status} ${title}\r\nConnection: close\r\nContent-Length: 0\r\n\r\n`);
+        return;
+      }
+      engine.handleUpgrade(request as Parameters<typeof engine.handleUpgrade>[0], socket, head);
+    },
+    lookAgain,
     changed() {
       due = true;
     },
@@ -92,10 +191,8 @@ export function createLive(server: HttpServer, parts: LiveParts): Live {
     },
     async close() {
       clearInterval(timer);
-      const closed = io.close();
-      // A browser keeps connections open that it has not used yet, and the server would wait for them.
-      server.closeAllConnections();
-      await closed;
+      clearInterval(looking);
+      await io.close();
     },
   };
 }

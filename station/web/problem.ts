@@ -1,4 +1,5 @@
 import type { ErrorRequestHandler, RequestHandler } from "express";
+import { TooSoon } from "../access/too-soon.js";
 import { AppError, ERRORS } from "../errors.js";
 import type { Log } from "../log.js";
 import type { Problem } from "../model/now.js";
@@ -53,7 +54,12 @@ export function answerProblems(log: Log): ErrorRequestHandler {
       next(error);
       return;
     }
-    response.status(problem.status).type("application/problem+json").send(JSON.stringify(problem));
+    if (error instanceof TooSoon) response.set("Retry-After", String(Math.ceil(error.waitMs / 1000)));
+    response.status(problem.status);
+    // Who is at the wrong address has no page that could show a problem.
+    if (problem.code === "wrong-host" && request.accepts(["json", "html"]) === "html") {
+      response.type("text/plain").send(`${problem.title}.\n\n${problem.detail}\n`);
+    } else response.type("application/problem+json").send(JSON.stringify(problem));
   };
 }
 
@@ -63,7 +69,9 @@ function refusedByExpress(error: unknown): AppError | null {
   const { status } = error;
   if (typeof status !== "number" || status < 400 || status >= 500) return null;
   const expected =
-    "type" in error ? "a body of JSON text in UTF-8, at most 64 kB" : "an address that can be decoded";
+    "type" in error
+      ? "a body of JSON text in UTF-8, not packed, at most 64 kB"
+      : "an address that can be decoded";
   return new AppError("request-invalid", `The request could not be read: expected ${expected}.`, [
     { path: "(request)", expected },
   ]);

@@ -1,5 +1,10 @@
-import type { RequestHandler } from "express";
+import type { IncomingHttpHeaders } from "node:http";
 import { AppError } from "../errors.js";
+
+/** What changes nothing (RFC 9110 section 9.2.1). */
+export function isSafe(method: string | undefined): boolean {
+  return method === "GET" || method === "HEAD" || method === "OPTIONS";
+}
 
 /**
  * Another site open in the same browser must not begin runs or acknowledge alarms here. Browsers name the page a request
@@ -14,13 +19,23 @@ export function isOwnPage(origin: string | undefined, host: string | undefined):
   }
 }
 
-export const refuseOtherSites: RequestHandler = (request, _response, next) => {
-  if (request.method === "GET" || isOwnPage(request.headers.origin, request.headers.host)) next();
-  else
-    next(
-      new AppError(
-        "other-site",
-        "This request comes from a page of another site, and the station takes none from there.",
-      ),
-    );
-};
+/** Where the browser says of itself whose page asks (Fetch Metadata). "none" is a person who typed the address. */
+function isOwnFetch(site: string | string[] | undefined): boolean {
+  return site === undefined || site === "same-origin" || site === "none";
+}
+
+/**
+ * A question to the station, which only its own pages and programs may ask.
+ * @param written by a request that changes something, or a socket, which goes both ways
+ */
+export function isOwnRequest(headers: IncomingHttpHeaders, written: boolean): boolean {
+  if (!isOwnFetch(headers["sec-fetch-site"])) return false;
+  return !written || isOwnPage(headers.origin, headers.host);
+}
+
+export function otherSite(): AppError {
+  return new AppError(
+    "other-site",
+    "This request comes from a page of another site, and the station takes none from there.",
+  );
+}

@@ -6,141 +6,12 @@ import type { AddressInfo } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import fc from "fast-check";
-import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { AppError } from "../../../station/errors.js";
-import { unknownDisk } from "../../../station/journal/disk/judge.js";
-import type { SentEntry } from "../../../station/model/entry.js";
-import type { NowSnapshot, Problem } from "../../../station/model/now.js";
-import type { Run, RunSettings } from "../../../station/model/run.js";
-import type { SoundnessView } from "../../../station/model/soundness.js";
-import type { WorkshopFacts } from "../../../station/model/workshop.js";
-import { createApp, type Services } from "../../../station/web/app.js";
-import { NO_CAUTIONS } from "./no-cautions.js";
-import { emptySnapshot } from "./snapshot.js";
-
-const run = { id: randomUUID(), number: 1, settings: {}, startWall: 0, endWall: 1 } as unknown as Run;
-const unasked = async (): Promise<never> => {
-  throw new Error("Nobody asks for it here.");
-};
-const SOUND: SoundnessView = { state: "sound", lookedWall: 0, text: "It is sound.", doubt: null };
-const services = {
-  now: {
-    snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
-    series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
-    opticsCleaned: async () => ({ value: { cleanedWall: 5, agoMs: 0 }, kept: true }),
-  },
-  runs: {
-    list: vi.fn(async () => ({ runs: [], more: false })),
-    find: async (id: string) => (id === run.id ? { ...run, placed: null } : null),
-    series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
-    begin: vi.fn(async (_settings: RunSettings | null) => ({ value: run, kept: true })),
-    end: async () => {
-      throw new AppError("run-not-open", "No run is open.");
-    },
-    correct: vi.fn(async (_id: string, settings: RunSettings) => ({
-      value: { ...run, settings },
-      kept: true,
-    })),
-    setJobSheet: vi.fn(async (settings: RunSettings) => ({ value: settings, kept: true })),
-  },
-  lots: {
-    list: async () => [],
-    find: unasked,
-    put: vi.fn(async (id: string) => ({ value: { id }, kept: true })),
-  },
-  plans: {
-    list: async () => [],
-    text: unasked,
-    table: unasked,
-    preview: async () => ({ cuts: 1, sentences: [] }),
-    lay: vi.fn(async (id: string) => ({ value: { id }, kept: true })),
-    phase: unasked,
-    checked: unasked,
-    gradingSheet: unasked,
-    outcome: unasked,
-    again: unasked,
-    enter: vi.fn(async (entries: readonly SentEntry[]) => ({
-      value: entries.map(({ entry }) => ({ entry, became: "kept" as const, why: null })),
-      kept: true,
-    })),
-  },
-  labels: { labels: unasked, codesOf: unasked, engraved: () => "" },
-  photos: { add: unasked, find: unasked, lightness: unasked },
-  decisions: { find: unasked, decided: unasked, sheet: unasked, onSheet: unasked },
-  pastRuns: { list: async () => ({ runs: [], total: 0 }), take: unasked },
-  review: {
-    overview: async () => Buffer.from("{}"),
-    badRun: vi.fn(async () => Buffer.from("{}")),
-    materials: vi.fn(async () => Buffer.from("{}")),
-    drift: vi.fn(async () => Buffer.from("{}")),
-  },
-  workshop: {
-    view: async () => ({ facts: {}, focus: null }),
-    put: async (facts: WorkshopFacts) => ({ value: facts, kept: true }),
-    focusFor: unasked,
-    maintenance: async () => ({ last: [], log: [] }),
-    maintained: async () => ({ value: null, kept: true }),
-    upkeepOf: async () => [],
-  },
-  alarms: {
-    standing: () => [],
-    definitions: () => [],
-    log: vi.fn(async () => ({ transitions: [], more: false })),
-    acknowledge: vi.fn(async () => ({ value: null, kept: true })),
-  },
-  marks: {
-    marks: vi.fn(async () => ({
-      runs: [],
-      alarms: [],
-      maintenance: [],
-      clock: [],
-      crowds: [],
-    })),
-    span: async () => ({ from: 5, to: 9 }),
-  },
-  cautions: NO_CAUTIONS,
-  journal: { view: () => ({ file: "/somewhere/journal.sqlite", disk: unknownDisk(null), soundness: SOUND }) },
-  tables: {
-    runs: vi.fn(async function* (): AsyncGenerator<string> {
-      yield "run,start\r\n";
-      yield "1,now\r\n";
-    }),
-    alarms: vi.fn(async function* (): AsyncGenerator<string> {
-      yield "time\r\n";
-    }),
-  },
-  exports: {
-    wall: () => 0,
-    soundness: () => "sound" as const,
-    view: () => ({ running: false, trouble: null }),
-    readings: unasked,
-    journal: unasked,
-  },
-  backups: {
-    view: async () => ({
-      folder: null,
-      at: null,
-      nextWall: null,
-      lastGoodWall: null,
-      backups: [],
-      running: false,
-      trouble: null,
-    }),
-    makeNow: vi.fn(),
-  },
-  metrics: {
-    version: "0.1.0",
-    startedWall: () => 0,
-    alarms: [],
-    snapshot: () => emptySnapshot(),
-    journal: () => ({
-      ...{ writing: true, held: false, waiting: 0, dropped: 0, lastCommitMono: null, text: "" },
-      ...{ commits: null, slow: false, wal: null },
-    }),
-    disk: () => unknownDisk(null),
-    lastBackupWall: () => null,
-  },
-} satisfies Services;
+import type { Problem } from "../../../station/model/now.js";
+import { createApp } from "../../../station/web/app.js";
+import { aGate, type GateRig } from "./a-gate.js";
+import { run, services } from "./services.js";
 
 describe("the web application", () => {
   it("gives the metrics at their own address, in the type of their format", async () => {
@@ -155,6 +26,10 @@ describe("the web application", () => {
 
   let server: Server;
   let url: string;
+  let rig: GateRig;
+  const unasked = () => {
+    throw new Error("Nobody asks for it here.");
+  };
   const pages = mkdtempSync(join(tmpdir(), "pages-"));
   const logged: string[] = [];
   const send = async (method: string, path: string, body?: string, headers: Record<string, string> = {}) => {
@@ -175,13 +50,17 @@ describe("the web application", () => {
 
   beforeAll(async () => {
     writeFileSync(join(pages, "index.html"), "<!doctype html><title>pages</title>");
-    server = createServer(createApp(services, pages, (_level, message) => logged.push(message)));
+    rig = await aGate();
+    const { access, gate } = rig;
+    const all = { ...services, access: { access, shown: unasked } };
+    server = createServer(createApp(all, gate, pages, (_level, message) => logged.push(message)));
     server.listen(0, "127.0.0.1");
     await once(server, "listening");
     url = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
   });
-  afterAll(() => {
+  afterAll(async () => {
     server.close();
+    await rig.remove();
     rmSync(pages, { recursive: true });
   });
 

@@ -1,0 +1,116 @@
+import { AppError } from "../errors.js";
+import type { Log } from "../log.js";
+import type { AccessState } from "../model/access.js";
+import type { Clock } from "../model/instant.js";
+import { type AccessFile, type Person, readAccessFile, writeAccessFile } from "./file.js";
+import { createSessions, keptOf, type Sessions, sessionsOf } from "./sessions.js";
+
+/** After a power cut a session is taken to be younger than it is by so much at most. */
+const AGES_EVERY_MS = 600_000;
+const PIN_IDLE_MINUTES = 10;
+
+export interface Held {
+  readonly people: readonly Person[];
+  readonly pin: AccessFile["pin"];
+  /** SHA-256 of the token that /metrics is asked with from the network. */
+  readonly scraper: string | null;
+}
+
+export interface AccessStore {
+  readonly sessions: Sessions;
+  state(): AccessState;
+  held(): Held;
+  /** In force once it is on the disk. @throws AppError `access-not-kept`, and nothing has changed then */
+  put(change: Partial<Held>): Promise<void>;
+  /** Writes how the sessions stand. What the disk refuses is told in the log, and the sessions are in force all the same. */
+  keepSessions(): Promise<void>;
+  close(): Promise<void>;
+}
+
+export interface StoreParts {
+  readonly folder: string;
+  readonly clock: Clock;
+  readonly log: Log;
+}
+
+const NOTHING_HELD: Held = { people: [], pin: { hash: null, idleMinutes: PIN_IDLE_MINUTES }, scraper: null };
+
+/** Never throws: a file that cannot be read locks the door, and keeps nobody from watching the bench at the station itself. */
+export async function openAccessStore({ folder, clock, log }: StoreParts): Promise<AccessStore> {
+  const now = () => ({ ...clock.now(), boot: clock.bootId, clock: clock.state() });
+  let held = NOTHING_HELD;
+  let unreadable = false;
+  let sessions = createSessions([]);
+  try {
+    const file = await readAccessFile(folder);
+    if (file !== null) {
+      held = { people: file.people, pin: file.pin, scraper: file.scraper };
+      sessions = createSessions(sessionsOf(file, now()));
+    }
+  } catch (error) {
+    unreadable = true;
+    const what = error instanceof Error ? error.message : String(error);
+    const mend = "On the station, stop it and give a new passphrase: npm run station -- passphrase";
+    log("error", `nobody can sign in, and the station listens on itself only. ${what} ${mend}`);
+  }
+  let writing: Promise<void> = Promise.resolve();
+
+  const write = (what: () => Held): Promise<void> => {
+    // One after the other, each with what is in force when its turn comes.
+    const turn = writing.then(() => {
+      const { wall, mono, boot, clock: state } = now();
+      return writeAccessFile(folder, {
+        version: 1,
+        written: { wall, mono, boot, clock: state },
+        ...{ people: [...what().people], pin: what().pin, scraper: what().scraper },
+        sessions: sessions.all().map((session) => keptOf(session, mono)),
+      });
+    });
+    writing = turn.catch(() => undefined);
+    return turn;
+  };
+
+  const keepSessions = async () => {
+    if (unreadable || held.people.length === 0) return;
+    await write(() => held).catch((error: unknown) => {
+      log("error", "the sessions could not be kept", { error: String(error) });
+    });
+  };
+  const timer = setInterval(() => {
+    if (sessions.all().length > 0) void keepSessions();
+  }, AGES_EVERY_MS);
+  timer.unref();
+
+  return {
+    sessions,
+    state: () => (unreadable ? "unreadable" : held.people.length === 0 ? "open" : "locked"),
+    held: () => held,
+    async put(change) {
+      if (unreadable) throw unreadableRefusal();
+      const wanted = () => ({ ...held, ...change });
+      try {
+        await write(wanted);
+      } catch (error) {
+        log("error", "access could not be changed", { error: String(error) });
+        throw new AppError(
+          "access-not-kept",
+          "The disk did not take it, and nothing has changed. See that the disk has room and can be written to.",
+        );
+      }
+      held = wanted();
+    },
+    keepSessions,
+    async close() {
+      clearInterval(timer);
+      await keepSessions();
+      await writing;
+    },
+  };
+}
+
+export function unreadableRefusal(): AppError {
+  return new AppError(
+    "access-unreadable",
+    "The station cannot read who may sign in. Stop it, and give a new passphrase on the station itself: npm run station -- passphrase",
+  );
+}

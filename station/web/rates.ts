@@ -1,0 +1,38 @@
+/** Addresses that are remembered; of more, those go that asked longest ago. */
+const MOST_ADDRESSES = 2000;
+
+export interface Rates {
+  /** Whether this address may ask once more now. @param mono milliseconds */
+  allow(address: string, mono: number): boolean;
+}
+
+/** A bucket of tokens for each address: `burst` at once, then `perSecond` on and on. */
+export function createRates(burst: number, perSecond: number): Rates {
+  const buckets = new Map<string, { readonly tokens: number; readonly mono: number }>();
+  return {
+    allow(address, mono) {
+      const key = placeOf(address);
+      const before = buckets.get(key) ?? { tokens: burst, mono };
+      const refilled = Math.min(burst, before.tokens + ((mono - before.mono) / 1000) * perSecond);
+      const allowed = refilled >= 1;
+      buckets.delete(key);
+      buckets.set(key, { tokens: allowed ? refilled - 1 : refilled, mono });
+      for (const oldest of buckets.keys()) {
+        if (buckets.size <= MOST_ADDRESSES) break;
+        buckets.delete(oldest);
+      }
+      return allowed;
+    },
+  };
+}
+
+/** A machine has as many IPv6 addresses as it likes within its network of 64 bits; that counts as one. */
+export function placeOf(address: string): string {
+  if (!address.includes(":")) return address;
+  const [head = "", tail = ""] = address.split("::");
+  const front = head === "" ? [] : head.split(":");
+  const back = tail === "" ? [] : tail.split(":");
+  const zeros = address.includes("::") ? Math.max(0, 8 - front.length - back.length) : 0;
+  const groups = [...front, ...Array<string>(zeros).fill("0"), ...back];
+  return `${groups.slice(0, 4).join(":")}::/64`;
+}

@@ -1,0 +1,105 @@
+import type { AddressInfo } from "node:net";
+import { type Access, openAccess } from "../access/access.js";
+import { deedOf, type TellDeed } from "../access/deeds.js";
+import { AppError } from "../errors.js";
+import type { Log } from "../log.js";
+import type { Clock } from "../model/instant.js";
+import { createApp, type Services } from "./app.js";
+import { createDoors } from "./doors.js";
+import type { Gate } from "./gate.js";
+import { createLive, type Live, type LiveParts } from "./live.js";
+import { createOwnNames } from "./own-names.js";
+import { createRates } from "./rates.js";
+import { networkView, shownPairing } from "./reach.js";
+import { expiryWords, readTls, type TlsEntry } from "./tls.js";
+
+/** A page of charts asks some dozens of questions at once, and a screen full of history some hundred. */
+const QUESTIONS_AT_ONCE = 400;
+const QUESTIONS_PER_SECOND = 40;
+
+export interface SiteParts {
+  readonly web: {
+    readonly host: string;
+    readonly port: number;
+    readonly names: readonly string[];
+    readonly tls?: (TlsEntry & { readonly port: number }) | undefined;
+  };
+  readonly stationName: string;
+  /** Where the journal lies, and what is kept of people and sessions beside it. */
+  readonly folder: string;
+  readonly pages: string;
+  readonly services: Omit<Services, "access">;
+  readonly live: Pick<LiveParts, "snapshot" | "alarmMessage" | "acknowledge">;
+  readonly clock: Clock;
+  readonly log: Log;
+  readonly tell: TellDeed;
+}
+
+export interface Site {
+  readonly live: Live;
+  readonly access: Access;
+  /** Listens from now on. @throws AppError `cannot-listen` */
+  open(): Promise<AddressInfo>;
+  close(): Promise<void>;
+}
+
+/** Everything that people look at, and the door in front of it. @throws AppError `tls-unusable` */
+export async function createSite(parts: SiteParts): Promise<Site> {
+  const { web, folder, clock, log, tell, stationName } = parts;
+  const mono = () => clock.now().mono;
+  const names = createOwnNames([...web.names, web.host], mono);
+  const tls = web.tls === undefined ? null : { ...(await readTls(web.tls)), port: web.tls.port };
+  const soon = tls === null ? null : expiryWords(tls, clock.now().wall);
+  if (soon !== null) log("warn", soon);
+
+  const network = () => networkView(doors, names, web.host, access.state());
+  const access = await openAccess({
+    ...{ folder, clock, log, stationName, tell, network },
+    ended: () => live.lookAgain(),
+    locked: () => doors.openToNetwork(),
+  });
+  const gate: Gate = {
+    ...{ access, names, tell, mono },
+    rates: createRates(QUESTIONS_AT_ONCE, QUESTIONS_PER_SECOND),
+  };
+  const live = createLive({
+    ...parts.live,
+    ...{ access, names, mono, log },
+    acknowledged: (caller, alarm, outcome) => tell(deedOf(caller, "acknowledge", alarm, outcome)),
+  });
+  const shown = (...[token, role, endsInMs, at]: Parameters<Services["access"]["shown"]>) => {
+    const pairing = shownPairing(network(), token, role, endsInMs, at);
+    if (pairing !== null) return pairing;
+    throw new AppError("not-on-network", `No phone can reach the station. ${network().text}`);
+  };
+  const app = createApp({ ...parts.services, access: { access, shown } }, gate, parts.pages, log);
+  const doors = createDoors({
+    request: (request, response) => {
+      if (live.takes(request)) live.request(request, response);
+      else app(request, response);
+    },
+    upgrade: live.upgrade,
+    ...{ host: web.host, port: web.port, tls, log },
+  });
+
+  return {
+    live,
+    access,
+    async open() {
+      await doors.open(access.state() === "locked");
+      if (!doors.own && access.state() === "open") {
+        log(
+          "warn",
+          "no passphrase is set: the pages are open on this machine only. Set one on the page Access of its own screen, or with npm run station -- passphrase",
+          { host: web.host },
+        );
+      }
+      return doors.address();
+    },
+    async close() {
+      await live.close();
+      await doors.close();
+      await access.close();
+    },
+  };
+}

@@ -1,0 +1,84 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { type Access, openAccess } from "../../../station/access/access.js";
+import type { NewDeed } from "../../../station/access/deeds.js";
+import type { Hashing } from "../../../station/access/hashing.js";
+import type { ClockState, Instant } from "../../../station/model/instant.js";
+import type { Gate } from "../../../station/web/gate.js";
+import { createOwnNames } from "../../../station/web/own-names.js";
+import { createRates } from "../../../station/web/rates.js";
+
+/** Time stands still until a test moves it. */
+export class HeldClock {
+  at: Instant = { wall: 1_700_000_000_000, mono: 5_000_000 };
+  bootId = "boot-1";
+  known: ClockState = "synchronised";
+  now = () => this.at;
+  state = () => this.known;
+  pass(ms: number): void {
+    this.at = { wall: this.at.wall + ms, mono: this.at.mono + ms };
+  }
+}
+
+/** As quick as it gets, for what is not about hashing: what is kept is not what was typed. */
+export const quickHashing = (): Hashing => {
+  let count = 0;
+  const of = (secret: string) => `$argon2id$quick$${Buffer.from(secret.normalize("NFKC")).toString("hex")}`;
+  return {
+    make: async (secret) => of(secret),
+    async fits(hashed, secret) {
+      count += 1;
+      return hashed === of(secret);
+    },
+    count: () => count,
+  };
+};
+
+export interface GateRig {
+  readonly gate: Gate;
+  readonly access: Access;
+  readonly clock: HeldClock;
+  readonly folder: string;
+  readonly deeds: NewDeed[];
+  readonly ended: string[];
+  readonly logged: string[];
+  again(): Promise<Access>;
+  remove(): Promise<void>;
+}
+
+/** The door of a station that has just been set up: no passphrase yet. */
+export async function aGate(hashing: Hashing = quickHashing()): Promise<GateRig> {
+  const folder = mkdtempSync(join(tmpdir(), "access-"));
+  const clock = new HeldClock();
+  const deeds: NewDeed[] = [];
+  const ended: string[] = [];
+  const logged: string[] = [];
+  const tell = (deed: NewDeed) => void deeds.push(deed);
+  const open = () =>
+    openAccess({
+      ...{ folder, clock, tell, hashing },
+      stationName: "A station",
+      log: (level, message, facts) => void logged.push(`${level} ${message} ${JSON.stringify(facts ?? {})}`),
+      ended: (ids) => void ended.push(...ids),
+      locked: async () => undefined,
+      network: () => ({ addresses: ["http://station.local:8080"], text: "Open." }),
+    });
+  const access = await open();
+  const opened = [access];
+  const mono = () => clock.at.mono;
+  const gate = { access, names: createOwnNames([], mono), rates: createRates(1000, 1000), tell, mono };
+  return {
+    ...{ gate, access, clock, folder, deeds, ended, logged },
+    async again() {
+      await opened.at(-1)?.close();
+      const next = await open();
+      opened.push(next);
+      return next;
+    },
+    async remove() {
+      for (const each of opened) await each.close();
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
