@@ -11,6 +11,7 @@ const VERBS: Readonly<Record<string, () => Promise<Verb>>> = {
   backup: async () => (await import("./backup-verb.js")).backupVerb,
   restore: async () => (await import("./backup-verb.js")).restoreVerb,
   review: async () => (await import("./review-verb.js")).reviewVerb,
+  passphrase: async () => (await import("./passphrase-verb.js")).passphraseVerb,
 };
 
 async function help(): Promise<string> {
@@ -26,6 +27,8 @@ ${verbs.map((verb) => verb.help).join("\n")}
 
 /** Exit codes: 0 the work is done and all is well, 1 it is not, 2 the call itself was not understood. */
 async function main(argv: readonly string[]): Promise<number> {
+  // A backup, an export and a passphrase are for the user that made them.
+  process.umask(0o077);
   const [name, ...rest] = argv;
   if (name === "--help") {
     process.stdout.write(await help());

@@ -62,6 +62,8 @@ async function main(): Promise<void> {
     process.stdout.write(START_HELP);
     return;
   }
+  // What the station writes is for the user it runs as: readings, and who may sign in.
+  process.umask(0o077);
   // Whoever read the log may have gone: that is no reason to stop.
   for (const stream of [process.stdout, process.stderr]) stream.on("error", () => undefined);
   const log = createLog(
@@ -296,7 +298,8 @@ async function main(): Promise<void> {
     web: { ...config.web, host: options.host ?? config.web.host, port: options.port ?? config.web.port },
     stationName: config.station.name,
     ...{ folder, pages: PAGES, clock, log },
-    tell: () => undefined,
+    tell: (deed) => void journal.deed({ ...deed, at: clock.now() }).catch(keepFailed),
+    deeds: (query) => reader.deeds(query),
     services: {
       now: {
         snapshot: () => snapshot(true),

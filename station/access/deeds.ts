@@ -1,14 +1,8 @@
+import type { Deed } from "../model/deed.js";
 import type { Caller } from "./caller.js";
 
-/** What somebody did, or tried to do, for the log of who did what. Nothing that was typed goes into it. */
-export interface NewDeed {
-  readonly who: string | null;
-  readonly role: string | null;
-  readonly address: string | null;
-  readonly what: string;
-  readonly subject: string;
-  readonly outcome: string;
-}
+/** What somebody did, or tried to do, for the log of who did what. Nothing that was typed as a secret goes into it. */
+export type NewDeed = Omit<Deed, "at" | "detail">;
 
 export type TellDeed = (deed: NewDeed) => void;
 

@@ -81,6 +81,7 @@ export const PERMISSIONS: Readonly<Record<Least, readonly `${Method} /${string}`
     "POST /backups",
     "GET /exports/journal.sqlite",
     "GET /access",
+    "GET /access/deeds",
     "POST /access/passphrase",
     "POST /access/people",
     "PATCH /access/people/:id",

@@ -33,6 +33,7 @@ export interface SiteParts {
   readonly clock: Clock;
   readonly log: Log;
   readonly tell: TellDeed;
+  readonly deeds: Services["access"]["deeds"];
 }
 
 export interface Site {
@@ -72,7 +73,12 @@ export async function createSite(parts: SiteParts): Promise<Site> {
     if (pairing !== null) return pairing;
     throw new AppError("not-on-network", `No phone can reach the station. ${network().text}`);
   };
-  const app = createApp({ ...parts.services, access: { access, shown } }, gate, parts.pages, log);
+  const app = createApp(
+    { ...parts.services, access: { access, shown, deeds: parts.deeds } },
+    gate,
+    parts.pages,
+    log,
+  );
   const doors = createDoors({
     request: (request, response) => {
       if (live.takes(request)) live.request(request, response);

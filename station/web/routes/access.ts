@@ -11,12 +11,20 @@ import {
   ROLES,
 } from "../../model/access.js";
 import { textSchema } from "../../model/channel.js";
+import type { KeptDeed } from "../../model/deed.js";
 import { cookieOf, noCookie } from "../cookie.js";
 import { callerOf } from "../gate.js";
-import { valid } from "../validate.js";
+import { valid, wholeNumber } from "../validate.js";
+
+export interface DeedsPage {
+  readonly deeds: readonly KeptDeed[];
+  readonly more: boolean;
+}
 
 export interface AccessService {
   readonly access: Access;
+  /** Who did what, newest first. */
+  readonly deeds: (query: { before?: number; limit: number }) => Promise<DeedsPage>;
   /** A pairing as it is shown: with the address of this station that a phone finds it at. */
   readonly shown: (
     token: string,
@@ -48,10 +56,14 @@ const personChangeSchema = z
   .refine((change) => Object.keys(change).length > 0, "a role or a passphrase");
 const offerSchema = z.strictObject({ role, at: z.string().max(100).optional() });
 const pairSchema = z.strictObject({ token: z.string().max(100), name });
+const deedsSchema = z.strictObject({
+  before: wholeNumber(1, Number.MAX_SAFE_INTEGER).optional(),
+  limit: wholeNumber(1, 200).default(50),
+});
 const idSchema = z.object({ id: z.uuid() });
 
 /** Signing in and out, pairing, and who may do so. What comes in here is never logged. */
-export function accessRoutes({ access, shown }: AccessService): Router {
+export function accessRoutes({ access, shown, deeds }: AccessService): Router {
   const routes = Router();
 
   const begun = (request: Request, response: Response, token: string) => {
@@ -108,6 +120,10 @@ export function accessRoutes({ access, shown }: AccessService): Router {
 
   routes.get("/access", (_request, response) => {
     viewed(response);
+  });
+  routes.get("/access/deeds", async (request, response) => {
+    const { before, limit } = valid(deedsSchema, request.query, "query");
+    response.json(await deeds({ limit, ...(before === undefined ? {} : { before }) }));
   });
   routes.put("/access/pin", async (request, response) => {
     const { pin, idleMinutes } = valid(setPinSchema, request.body, "body");

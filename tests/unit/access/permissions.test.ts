@@ -34,7 +34,7 @@ describe("the table of who may ask what", () => {
       throw new Error("Nobody asks for it here.");
     };
     app = createApp(
-      { ...services, access: { access: rig.access, shown } },
+      { ...services, access: { access: rig.access, shown, deeds: shown } },
       rig.gate,
       "/nowhere",
       () => undefined,

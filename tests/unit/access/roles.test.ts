@@ -35,7 +35,12 @@ describe("every route with every role", () => {
       throw new Error("Nobody asks for it here.");
     };
     server = createServer(
-      createApp({ ...services, access: { access, shown } }, gate, "/nowhere", () => undefined),
+      createApp(
+        { ...services, access: { access, shown, deeds: async () => ({ deeds: [], more: false }) } },
+        gate,
+        "/nowhere",
+        () => undefined,
+      ),
     );
     // Both ends of a connection to this address are this machine, but not as they are on its own screen.
     server.listen(0, "127.0.0.2");

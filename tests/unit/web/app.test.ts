@@ -52,7 +52,7 @@ describe("the web application", () => {
     writeFileSync(join(pages, "index.html"), "<!doctype html><title>pages</title>");
     rig = await aGate();
     const { access, gate } = rig;
-    const all = { ...services, access: { access, shown: unasked } };
+    const all = { ...services, access: { access, shown: unasked, deeds: unasked } };
     server = createServer(createApp(all, gate, pages, (_level, message) => logged.push(message)));
     server.listen(0, "127.0.0.1");
     await once(server, "listening");
