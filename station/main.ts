@@ -7,6 +7,7 @@ import { CHECKLISTS } from "../safety/checklists.js";
 import { EXPOSURE_LIMITS } from "../safety/exposure.js";
 import { NEVER_CUT_LIST } from "../safety/never-cut.js";
 import { STATEMENT } from "../safety/statement.js";
+import { openAccessStore } from "./access/store.js";
 import { createAnnouncer } from "./alarms/announcer.js";
 import { annunciation } from "./alarms/annunciator.js";
 import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
@@ -48,6 +49,7 @@ import { createRunRecord } from "./trials/run-record.js";
 import { createTrials } from "./trials/trials.js";
 import { createSite } from "./web/site.js";
 import { createSnapshots } from "./web/snapshots.js";
+import { readTls } from "./web/tls.js";
 
 const VERSION = "0.1.0";
 /** How often time alone is given a chance to change something. */
@@ -116,6 +118,8 @@ async function main(): Promise<void> {
     leastDays: config.alarms.disk_filling_days ?? DISK_FILLING_DAYS,
   });
   const reader = await openReader({ folder });
+  const people = await openAccessStore({ folder, clock, log });
+  const tls = config.web.tls === undefined ? null : await readTls(config.web.tls);
   closing.add("journal", () => journal.close());
   closing.add("journal's reading side", () => reader.close());
   const soundness = createSoundnessWatch({ folder, journal, now: () => clock.now(), log });
@@ -294,10 +298,10 @@ async function main(): Promise<void> {
     ...{ clock, journal, reader, log },
     sound: () => soundness.view().doubt === null,
   });
-  const { live, open, close } = await createSite({
+  const { live, open, close } = createSite({
     web: { ...config.web, host: options.host ?? config.web.host, port: options.port ?? config.web.port },
     stationName: config.station.name,
-    ...{ folder, pages: PAGES, clock, log },
+    ...{ store: people, tls, pages: PAGES, clock, log },
     tell: (deed) => void journal.deed({ ...deed, at: clock.now() }).catch(keepFailed),
     deeds: (query) => reader.deeds(query),
     services: {

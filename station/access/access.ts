@@ -9,7 +9,7 @@ import { createHashing, type Hashing } from "./hashing.js";
 import { createPairings } from "./pairings.js";
 import { createPeople, type People } from "./people.js";
 import { createSignIn, type SignIn } from "./sign-in.js";
-import { openAccessStore } from "./store.js";
+import type { AccessStore } from "./store.js";
 import { sumOfToken } from "./tokens.js";
 
 const SUMMARY_EVERY_MS = 60_000;
@@ -28,7 +28,7 @@ export interface Access extends SignIn, People {
 }
 
 export interface AccessParts {
-  readonly folder: string;
+  readonly store: AccessStore;
   readonly clock: Clock;
   readonly log: Log;
   readonly stationName: string;
@@ -41,9 +41,8 @@ export interface AccessParts {
 }
 
 /** The door of the station: who may sign in, who has, and what they may. */
-export async function openAccess(parts: AccessParts): Promise<Access> {
-  const { folder, clock, log, tell, ended, locked } = parts;
-  const store = await openAccessStore({ folder, clock, log });
+export function createAccess(parts: AccessParts): Access {
+  const { store, clock, log, tell, ended, locked } = parts;
   const hashing = parts.hashing ?? createHashing();
   const pairings = createPairings();
   const failures = createFailures();

@@ -1,6 +1,7 @@
 import type { AddressInfo } from "node:net";
-import { type Access, openAccess } from "../access/access.js";
+import { type Access, createAccess } from "../access/access.js";
 import { deedOf, type TellDeed } from "../access/deeds.js";
+import type { AccessStore } from "../access/store.js";
 import { AppError } from "../errors.js";
 import type { Log } from "../log.js";
 import type { Clock } from "../model/instant.js";
@@ -11,7 +12,7 @@ import { createLive, type Live, type LiveParts } from "./live.js";
 import { createOwnNames } from "./own-names.js";
 import { createRates } from "./rates.js";
 import { networkView, shownPairing } from "./reach.js";
-import { expiryWords, readTls, type TlsEntry } from "./tls.js";
+import { expiryWords, type TlsFiles } from "./tls.js";
 
 /** A page of charts asks some dozens of questions at once, and a screen full of history some hundred. */
 const QUESTIONS_AT_ONCE = 400;
@@ -22,11 +23,12 @@ export interface SiteParts {
     readonly host: string;
     readonly port: number;
     readonly names: readonly string[];
-    readonly tls?: (TlsEntry & { readonly port: number }) | undefined;
+    readonly tls?: { readonly port: number } | undefined;
   };
   readonly stationName: string;
-  /** Where the journal lies, and what is kept of people and sessions beside it. */
-  readonly folder: string;
+  readonly store: AccessStore;
+  /** The owner's certificate; null without one. */
+  readonly tls: TlsFiles | null;
   readonly pages: string;
   readonly services: Omit<Services, "access">;
   readonly live: Pick<LiveParts, "snapshot" | "alarmMessage" | "acknowledge">;
@@ -44,18 +46,18 @@ export interface Site {
   close(): Promise<void>;
 }
 
-/** Everything that people look at, and the door in front of it. @throws AppError `tls-unusable` */
-export async function createSite(parts: SiteParts): Promise<Site> {
-  const { web, folder, clock, log, tell, stationName } = parts;
+/** Everything that people look at, and the door in front of it. */
+export function createSite(parts: SiteParts): Site {
+  const { web, store, clock, log, tell, stationName } = parts;
   const mono = () => clock.now().mono;
   const names = createOwnNames([...web.names, web.host], mono);
-  const tls = web.tls === undefined ? null : { ...(await readTls(web.tls)), port: web.tls.port };
+  const tls = parts.tls === null || web.tls === undefined ? null : { ...parts.tls, port: web.tls.port };
   const soon = tls === null ? null : expiryWords(tls, clock.now().wall);
   if (soon !== null) log("warn", soon);
 
   const network = () => networkView(doors, names, web.host, access.state());
-  const access = await openAccess({
-    ...{ folder, clock, log, stationName, tell, network },
+  const access = createAccess({
+    ...{ store, clock, log, stationName, tell, network },
     ended: () => live.lookAgain(),
     locked: () => doors.openToNetwork(),
   });

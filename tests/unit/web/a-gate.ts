@@ -1,9 +1,11 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { type Access, openAccess } from "../../../station/access/access.js";
+import { type Access, createAccess } from "../../../station/access/access.js";
 import type { NewDeed } from "../../../station/access/deeds.js";
 import type { Hashing } from "../../../station/access/hashing.js";
+import { openAccessStore } from "../../../station/access/store.js";
+import type { Log } from "../../../station/log.js";
 import type { ClockState, Instant } from "../../../station/model/instant.js";
 import type { Gate } from "../../../station/web/gate.js";
 import { createOwnNames } from "../../../station/web/own-names.js";
@@ -55,11 +57,12 @@ export async function aGate(hashing: Hashing = quickHashing()): Promise<GateRig>
   const ended: string[] = [];
   const logged: string[] = [];
   const tell = (deed: NewDeed) => void deeds.push(deed);
-  const open = () =>
-    openAccess({
-      ...{ folder, clock, tell, hashing },
+  const log: Log = (level, message, facts) =>
+    void logged.push(`${level} ${message} ${JSON.stringify(facts ?? {})}`);
+  const open = async () =>
+    createAccess({
+      ...{ store: await openAccessStore({ folder, clock, log }), clock, tell, hashing, log },
       stationName: "A station",
-      log: (level, message, facts) => void logged.push(`${level} ${message} ${JSON.stringify(facts ?? {})}`),
       ended: (ids) => void ended.push(...ids),
       locked: async () => undefined,
       network: () => ({ addresses: ["http://station.local:8080"], text: "Open." }),
