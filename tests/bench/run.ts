@@ -1,4 +1,5 @@
 import { benchEdge } from "./edge.js";
+import { benchForecast } from "./forecast.js";
 import { benchIdle } from "./idle.js";
 import { benchJournal } from "./journal.js";
 import { benchPage } from "./page.js";
@@ -15,6 +16,7 @@ const BENCHES: Readonly<Record<string, () => Promise<BenchResult[]>>> = {
   sealed: benchSealed,
   years: benchYears,
   edge: benchEdge,
+  forecast: benchForecast,
   idle: benchIdle,
   page: benchPage,
   review: benchReview,

@@ -14,6 +14,7 @@ const ENTRIES: readonly ChannelEntry[] = [
   { id: "air", name: "Air", kind: "extraction-airflow", source: "bench" },
   { id: "vane", name: "Vane switch", kind: "extraction-running", source: "bench" },
   { id: "lid", kind: "lid-open", source: "bench" },
+  { id: "laser", kind: "laser-on", source: "bench" },
 ];
 
 /** Channels of a well fitted station; those named are left out. */
