@@ -1,4 +1,5 @@
 import { render } from "preact";
+import { startMe } from "./access/me.js";
 import { startSending } from "./grading/outbox.js";
 import { startBeat } from "./link/heard.js";
 import { startLink } from "./link/live.js";
@@ -21,6 +22,7 @@ import "./styles/history-marks.css";
 import "./styles/alarms.css";
 import "./styles/safety.css";
 import "./styles/journal.css";
+import "./styles/access.css";
 import "./styles/past-runs.css";
 import "./styles/labels.css";
 import "./styles/lightness.css";
@@ -39,6 +41,7 @@ import "./styles/wall-trial.css";
 
 startTheme();
 startLink();
+startMe();
 startBeat();
 startAnnunciator();
 startSending();

@@ -21,21 +21,26 @@ import type { PastColumn, PastImport } from "../../../station/model/past-run.js"
 import type { PlacedRun, Run, RunSettings } from "../../../station/model/run.js";
 import type { GradingSheet, PlanView, SpecimenOutcome } from "../../../station/model/specimen.js";
 import type { FocusView, WorkshopFacts } from "../../../station/model/workshop.js";
+import { PAGE_HEADER } from "./page-header.js";
 import { patience } from "./patience.js";
+import { noteProblem } from "./turned-away.js";
 
 /** The station, or the way to it, said no. `message` is for people. */
 export class Refusal extends Error {
   /** Asking again cannot help: the station understood, and there is no such thing. */
   readonly final: boolean;
+  /** What the station calls it; empty where it was not the station that refused. */
+  readonly code: string;
   /** For a form: what was expected, by the name of the field. */
   readonly fields: ReadonlyMap<string, string>;
 
   constructor(
     message: string,
-    { status = 0, errors = [] }: Partial<Pick<Problem, "status" | "errors">> = {},
+    { status = 0, errors = [], code = "" }: Partial<Pick<Problem, "status" | "errors" | "code">> = {},
   ) {
     super(message);
     this.name = "Refusal";
+    this.code = code;
     this.final = status === 400 || status === 404;
     this.fields = new Map(errors.map(({ path, expected }) => [fieldOf(path), expected]));
   }
@@ -72,7 +77,11 @@ export async function call<T>(method: string, path: string, { body, file, signal
     const response = await fetch(`/api${path}`, {
       method,
       signal: waiting.signal,
-      headers: { accept: "application/json", ...(body ? { "content-type": "application/json" } : {}) },
+      headers: {
+        accept: "application/json",
+        ...PAGE_HEADER,
+        ...(body ? { "content-type": "application/json" } : {}),
+      },
       ...(body ? { body: JSON.stringify(body) } : {}),
       ...(file ? { body: file } : {}),
     });
@@ -94,9 +103,10 @@ export async function call<T>(method: string, path: string, { body, file, signal
 
 function refusalIn(answer: unknown, status: number): Refusal {
   const problem = answer as Partial<Problem> | null;
+  noteProblem(problem?.code);
   return new Refusal(
     problem?.detail ?? problem?.title ?? `The station answered with status ${status} and no reason.`,
-    { status, errors: problem?.errors ?? [] },
+    { status, errors: problem?.errors ?? [], code: problem?.code ?? "" },
   );
 }
 

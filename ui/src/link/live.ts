@@ -40,6 +40,16 @@ function takeAlarms(message: AlarmMessage): void {
   });
 }
 
+/** Counts how often the link was not to be had. */
+export const linkRefused = signal(0);
+
+let again: (() => void) | null = null;
+
+/** Opens the link anew, as whoever has just signed in. */
+export function renewLink(): void {
+  again?.();
+}
+
 /** Opens the link and keeps it open for the life of the page. */
 export function startLink(): void {
   const socket = io({
@@ -58,6 +68,11 @@ export function startLink(): void {
     // After a disconnect asked for by the server the client does not come back by itself.
     if (reason === "io server disconnect") socket.connect();
   });
+  // The station may want somebody to sign in first; it does not say so to a socket.
+  socket.on("connect_error", () => {
+    linkRefused.value += 1;
+  });
+  again = () => socket.disconnect().connect();
   socket.on("snapshot", (message: NowSnapshot) => take(message, true));
   socket.on("live", (message: NowSnapshot) => take(message, false));
   socket.on("alarms", (message: AlarmMessage, answer?: (receipt: { received: string }) => void) => {

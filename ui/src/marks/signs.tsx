@@ -46,6 +46,10 @@ const SIGNS = {
   journal: <path d="M8 4.500h17v23H8zM8 4.500v23M5 9.500h5M5 16h5M5 22.500h5M14 11h7M14 16h7" />,
   chosen: <path d="M5 17l7.5 7.500L27 8" />,
   camera: <path d="M4 9.500h6l2-4h8l2 4h6v16.500H4zM16 12.500a5 5 0 1 0 0 10 5 5 0 0 0 0-10z" />,
+  person: (
+    <path d="M16 5a5.500 5.500 0 1 0 0 11 5.500 5.500 0 0 0 0-11zM5.500 27c0-5.500 4.700-8 10.500-8s10.500 2.500 10.500 8z" />
+  ),
+  unlocked: <path d="M8 14h16v13H8zM11 14V9a5 5 0 0 1 9.700-1.600M16 19v3.500" />,
   note: <path d="M6 4.500h14l6 6v17H6zM20 4.500v6h6M10.5 16h11M10.5 21h8" />,
 } satisfies Record<string, ComponentChild>;
 

@@ -1,5 +1,6 @@
 import { useLocation } from "preact-iso/router";
 import type { Priority } from "../../../station/model/alarm.js";
+import { WhoAmI } from "../access/who-am-i.js";
 import { topFirst } from "../alarms/order.js";
 import { now, standing } from "../link/live.js";
 import { PriorityShape } from "../marks/priority.js";
@@ -74,6 +75,7 @@ export function Bar() {
         </ul>
       </nav>
       <div class="bar-tools">
+        <WhoAmI />
         <button type="button" class="tool" data-testid="sound-test" onClick={() => void testSound()}>
           <Sign name="sound" />
           <span class="tool-word">Test sound</span>

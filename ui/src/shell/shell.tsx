@@ -1,5 +1,11 @@
 import { useEffect, useRef } from "preact/hooks";
 import { LocationProvider, Route, Router, useLocation } from "preact-iso/router";
+import { AccessPage } from "../access/access-page.js";
+import { DeedsPage } from "../access/deeds-page.js";
+import { signedOut } from "../access/me.js";
+import { PairPage } from "../access/pair-page.js";
+import { PinPage } from "../access/pin-page.js";
+import { SignInPage } from "../access/sign-in-page.js";
 import { AlarmsPage } from "../alarms/alarms-page.js";
 import { DecisionPage } from "../decision/decision-page.js";
 import { SettingsSheetPage } from "../decision/sheet-page.js";
@@ -55,7 +61,10 @@ function Frame() {
   const { path } = useLocation();
   const main = useRef<HTMLElement>(null);
   // Grading goes on without the station: it says so in the page, and lies over nothing.
-  const covered = lost.value && !goesOnAlone(path);
+  const alone = goesOnAlone(path);
+  // Whoever has not signed in sees the way to do so in the place of any page, and then that page.
+  const away = signedOut.value && !alone && path !== "/pair";
+  const covered = lost.value && !alone && !signedOut.value;
   useEffect(() => {
     main.current?.scrollTo(0, 0);
   }, [path]);
@@ -76,37 +85,46 @@ function Frame() {
         <Bar />
         <Notices />
         <main class="main" ref={main}>
-          <Router>
-            <Route path="/" component={NowPage} />
-            <Route path="/runs" component={RunsPage} />
-            <Route path="/runs/:id" component={RunPage} />
-            <Route path="/s/:code/photo/:photo" component={LightnessPage} />
-            <Route path="/grey-card" component={GreyCardPage} />
-            <Route path="/past-runs" component={PastRunsPage} />
-            <Route path="/plans" component={PlansPage} />
-            <Route path="/plans/new" component={MakePage} />
-            <Route path="/plans/:id" component={PlanPage} />
-            <Route path="/plans/:id/labels" component={LabelsPage} />
-            <Route path="/lots" component={LotsPage} />
-            <Route path="/lots/new" component={NewLotPage} />
-            <Route path="/lots/:id" component={LotPage} />
-            <Route path="/history" component={HistoryPage} />
-            <Route path="/alarms" component={AlarmsPage} />
-            <Route path="/safety" component={SafetyPage} />
-            <Route path="/checklists/:id" component={CheckListPage} />
-            <Route path="/journal" component={JournalPage} />
-            <Route path="/grade" component={GradePage} />
-            <Route path="/s/:code" component={SpecimenPage} />
-            <Route path="/plans/:id/decision" component={DecisionPage} />
-            <Route path="/settings-sheet/:lot" component={SettingsSheetPage} />
-            <Route path="/workshop" component={WorkshopPage} />
-            <Route path="/review" component={ReviewPage} />
-            <Route path="/review/runs/:id" component={BadRunPage} />
-            <Route path="/review/materials" component={MaterialsPage} />
-            <Route path="/review/drift" component={DriftPage} />
-            <Route path="/review/method" component={MethodPage} />
-            <Route default component={Nowhere} />
-          </Router>
+          {away ? (
+            <SignInPage />
+          ) : (
+            <Router>
+              <Route path="/access" component={AccessPage} />
+              <Route path="/deeds" component={DeedsPage} />
+              <Route path="/sign-in" component={SignInPage} />
+              <Route path="/pin" component={PinPage} />
+              <Route path="/pair" component={PairPage} />
+              <Route path="/" component={NowPage} />
+              <Route path="/runs" component={RunsPage} />
+              <Route path="/runs/:id" component={RunPage} />
+              <Route path="/s/:code/photo/:photo" component={LightnessPage} />
+              <Route path="/grey-card" component={GreyCardPage} />
+              <Route path="/past-runs" component={PastRunsPage} />
+              <Route path="/plans" component={PlansPage} />
+              <Route path="/plans/new" component={MakePage} />
+              <Route path="/plans/:id" component={PlanPage} />
+              <Route path="/plans/:id/labels" component={LabelsPage} />
+              <Route path="/lots" component={LotsPage} />
+              <Route path="/lots/new" component={NewLotPage} />
+              <Route path="/lots/:id" component={LotPage} />
+              <Route path="/history" component={HistoryPage} />
+              <Route path="/alarms" component={AlarmsPage} />
+              <Route path="/safety" component={SafetyPage} />
+              <Route path="/checklists/:id" component={CheckListPage} />
+              <Route path="/journal" component={JournalPage} />
+              <Route path="/grade" component={GradePage} />
+              <Route path="/s/:code" component={SpecimenPage} />
+              <Route path="/plans/:id/decision" component={DecisionPage} />
+              <Route path="/settings-sheet/:lot" component={SettingsSheetPage} />
+              <Route path="/workshop" component={WorkshopPage} />
+              <Route path="/review" component={ReviewPage} />
+              <Route path="/review/runs/:id" component={BadRunPage} />
+              <Route path="/review/materials" component={MaterialsPage} />
+              <Route path="/review/drift" component={DriftPage} />
+              <Route path="/review/method" component={MethodPage} />
+              <Route default component={Nowhere} />
+            </Router>
+          )}
           <footer class="footer">
             <p>{shortStatement.value}</p>
           </footer>

@@ -1,0 +1,129 @@
+import type { Browser, BrowserContext, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
+import { openBrowser } from "./chromium.js";
+
+const PASSPHRASE = "correct horse battery staple";
+/** Further pages of the same browser have the same cookies; another context is another browser. */
+const WALL = { viewport: { width: 800, height: 480 } };
+const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true };
+
+describe("the door of the station", () => {
+  const { folder, remove } = temporaryFolder();
+  let station: StationProcess;
+  let browser: Browser;
+  let network: string;
+  let owner: Page;
+  let phone: Page;
+  let wall: Page;
+  const contexts: BrowserContext[] = [];
+  /** What the browser would not run or load, of all pages. */
+  const violations: string[] = [];
+
+  const open = async (screen: object): Promise<Page> => {
+    const context = await browser.newContext(screen);
+    contexts.push(context);
+    const page = await context.newPage();
+    page.on("console", (message) => {
+      if (message.text().includes("Content Security Policy")) violations.push(message.text());
+    });
+    return page;
+  };
+
+  beforeAll(async () => {
+    station = await startStation(folder, null, { more: ["--host", "127.0.0.2"] });
+    network = station.url.replace("127.0.0.1", "127.0.0.2");
+    browser = await openBrowser();
+    owner = await open(WALL);
+    phone = await open(PHONE);
+    wall = await open(WALL);
+  });
+  afterAll(async () => {
+    for (const context of contexts) await context.close();
+    await browser?.close();
+    await station?.stop();
+    remove();
+  });
+
+  it("is closed to the network until a passphrase is set at the station, and then open to it at once", async () => {
+    await expect(fetch(network)).rejects.toThrow();
+    await owner.goto(`${station.url}/`);
+    await owner.getByTestId("who-am-i").click();
+    await owner.getByTestId("first-passphrase").fill("too short");
+    await owner.getByTestId("first-set").click();
+    await owner.getByText("Expected at least 15 characters").waitFor();
+    await owner.getByTestId("first-passphrase").fill(PASSPHRASE);
+    await owner.getByTestId("first-set").click();
+    await owner.getByTestId("people").getByRole("strong").waitFor();
+    await owner.getByTestId("own-role").getByText("owns").waitFor();
+    expect((await fetch(network)).status).toBe(200);
+  });
+
+  it("shows a phone nothing but the sign-in, and then the page that it came for", async () => {
+    await phone.goto(`${network}/history`);
+    await phone.getByTestId("sign-in-passphrase").fill("not this one at all");
+    await phone.getByTestId("sign-in").click();
+    await phone.getByText("do not go together").waitFor();
+    await phone.getByTestId("sign-in-passphrase").fill(PASSPHRASE);
+    await phone.getByTestId("sign-in").click();
+    await phone.getByRole("heading", { name: "History", level: 1 }).waitFor({ state: "attached" });
+    await phone.goto(`${network}/access`);
+    await phone.getByTestId("sign-out").click();
+    await phone.getByTestId("sign-in-passphrase").waitFor();
+  });
+
+  it("lets a phone in by a code, once, when its button is pressed and not when the address is opened", async () => {
+    await owner.getByTestId("pairing-show").click();
+    const address = (await owner.getByTestId("pairing").getAttribute("data-address")) ?? "";
+    expect(address).toMatch(new RegExp(`^${network}/pair#[\\w-]{43}$`));
+    // As what looks at an address before a person does.
+    expect((await fetch(address)).status).toBe(200);
+    await phone.goto(address);
+    await phone.getByTestId("pair-name").fill("Bench phone");
+    expect(new URL(phone.url()).hash).toBe("");
+    await phone.getByTestId("pair").click();
+    await phone.getByTestId("paired").click();
+    await phone.getByTestId("coolant-value").waitFor();
+    const other = await open(PHONE);
+    await other.goto(address);
+    await other.getByTestId("pair-name").fill("Another phone");
+    await other.getByTestId("pair").click();
+    await other.getByText("has been used").waitFor();
+  });
+
+  it("has the screen on the wall look, and operate with the PIN, and comes back to where it was", async () => {
+    await owner.getByLabel("PIN", { exact: true }).fill("2580");
+    await owner.getByTestId("pin-set").click();
+    await owner.getByText("One is set").waitFor();
+    await wall.goto(`${station.url}/`);
+    await wall.getByTestId("run-begin").click();
+    await wall.getByTestId("way-in").click();
+    for (const digit of ["2", "5", "8", "1"]) await wall.getByTestId(`pin-${digit}`).click();
+    await wall.getByTestId("pin-enter").click();
+    await wall.getByText("That is not the PIN").waitFor();
+    // A keyboard will do as well.
+    await wall.keyboard.type("2580");
+    await wall.keyboard.press("Enter");
+    await wall.getByTestId("run-begin").click();
+    await wall.getByTestId("run-end").waitFor();
+    await wall.getByTestId("who-am-i").click();
+    await wall.getByTestId("pin-lock").click();
+    await wall.getByTestId("pin-1").waitFor();
+  });
+
+  it("cuts a phone off at once when its session is ended, and tells the owner who did what", async () => {
+    await owner.goto(`${station.url}/access`);
+    const row = owner.getByTestId("sessions").locator("li", { hasText: "Bench phone" });
+    await row.getByRole("button").click();
+    await phone.getByTestId("sign-in-passphrase").waitFor();
+    await owner.goto(`${station.url}/deeds`);
+    const deeds = owner.getByTestId("deeds");
+    await deeds.getByText("session ended").waitFor();
+    await deeds.locator("tr", { hasText: "Wall screen" }).getByText("began a run").waitFor();
+    expect(await deeds.textContent()).not.toContain(PASSPHRASE);
+  });
+
+  it("never had anything on its pages that their policy forbids", () => {
+    expect(violations).toEqual([]);
+  });
+});
