@@ -8,10 +8,8 @@ import { EXPOSURE_LIMITS } from "../safety/exposure.js";
 import { NEVER_CUT_LIST } from "../safety/never-cut.js";
 import { STATEMENT } from "../safety/statement.js";
 import { openAccessStore } from "./access/store.js";
-import { createAnnouncer } from "./alarms/announcer.js";
-import { annunciation } from "./alarms/annunciator.js";
+import { createAlarms } from "./alarms/alarms.js";
 import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
-import { createAlarmDesk } from "./alarms/desk.js";
 import { defineAlarms } from "./alarms/entry.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
 import { CHECKLIST_DEED, createCheckListDesk } from "./cautions/checklist-desk.js";
@@ -130,6 +128,7 @@ async function main(): Promise<void> {
       reader,
       bootId: clock.bootId,
       mono: startedAt.mono,
+      alarmIds: alarmDefinitions.map(({ id }) => id),
       missing: (part, error) => log("error", `the journal does not give ${part}`, { error: String(error) }),
     }),
   );
@@ -149,14 +148,25 @@ async function main(): Promise<void> {
     if (reading.channel === coolantChannel) coolantLine.take(reading);
   }
 
-  const alarms = createAlarmDesk(alarmDefinitions, { startId: start });
-  alarms.restore(known.alarms);
   const pin =
     config.output_pin === undefined
       ? null
       : createDigitalOutput(config.output_pin, { sysRoot: options.sysRoot });
   closing.add("output pin", () => pin?.close());
-  const annunciate = () => annunciation(alarms, pin);
+  const alarms = createAlarms({
+    fromFile: alarmDefinitions,
+    startId: start,
+    leastDiskMb: config.journal.reserve_mb,
+    ...{ clock, pin, journal, log },
+    settingChanges: (query) => reader.settingChanges(query),
+    run: () => runs.current()?.id ?? null,
+    tell: () => {
+      live.alarmsChanged();
+      live.changed();
+    },
+    failed: keepFailed,
+  });
+  alarms.takeUp(known.alarms, known.alarmsKept, false);
 
   const optics = createOptics({
     clock,
@@ -206,7 +216,7 @@ async function main(): Promise<void> {
   });
   closing.add("backup", () => backups.close());
   const clockFollower = followClock({
-    ...{ clock, startedAt, journal, optics, runs, alarms, log },
+    ...{ clock, startedAt, journal, optics, runs, alarms: alarms.desk, log },
     startedState: session.clock,
     renewed: () => live.renewed(),
     failed: keepFailed,
@@ -216,12 +226,13 @@ async function main(): Promise<void> {
   const situation = createSituation({
     definitions: channels,
     coolantRange,
-    alarmDefinitions,
+    alarmDefinitions: alarms.definitions,
     leastFlow: config.alarms.flow_low_l_min ?? null,
     latest: (channel) => board.latest(channel),
     deriver,
     runs,
-    standing: () => alarms.standing(),
+    standing: () => alarms.desk.standing(),
+    suppressed: () => alarms.desk.suppressed(),
     opticsHours: (now) => optics.hoursAt(now),
     journal: () => journal.health(),
     soundness: () => soundness.view(),
@@ -229,20 +240,6 @@ async function main(): Promise<void> {
     backups: () => backups.state(),
     clockState: () => clock.state(),
   });
-  const { announce, acknowledge } = createAnnouncer({
-    desk: alarms,
-    now: () => clock.now(),
-    run: () => runs.current()?.id ?? null,
-    annunciate,
-    tell: () => {
-      live.alarmsChanged();
-      live.changed();
-    },
-    keep: (transition) => journal.alarmTransition(transition),
-    failed: keepFailed,
-    log,
-  });
-
   const sources = config.sources.map((entry) => createSource(entry, { clock, sysRoot: options.sysRoot }));
   const line = createLine({
     board,
@@ -251,9 +248,9 @@ async function main(): Promise<void> {
     coolantLine,
     coolantChannel,
     runs,
-    alarms,
+    alarms: alarms.desk,
     picture: (now) => situation.picture(now),
-    alarmsChanged: announce,
+    alarmsChanged: alarms.announce,
     changed: () => live.changed(),
   });
 
@@ -275,8 +272,9 @@ async function main(): Promise<void> {
     trial: () => trials.desk.now(),
     optics: () => optics.view(),
     ahead: () => clockFollower.ahead(),
-    standing: () => alarms.standing(),
-    annunciation: annunciate,
+    standing: () => alarms.desk.standing(),
+    suppressed: () => alarms.desk.suppressed(),
+    annunciation: alarms.annunciation,
     cautions: (now) => situation.cautions(now),
     checklists: () => checklists.now(),
     journal: () => journal.health(),
@@ -320,10 +318,10 @@ async function main(): Promise<void> {
       review: trials.review,
       workshop: trials.workshop,
       alarms: {
-        standing: () => alarms.standing(),
-        definitions: () => alarmDefinitions,
+        ...alarms,
+        standing: () => alarms.desk.standing(),
+        suppressed: () => alarms.desk.suppressed(),
         log: (query) => reader.alarmLog(query),
-        acknowledge,
       },
       marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
       cautions: {
@@ -349,7 +347,7 @@ async function main(): Promise<void> {
         version: VERSION,
         startedWall: () => startedAt.mono + clockFollower.ahead(),
         snapshot: () => snapshot(false),
-        alarms: alarmDefinitions,
+        alarms: alarms.definitions,
         journal: () => journal.health(),
         disk: () => disk.view(),
         lastBackupWall: () => backups.state().lastGoodWall,
@@ -357,8 +355,11 @@ async function main(): Promise<void> {
     },
     live: {
       snapshot,
-      alarmMessage: (id) => ({ id, alarms: alarms.standing(), annunciation: annunciate() }),
-      acknowledge,
+      alarmMessage: (id) => ({
+        ...{ id, alarms: alarms.desk.standing(), suppressed: alarms.desk.suppressed() },
+        annunciation: alarms.annunciation(),
+      }),
+      acknowledge: alarms.acknowledge,
     },
   });
 
@@ -379,7 +380,7 @@ async function main(): Promise<void> {
     soundness.tick(clock.now());
     retention.tick(clock.now());
     // A pin that could not be set is tried again here.
-    annunciate();
+    alarms.annunciation();
   }, TICK_MS);
   closing.add("tick", () => clearInterval(ticking));
   log("info", simulated ? "the SIMULATED bench is running" : "the station is running", {
@@ -393,8 +394,8 @@ async function main(): Promise<void> {
       if (recalled === null) {
         optics.takeUp(late.cleaning);
         runs.takeUp(late);
-        alarms.restoreResting(late.alarms);
-        announce([]);
+        alarms.takeUp(late.alarms, late.alarmsKept, true);
+        alarms.announce([]);
       }
       // Neither waits for the other: whoever stands at the machine wants to see what is next.
       trials.desk.takeUp().catch(keepFailed);

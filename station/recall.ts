@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { NO_ALARMS_RECALLED, type RecalledAlarms } from "./alarms/kept.js";
 import type { StationConfig } from "./config.js";
 import type { Journal } from "./journal/journal.js";
 import type { JournalReader } from "./journal/reader.js";
@@ -8,6 +9,7 @@ import type { ChannelDefinition } from "./model/channel.js";
 import type { Clock, Instant } from "./model/instant.js";
 import type { Reading } from "./model/reading.js";
 import type { RunSettings } from "./model/run.js";
+import { recallAlarms } from "./recall-alarms.js";
 import { keptSetting, settingsSince } from "./setting-changes.js";
 import { type Cleaning, hoursSince, lastOpticsCleaning } from "./trials/optics.js";
 import { closeInterrupted } from "./trials/recover.js";
@@ -19,6 +21,8 @@ import type { StampRules } from "./trials/stamp.js";
 export interface Recalled {
   readonly cleaning: Cleaning | null;
   readonly alarms: readonly AlarmTransition[];
+  /** How they are set, and what keeps them silent. */
+  readonly alarmsKept: RecalledAlarms;
   readonly lastNumber: number;
   readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
   /** This boot's latest readings, so that a restart does not cost the trend its ten minutes. */
@@ -29,6 +33,7 @@ export interface Recalled {
 export const NOTHING_RECALLED: Recalled = {
   cleaning: null,
   alarms: [],
+  alarmsKept: NO_ALARMS_RECALLED,
   lastNumber: 0,
   jobSheet: null,
   readings: [],
@@ -40,12 +45,15 @@ export interface RecallParts {
   readonly bootId: string;
   /** When this start of the station began. */
   readonly mono: number;
+  /** Ids of the alarms there are; default none. */
+  readonly alarmIds?: readonly string[];
   /** Called for each part that the journal cannot give. */
   readonly missing: (part: string, error: unknown) => void;
 }
 
 /** Asks the journal. A part that it cannot give, as a damaged one may not, is left out and said; the others are not. */
-export async function recall({ journal, reader, bootId, mono, missing }: RecallParts): Promise<Recalled> {
+export async function recall(parts: RecallParts): Promise<Recalled> {
+  const { journal, reader, bootId, mono, missing, alarmIds = [] } = parts;
   const or = async <T>(part: string, instead: T, ask: () => Promise<T>): Promise<T> => {
     try {
       return await ask();
@@ -62,9 +70,13 @@ export async function recall({ journal, reader, bootId, mono, missing }: RecallP
     return readings;
   };
   const nothing = NOTHING_RECALLED;
+  const alarms = await or("the standing alarms", nothing.alarms, () => journal.lastAlarmStates());
   return {
     cleaning: await or("the cleaning of the optics", nothing.cleaning, () => lastOpticsCleaning(journal)),
-    alarms: await or("the standing alarms", nothing.alarms, () => journal.lastAlarmStates()),
+    alarms,
+    alarmsKept: await or("how the alarms are set", nothing.alarmsKept, () =>
+      recallAlarms({ journal, reader, alarms: alarmIds, lastTransitions: alarms, here: { mono, bootId } }),
+    ),
     lastNumber: await or(
       "the number of the last run",
       nothing.lastNumber,

@@ -2,7 +2,7 @@ import { chooseCautions } from "../safety/rules.js";
 import type { StationPicture } from "./alarms/picture.js";
 import type { DerivedValue, Deriver } from "./conditions/deriver.js";
 import { judgeReadiness, type ValueInForce } from "./conditions/readiness.js";
-import type { AlarmDefinition, StandingAlarm } from "./model/alarm.js";
+import type { AlarmDefinition, AlarmKind, Priority, StandingAlarm, SuppressedAlarm } from "./model/alarm.js";
 import type { BackupsState } from "./model/backup.js";
 import type { Caution } from "./model/caution.js";
 import type { ChannelDefinition } from "./model/channel.js";
@@ -17,13 +17,14 @@ import type { SoundnessView } from "./model/soundness.js";
 export interface SituationParts {
   readonly definitions: readonly ChannelDefinition[];
   readonly coolantRange: { readonly low: number; readonly high: number };
-  readonly alarmDefinitions: readonly AlarmDefinition[];
-  /** The least flow the tube's maker asks for, L/min; null where none is set. */
+  readonly alarmDefinitions: () => readonly AlarmDefinition[];
+  /** The least flow the tube's maker asks for, L/min, where no alarm says another; null where none is set. */
   readonly leastFlow: number | null;
   readonly latest: (channel: string) => Reading | null;
   readonly deriver: Pick<Deriver, "current" | "trend" | "extraction">;
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; lastEndMono(): number | null };
   readonly standing: () => readonly StandingAlarm[];
+  readonly suppressed: () => readonly SuppressedAlarm[];
   readonly opticsHours: (now: Instant) => number | null;
   readonly journal: () => StationPicture["journal"];
   readonly soundness: () => SoundnessView;
@@ -51,8 +52,9 @@ export function createSituation(parts: SituationParts): Situation {
   const roomTemperature = firstOf("room-temperature");
   const roomHumidity = firstOf("room-humidity");
   const flow = firstOf("coolant-flow") ?? firstOf("coolant-flowing");
-  const minMarginC =
-    parts.alarmDefinitions.find(({ kind }) => kind === "condensation-risk")?.setpoint ?? undefined;
+  /** As it is set now: the owner may set it otherwise at any time. */
+  const setpointOf = (wanted: AlarmKind) =>
+    parts.alarmDefinitions().find(({ kind }) => kind === wanted)?.setpoint ?? null;
 
   const readingOf = (channel: ChannelDefinition | null) => (channel === null ? null : latest(channel.id));
   /** Null only where nothing of the kind is set up. */
@@ -62,6 +64,14 @@ export function createSituation(parts: SituationParts): Situation {
     deriver.current().find(({ condition }) => condition === id) ?? null;
   const marginFitted = coolant !== null && roomTemperature !== null && roomHumidity !== null;
   const margin = () => (marginFitted ? (conditionOf("condensation-margin") ?? NEVER_READ) : null);
+
+  /** Nobody makes a machine fit to cut by keeping its alarms silent: what a person has suppressed counts while it is there. */
+  const inForce = (): readonly { readonly kind: AlarmKind; readonly priority: Priority }[] => [
+    ...parts.standing().filter(({ state }) => state !== "returned-unacknowledged"),
+    ...parts
+      .suppressed()
+      .filter(({ state, conditionThere }) => conditionThere && state !== "suppressed-by-design"),
+  ];
 
   return {
     picture(now) {
@@ -86,21 +96,22 @@ export function createSituation(parts: SituationParts): Situation {
     readiness() {
       const flowNow = valueInForce(flow);
       const measured = flow?.kind === "coolant-flow";
+      const minMarginC = setpointOf("condensation-risk");
       return judgeReadiness({
         coolant: readingOf(coolant),
         range: coolantRange,
         trend: deriver.trend(),
         margin: margin(),
-        ...(minMarginC === undefined ? {} : { minMarginC }),
+        ...(minMarginC === null ? {} : { minMarginC }),
         extraction: deriver.extraction(),
         cutting: runs.current() !== null || readingOf(laser)?.value === 1,
-        flow: flowNow === null ? null : { ...flowNow, least: measured ? parts.leastFlow : null },
+        flow:
+          flowNow === null
+            ? null
+            : { ...flowNow, least: measured ? (setpointOf("coolant-flow-lost") ?? parts.leastFlow) : null },
         room: { temperature: valueInForce(roomTemperature), humidity: valueInForce(roomHumidity) },
         journalWriting: parts.journal().writing,
-        urgentAlarms: parts
-          .standing()
-          .filter(({ priority, state }) => priority === "urgent" && state !== "returned-unacknowledged")
-          .length,
+        urgentAlarms: inForce().filter(({ priority }) => priority === "urgent").length,
       });
     },
     cautions(now) {
@@ -113,9 +124,7 @@ export function createSituation(parts: SituationParts): Situation {
         laserOn: readingOf(laser)?.value === 1,
         extraction: deriver.extraction().state,
         coolant: coolantPlace(readingOf(coolant), coolantRange),
-        condensationRisk: parts
-          .standing()
-          .some(({ kind, state }) => kind === "condensation-risk" && state !== "returned-unacknowledged"),
+        condensationRisk: inForce().some(({ kind }) => kind === "condensation-risk"),
         lidOpen: lidNow === null ? null : lidNow === 1,
         opticsCleanedHoursAgo: parts.opticsHours(now),
         secondsSinceRunEnd: run !== null || lastEnd === null ? null : (now.mono - lastEnd) / 1000,

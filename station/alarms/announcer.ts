@@ -2,10 +2,13 @@ import type { Log } from "../log.js";
 import type { AlarmTransition } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
 import { type Kept, keptWithin } from "../trials/kept.js";
-import type { AlarmDesk } from "./desk.js";
+import type { AlarmDesk, Deed } from "./desk.js";
 
 export interface AnnouncerParts {
-  readonly desk: Pick<AlarmDesk, "acknowledge">;
+  readonly desk: Pick<
+    AlarmDesk,
+    "acknowledge" | "reset" | "shelve" | "unshelve" | "takeOutOfService" | "putInService"
+  >;
   readonly now: () => Instant;
   /** The open run, if any. */
   readonly run: () => string | null;
@@ -14,8 +17,19 @@ export interface AnnouncerParts {
   /** Tells the pages. */
   readonly tell: () => void;
   readonly keep: (transition: AlarmTransition) => Promise<void>;
+  /** Keeps for how long and why, and resolves once that is on the disk; before the transition, which means nothing without it. */
+  readonly keepShelf: (alarm: string, shelf: ShelfTold, now: Instant) => Promise<void>;
+  readonly keepOutOfService: (alarm: string, told: ReasonTold, now: Instant) => Promise<void>;
   readonly failed: (error: unknown) => void;
   readonly log: Log;
+}
+
+export interface ReasonTold {
+  readonly reason: string;
+  readonly by: string;
+}
+export interface ShelfTold extends ReasonTold {
+  readonly minutes: number;
 }
 
 export interface Announcer {
@@ -23,13 +37,38 @@ export interface Announcer {
   announce(transitions: readonly AlarmTransition[]): void;
   /** @throws AppError `alarm-unknown`, `alarm-not-standing`, `alarm-already-acknowledged` */
   acknowledge(alarm: string, by: string): Promise<Kept<unknown>>;
+  /** What else people do: each is done at once. @throws AppError as the desk */
+  reset(alarm: string, by: string): Promise<Kept<unknown>>;
+  shelve(alarm: string, told: ShelfTold): Promise<Kept<unknown>>;
+  unshelve(alarm: string, by: string): Promise<Kept<unknown>>;
+  takeOutOfService(alarm: string, told: ReasonTold): Promise<Kept<unknown>>;
+  putInService(alarm: string, by: string): Promise<Kept<unknown>>;
 }
 
 /** An alarm is out before the disk has heard of it; whoever acknowledges one is told whether that is kept. */
 export function createAnnouncer(parts: AnnouncerParts): Announcer {
+  const { desk } = parts;
   const out = ({ transition, detail, alarm }: AlarmTransition) => {
-    parts.log(transition === "raised" ? "warn" : "info", `alarm ${transition}: ${detail}`, { alarm });
+    const loud = transition === "raised" || transition === "re-alarmed";
+    parts.log(loud ? "warn" : "info", `alarm ${transition}: ${detail}`, { alarm });
   };
+
+  async function done(
+    alarm: string,
+    by: string,
+    act: (deed: Deed) => AlarmTransition,
+    before: (now: Instant) => Promise<void> | null = () => null,
+  ): Promise<Kept<unknown>> {
+    const deed = { alarm, by, now: parts.now(), run: parts.run() };
+    const transition = act(deed);
+    parts.annunciate();
+    parts.tell();
+    out(transition);
+    // Both are asked for at once, and carried out in this order.
+    const first = before(deed.now);
+    return keptWithin<unknown>(Promise.all([first, parts.keep(transition)]), null);
+  }
+
   return {
     announce(transitions) {
       parts.annunciate();
@@ -39,12 +78,23 @@ export function createAnnouncer(parts: AnnouncerParts): Announcer {
         parts.keep(transition).catch(parts.failed);
       }
     },
-    acknowledge(alarm, by) {
-      const transition = parts.desk.acknowledge(alarm, by, parts.now(), parts.run());
-      parts.annunciate();
-      parts.tell();
-      out(transition);
-      return keptWithin<unknown>(parts.keep(transition), null);
-    },
+    acknowledge: (alarm, by) => done(alarm, by, ({ now, run }) => desk.acknowledge(alarm, by, now, run)),
+    reset: (alarm, by) => done(alarm, by, (deed) => desk.reset(deed)),
+    shelve: (alarm, told) =>
+      done(
+        alarm,
+        told.by,
+        (deed) => desk.shelve({ ...deed, ...told }),
+        (now) => parts.keepShelf(alarm, told, now),
+      ),
+    unshelve: (alarm, by) => done(alarm, by, (deed) => desk.unshelve(deed)),
+    takeOutOfService: (alarm, told) =>
+      done(
+        alarm,
+        told.by,
+        (deed) => desk.takeOutOfService({ ...deed, ...told }),
+        (now) => parts.keepOutOfService(alarm, told, now),
+      ),
+    putInService: (alarm, by) => done(alarm, by, (deed) => desk.putInService(deed)),
   };
 }

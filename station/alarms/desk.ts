@@ -3,23 +3,35 @@ import {
   type AlarmDefinition,
   type AlarmState,
   type AlarmTransition,
+  LONGEST_SHELF_MIN,
   PRIORITIES,
   type Priority,
   type StandingAlarm,
+  type SuppressedAlarm,
 } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
-import {
-  type AlarmMemory,
-  AT_REST,
-  acknowledge,
-  type Change,
-  isSuppressed,
-  type Presence,
-  settled,
-  step,
-} from "./machine.js";
+import { acknowledge, putInService, reset, shelve, takeOutOfService, unshelve } from "./deeds.js";
+import { type Change, type Presence, type Stepped, settled, step } from "./machine.js";
 import type { StationPicture } from "./picture.js";
+import { type HeldBack, idle, type Looked, type Post } from "./post.js";
+import { refusals, refusalToAcknowledge, refusalToReset } from "./refusals.js";
 import { observe, type RuleMemory, remember } from "./rules.js";
+import { standingOf, suppressedOf } from "./shown.js";
+
+/** Who does something to an alarm, when, and in which run. */
+export interface Deed {
+  readonly alarm: string;
+  /** The screen's own name, or the person's. */
+  readonly by: string;
+  readonly now: Instant;
+  readonly run: string | null;
+}
+
+/** What is taken up again of a suppressed alarm after a restart; its state comes with the transitions. */
+export interface TakenUp extends HeldBack {
+  /** `mono` of this boot at which its shelf ends; null where it is on none. */
+  readonly shelvedUntil: number | null;
+}
 
 /** All alarms of a station. Holds their state, does no I/O, and learns the time only from what it is given. */
 export interface AlarmDesk {
@@ -34,44 +46,57 @@ export interface AlarmDesk {
    * alarm still stands, and `alarm-not-standing` where it is normal.
    */
   acknowledge(alarmId: string, by: string, now: Instant, run: string | null): AlarmTransition;
+  /** Lets a latch go. @throws AppError `alarm-unknown`, `alarm-not-latched` */
+  reset(deed: Deed): AlarmTransition;
+  /**
+   * Keeps it silent for so many minutes, after which it is back by itself.
+   * @throws AppError `alarm-unknown`, `alarm-shelved`, `alarm-out-of-service`; `request-invalid` for longer than its priority allows
+   */
+  shelve(deed: Deed & { readonly minutes: number; readonly reason: string }): AlarmTransition;
+  /** @throws AppError `alarm-unknown`, `alarm-not-shelved` */
+  unshelve(deed: Deed): AlarmTransition;
+  /** Keeps it silent until it is put back. @throws AppError `alarm-unknown`, `alarm-out-of-service` */
+  takeOutOfService(deed: Deed & { readonly reason: string }): AlarmTransition;
+  /** @throws AppError `alarm-unknown`, `alarm-in-service` */
+  putInService(deed: Deed): AlarmTransition;
   /** Most urgent first, then unacknowledged before returned and acknowledged, then the oldest. */
   standing(): readonly StandingAlarm[];
-  /** What to sound: the highest priority among alarms in the state unacknowledged. One that has returned is silent. */
+  /** What is kept silent, and why. */
+  suppressed(): readonly SuppressedAlarm[];
+  /** What to sound: the highest priority among alarms that nobody has acknowledged. One that has returned is silent, unless it latches. */
   annunciation(): Priority | null;
   /** Whether the output pin should be active: an urgent alarm waits for a person, even one that has returned since. */
   pinWanted(): boolean;
+  /** The alarms are set otherwise from now on. Their states and delays go on; ids stay the same. */
+  redefine(definitions: readonly AlarmDefinition[]): void;
   /**
    * After a restart: the alarms take up the state they were last in, so an acknowledged one is not sounded again and an
    * unacknowledged one still waits. Takes the journal's transitions, oldest first: of each alarm the last "raised", which
    * gives the time, the words and the order of age, and the last of all, which gives the state. Where the "raised" is
    * missing the last must do for both; more of them do no harm. Those of alarms no longer defined are passed over.
+   * @param takenUp what there is to know of those that are suppressed; a shelf that is not among them ends at once
    */
-  restore(lastTransitions: readonly AlarmTransition[]): void;
-  /** The same, where the journal answers only later: an alarm that has risen since keeps the state it is in. */
-  restoreResting(lastTransitions: readonly AlarmTransition[]): void;
+  restore(lastTransitions: readonly AlarmTransition[], takenUp?: ReadonlyMap<string, TakenUp>): void;
+  /** The same, where the journal answers only later: an alarm that has changed since keeps the state it is in. */
+  restoreResting(lastTransitions: readonly AlarmTransition[], takenUp?: ReadonlyMap<string, TakenUp>): void;
   /** The wall times of these became known: the clock has been set since. */
   placed(lastTransitions: readonly AlarmTransition[]): void;
 }
 
-interface Post {
-  readonly definition: AlarmDefinition;
-  memory: AlarmMemory;
-  raisedWall: number;
-  raisedMono: number;
-  /** Counts the raisings, so that "oldest" holds when the wall clock is set. */
-  raisedOrder: number;
-  detail: string;
-}
-
 type Origin = Pick<AlarmTransition, "run" | "by"> & { readonly now: Instant };
+
+/** A step is taken again until it changes nothing: off a shelf, and raised. No alarm goes through more states at one moment. */
+const MOST_STEPS = 4;
 
 /** @param startId id of this start of the station, unique over the life of the journal: transition ids are built on it */
 export function createAlarmDesk(
-  definitions: readonly AlarmDefinition[],
+  defined: readonly AlarmDefinition[],
   { startId }: { readonly startId: string },
 ): AlarmDesk {
+  let definitions = defined;
   const posts = new Map<string, Post>(definitions.map((definition) => [definition.id, idle(definition)]));
   let rules: RuleMemory | null = null;
+  let looked: Looked | null = null;
   let issued = 0;
   let raisings = 0;
 
@@ -80,8 +105,11 @@ export function createAlarmDesk(
     if (change.transition === "raised") {
       raisings += 1;
       post.raisedOrder = raisings;
-      post.raisedWall = now.wall;
+      post.raised = now;
       post.raisedMono = now.mono;
+    }
+    if (change.transition === "suppressed") {
+      post.heldBack = { by: null, reason: change.detail, since: now, latestEndWall: null };
     }
     const { id, kind, title, priority } = post.definition;
     return {
@@ -98,17 +126,46 @@ export function createAlarmDesk(
     };
   }
 
-  function restore(lastTransitions: readonly AlarmTransition[]): void {
+  function found(alarmId: string): Post {
+    const post = posts.get(alarmId);
+    if (post !== undefined) return post;
+    throw new AppError(
+      "alarm-unknown",
+      `No alarm is called "${alarmId}". Reload the page to see those there are.`,
+    );
+  }
+
+  /** @param refusal said where there is nothing to be done */
+  function done(
+    deed: Deed,
+    act: (post: Post) => Stepped,
+    refusal: (post: Post) => AppError,
+  ): AlarmTransition {
+    const post = found(deed.alarm);
+    const { memory, transition } = act(post);
+    if (transition === null) throw refusal(post);
+    post.memory = memory;
+    return apply(post, transition, deed);
+  }
+
+  function restore(
+    lastTransitions: readonly AlarmTransition[],
+    takenUp: ReadonlyMap<string, TakenUp> = new Map(),
+  ): void {
     const raised = new Set<string>();
     for (const told of lastTransitions) {
       const post = posts.get(told.alarm);
       if (post === undefined) continue;
+      const again = takenUp.get(told.alarm);
       post.memory = settled(told.to);
+      if (told.to === "shelved") post.memory = { ...post.memory, shelvedUntil: again?.shelvedUntil ?? null };
+      const since = { wall: told.wall, mono: null };
+      post.heldBack = again ?? { by: told.by, reason: told.detail, since, latestEndWall: null };
       if (told.transition === "raised") raised.add(told.alarm);
       else if (raised.has(told.alarm)) continue;
       raisings += 1;
       post.raisedOrder = raisings;
-      post.raisedWall = told.wall;
+      post.raised = since;
       post.raisedMono = told.mono;
       post.detail = told.detail;
     }
@@ -117,59 +174,94 @@ export function createAlarmDesk(
   return {
     update(picture) {
       rules = remember(rules, picture);
+      looked = { now: picture.now, clock: picture.clock, sinceMono: rules.sinceMono };
       const seen = observe(definitions, picture, rules);
       const origin: Origin = { now: picture.now, run: picture.run?.id ?? null, by: null };
       const transitions: AlarmTransition[] = [];
       for (const [id, post] of posts) {
         const observation = seen.get(id);
         if (observation === undefined) continue;
-        const stepped = step(post.memory, post.definition, observation, picture.now);
-        post.memory = stepped.memory;
-        if (stepped.transition !== null) transitions.push(apply(post, stepped.transition, origin));
+        shortenShelf(post, looked);
+        // What is raised unseen, off a shelf, is told in the words of when it was seen.
+        const unseen = observation.presence !== "present" && post.detail !== "";
+        for (let steps = 0; steps < MOST_STEPS; steps += 1) {
+          const { memory, transition } = step(post.memory, post.definition, observation, picture.now);
+          post.memory = memory;
+          if (transition === null) break;
+          const beneath =
+            transition.transition === "raised" && unseen && transition.detail === observation.detail;
+          transitions.push(
+            apply(post, beneath ? { ...transition, detail: post.detail } : transition, origin),
+          );
+        }
         if (tellsOfTheAlarm(observation.presence, post.memory.state)) post.detail = observation.detail;
       }
       return transitions;
     },
 
-    acknowledge(alarmId, by, now, run) {
-      const post = posts.get(alarmId);
-      if (post === undefined) {
-        throw new AppError(
-          "alarm-unknown",
-          `No alarm is called "${alarmId}". Reload the page to see those there are.`,
-        );
-      }
-      const stepped = acknowledge(post.memory, post.detail);
-      if (stepped.transition === null) {
-        const { title } = post.definition;
-        throw post.memory.state === "acknowledged"
-          ? new AppError(
-              "alarm-already-acknowledged",
-              `"${title}" has been acknowledged already. There is nothing to do.`,
-            )
-          : new AppError("alarm-not-standing", `"${title}" is not standing. There is nothing to do.`);
-      }
-      post.memory = stepped.memory;
-      return apply(post, stepped.transition, { now, run, by });
+    acknowledge(alarm, by, now, run) {
+      return done(
+        { alarm, by, now, run },
+        ({ memory, detail }) => acknowledge(memory, detail),
+        refusalToAcknowledge,
+      );
     },
 
-    standing() {
-      return [...posts.values()].sort(byUrgency).flatMap(shown);
+    reset(deed) {
+      return done(deed, ({ memory, detail }) => reset(memory, detail), refusalToReset);
     },
+
+    shelve(deed) {
+      const { minutes, reason, by, now } = deed;
+      const { priority, title } = found(deed.alarm).definition;
+      const most = LONGEST_SHELF_MIN[priority];
+      if (!(minutes > 0 && minutes <= most)) throw refusals.tooLong(title, priority, most);
+      const until = now.mono + minutes * 60_000;
+      const transition = done(
+        deed,
+        ({ memory }) => shelve(memory, until, `For ${minutes} min: ${reason}`),
+        refusals.shelve,
+      );
+      found(deed.alarm).heldBack = { by, reason, since: now, latestEndWall: null };
+      return transition;
+    },
+
+    unshelve(deed) {
+      return done(deed, ({ memory }) => unshelve(memory, "Before its time was over"), refusals.unshelve);
+    },
+
+    takeOutOfService(deed) {
+      const { reason, by, now } = deed;
+      const transition = done(deed, ({ memory }) => takeOutOfService(memory, reason), refusals.outOfService);
+      found(deed.alarm).heldBack = { by, reason, since: now, latestEndWall: null };
+      return transition;
+    },
+
+    putInService(deed) {
+      return done(deed, ({ memory }) => putInService(memory, ""), refusals.inService);
+    },
+
+    standing: () => standingOf(posts.values(), looked),
+    suppressed: () => suppressedOf(posts.values(), looked),
 
     annunciation() {
       const sounding = [...posts.values()]
-        .filter((post) => post.memory.state === "unacknowledged")
+        .filter(({ memory }) => SOUNDING.includes(memory.state))
         .map((post) => PRIORITIES.indexOf(post.definition.priority));
       return PRIORITIES[Math.min(...sounding)] ?? null;
     },
 
     pinWanted() {
       return [...posts.values()].some(
-        (post) =>
-          post.definition.priority === "urgent" &&
-          (post.memory.state === "unacknowledged" || post.memory.state === "returned-unacknowledged"),
+        ({ definition, memory }) =>
+          definition.priority === "urgent" &&
+          (SOUNDING.includes(memory.state) || memory.state === "returned-unacknowledged"),
       );
+    },
+
+    redefine(redefined) {
+      definitions = redefined.filter(({ id }) => posts.has(id));
+      for (const definition of definitions) found(definition.id).definition = definition;
     },
 
     restore,
@@ -177,55 +269,34 @@ export function createAlarmDesk(
     placed(lastTransitions) {
       for (const { alarm, wall, mono } of lastTransitions) {
         const post = posts.get(alarm);
-        if (post?.raisedMono === mono) post.raisedWall = wall;
+        if (post?.raisedMono === mono) post.raised = { ...post.raised, wall };
+        if (post?.heldBack?.since.mono === mono) {
+          post.heldBack = { ...post.heldBack, since: { wall, mono } };
+        }
       }
     },
 
-    restoreResting(lastTransitions) {
-      restore(lastTransitions.filter(({ alarm }) => posts.get(alarm)?.memory.state === "normal"));
+    restoreResting(lastTransitions, takenUp) {
+      restore(
+        lastTransitions.filter(({ alarm }) => posts.get(alarm)?.memory.state === "normal"),
+        takenUp,
+      );
     },
   };
 }
 
-function idle(definition: AlarmDefinition): Post {
-  return { definition, memory: AT_REST, raisedWall: 0, raisedMono: 0, raisedOrder: 0, detail: "" };
+const SOUNDING: readonly AlarmState[] = ["unacknowledged", "latched-unacknowledged"];
+
+/** A shelf from an earlier boot ends by the wall clock at the latest, from when on that may be believed. */
+function shortenShelf(post: Post, { now, clock }: Looked): void {
+  const { heldBack, memory } = post;
+  if (memory.shelvedUntil === null || heldBack?.latestEndWall == null || clock !== "synchronised") return;
+  const until = Math.min(memory.shelvedUntil, now.mono + heldBack.latestEndWall - now.wall);
+  post.memory = { ...memory, shelvedUntil: until };
+  post.heldBack = { ...heldBack, latestEndWall: null };
 }
 
 /** People read what the alarm is about, so the last words while its condition was there stay when it has gone. */
 function tellsOfTheAlarm(presence: Presence, state: AlarmState): boolean {
   return presence === "present" && state !== "normal";
-}
-
-const STATE_ORDER: readonly AlarmState[] = [
-  "unacknowledged",
-  "latched-unacknowledged",
-  "returned-unacknowledged",
-  "acknowledged",
-  "latched-acknowledged",
-  "shelved",
-  "suppressed-by-design",
-  "out-of-service",
-  "normal",
-];
-
-function byUrgency(a: Post, b: Post): number {
-  return (
-    PRIORITIES.indexOf(a.definition.priority) - PRIORITIES.indexOf(b.definition.priority) ||
-    STATE_ORDER.indexOf(a.memory.state) - STATE_ORDER.indexOf(b.memory.state) ||
-    a.raisedOrder - b.raisedOrder
-  );
-}
-
-function shown({ definition, memory, raisedWall, detail }: Post): StandingAlarm[] {
-  if (memory.state === "normal" || isSuppressed(memory.state)) return [];
-  const { id, kind, title, priority, group, setpoint, unit } = definition;
-  const { cause, consequence, action, respondWithinS, reason } = definition;
-  return [
-    {
-      alarm: id,
-      ...{ kind, title, priority, state: memory.state, raisedWall, detail },
-      ...{ cause, consequence, action, respondWithinS, setpoint, unit, reason, group },
-      ...{ firstOut: false, chattering: false, stale: false },
-    },
-  ];
 }

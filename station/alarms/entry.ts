@@ -1,12 +1,13 @@
 import { z } from "zod";
 import { AppError } from "../errors.js";
 import { ALARM_KINDS, type AlarmDefinition, type AlarmKind, PRIORITIES } from "../model/alarm.js";
+import { LONGEST_DELAY_S, LONGEST_RE_ALARM_MIN } from "../model/alarm-setting.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { ChannelKind } from "../model/quantity.js";
 import { boardAlarmId, boardsOf } from "./board-rule.js";
 import { type AlarmDefault, RE_ALARM_MIN } from "./default.js";
 import { ALARM_DEFAULTS, deadSensorPriority } from "./definitions.js";
-import { contradictions, LONGEST_DELAY_S, LONGEST_RE_ALARM_MIN } from "./guard.js";
+import { contradictions } from "./guard.js";
 import { sensorAlarmId } from "./sensor-rule.js";
 
 export interface AlarmOverride {

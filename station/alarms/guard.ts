@@ -2,10 +2,6 @@ import type { AlarmDefinition } from "../model/alarm.js";
 
 /** What holds for the setting of an alarm, wherever it comes from. */
 
-export const LONGEST_DELAY_S = 3600;
-/** A week. */
-export const LONGEST_RE_ALARM_MIN = 10_080;
-
 export interface Contradiction {
   /** `<kind>.<field>` */
   readonly path: string;

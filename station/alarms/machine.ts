@@ -1,21 +1,31 @@
 import type { AlarmDefinition, AlarmState, AlarmTransitionKind, SuppressedState } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
+import { type Chatter, heard, isChattering, isHeldBack, QUIET } from "./chatter.js";
 import { isHeld, sideOf } from "./compare.js";
 
 /**
- * One alarm's state machine, in the states of ISA-18.2 / IEC 62682 (from memory):
+ * One alarm's state machine, in the states A to I of ISA-18.2 / IEC 62682 (from memory). Here is what comes with time;
+ * `deeds.ts` has what people do.
  *
- * | from \ on               | present for on-delay | absent for off-delay    | acknowledge  |
- * | ----------------------- | -------------------- | ----------------------- | ------------ |
- * | normal                  | unacknowledged       | -                       | -            |
- * | unacknowledged          | -                    | returned-unacknowledged | acknowledged |
- * | acknowledged            | -                    | normal                  | -            |
- * | returned-unacknowledged | unacknowledged       | -                       | normal       |
+ * | from \ on                | present for on-delay | absent for off-delay     | other                                      |
+ * | ------------------------ | -------------------- | ------------------------ | ------------------------------------------ |
+ * | A normal                 | B                    | -                        | design suppresses: H                       |
+ * | B unacknowledged         | -                    | D; E if it latches       |                                            |
+ * | C acknowledged           | -                    | A; F if it latches       | stands too long: B; design suppresses: H   |
+ * | D returned-unacknowledged | B                   | -                        |                                            |
+ * | E latched-unacknowledged | B                    | -                        |                                            |
+ * | F latched-acknowledged   | B                    | -                        |                                            |
+ * | G shelved                | noted                | noted                    | its time is over: A, and B where noted     |
+ * | H suppressed-by-design   | noted                | noted                    | no longer suppressed: A, and B where noted |
+ * | I out-of-service         | noted                | noted                    |                                            |
+ *
+ * Suppression by design takes no alarm from the list that somebody still has to see (B, D, E, F), nor one whose latch would be
+ * lost by it: this station's choice, the standard leaves it open (from memory).
  *
  * Delays run on `mono` alone, so setting the wall clock neither hurries an alarm nor holds it back. The machine has no
  * timer: a delay that has run out takes effect at the next step, so it is stepped at least as often as its delays matter.
  *
- * "unknown" (the sensor gives no value) makes no transition: a standing alarm stands. What it does to a delay under way
+ * "unknown" (the sensor gives no value) neither raises nor returns: a standing alarm stands. What it does to a delay under way
  * depends on how long it lasts, against the observation's `holdMs`:
  *
  * | delay under way | unknown for less than the hold        | unknown for the hold or longer |
@@ -41,6 +51,8 @@ export interface Observation {
   readonly holdMs: number;
   /** A sentence for people, with its number and unit. */
   readonly detail: string;
+  /** What suppresses it by design at this moment, for people; absent or null where nothing does. */
+  readonly suppressedBy?: string | null;
 }
 
 export interface AlarmMemory {
@@ -51,6 +63,13 @@ export interface AlarmMemory {
   readonly pendingSince: number | null;
   /** `mono` in milliseconds at which a delay under way became "unknown"; null while it is seen, or none is under way. */
   readonly unknownSince: number | null;
+  /** Of a suppressed alarm: its condition is there, and would be raised. Else the state says it. */
+  readonly beneath: boolean;
+  /** `mono` of the first step that saw it acknowledged; null in every other state. */
+  readonly acknowledgedSince: number | null;
+  /** `mono` at which the shelf ends; null where it is not shelved. */
+  readonly shelvedUntil: number | null;
+  readonly chatter: Chatter;
 }
 
 /** A change of state; the desk adds who, when and in which run. */
@@ -70,7 +89,10 @@ export const AT_REST: AlarmMemory = settled("normal");
 
 /** An alarm in a state with no delay under way. */
 export function settled(state: AlarmState): AlarmMemory {
-  return { state, pendingSince: null, unknownSince: null };
+  return {
+    ...{ state, pendingSince: null, unknownSince: null, beneath: false },
+    ...{ acknowledgedSince: null, shelvedUntil: null, chatter: QUIET },
+  };
 }
 
 /** True while the condition itself stands, acknowledged or not. */
@@ -82,8 +104,14 @@ export function isSuppressed(state: AlarmState): state is SuppressedState {
   return state === "shelved" || state === "suppressed-by-design" || state === "out-of-service";
 }
 
+/** Whether the condition is there with its delays served, whatever is said of it. */
+export function isThere({ state, beneath }: AlarmMemory): boolean {
+  return isActive(state) || beneath;
+}
+
 /**
- * Carries one alarm forward to `now` with what was seen. A step makes at most one transition.
+ * Carries one alarm forward to `now` with what was seen. A step makes at most one transition; where it makes one, another may
+ * be due at the same moment, so it is stepped until there is none.
  * `now` may lie a little before the last step's, since readings carry their own time: that makes no transition early.
  */
 export function step(
@@ -92,25 +120,83 @@ export function step(
   observation: Observation,
   now: Instant,
 ): Stepped {
-  const active = isActive(memory.state);
-  const presence = withDeadband(definition, observation, active);
-  if (presence === "unknown") return { memory: held(memory, observation.holdMs, now), transition: null };
+  const due = suppressionDue(memory, definition, observation, now);
+  if (due !== null) return due;
+  const watched = watch(memory, definition, observation, now);
+  if (watched.transition !== null) return watched;
+  return soundAgain(watched.memory, definition, observation, now);
+}
 
-  const headedElsewhere = active ? presence === "absent" : presence === "present";
-  if (!headedElsewhere) return { memory: settled(memory.state), transition: null };
-
-  const pendingSince = begun(memory, observation.holdMs, active, now);
-  const delayMs = (active ? definition.offDelayS : definition.onDelayS) * 1000;
-  if (now.mono - pendingSince < delayMs) {
-    return { memory: { state: memory.state, pendingSince, unknownSince: null }, transition: null };
+/** The change of state that a shelf or a design asks for; null for none. */
+function suppressionDue(
+  memory: AlarmMemory,
+  { latching }: AlarmDefinition,
+  { suppressedBy = null, detail }: Observation,
+  now: Instant,
+): Stepped | null {
+  const { state, beneath, shelvedUntil } = memory;
+  if (state === "shelved" && (shelvedUntil === null || now.mono >= shelvedUntil)) {
+    return changed(memory, "unshelved", "normal", "Its time on the shelf is over");
   }
-  return changed(memory.state, active ? gone(memory.state) : RAISED, observation.detail);
+  if (state === "suppressed-by-design" && suppressedBy === null) {
+    return changed(memory, "unsuppressed", "normal", "What suppressed it is over");
+  }
+  const mayBe = state === "normal" || (state === "acknowledged" && !latching);
+  if (mayBe && suppressedBy !== null) {
+    return changed(memory, "suppressed", "suppressed-by-design", suppressedBy);
+  }
+  return state === "normal" && beneath ? changed(memory, "raised", "unacknowledged", detail) : null;
+}
+
+/** Lets the delays run, and makes the change of state that the condition itself asks for. */
+function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observation, now: Instant): Stepped {
+  const there = isThere(before);
+  const sight = withDeadband(definition, seen, there);
+  if (sight === "unknown") return { memory: held(before, seen.holdMs, now), transition: null };
+
+  const contact = seen.value === null;
+  const comes = sight === "present" && before.chatter.lastSight !== "present";
+  const chatter = heard(before.chatter, sight, comes && (contact || there), now.mono);
+  const memory = { ...before, chatter };
+  // A contact that chatters is there: else none of its turns would ever outlast the on-delay.
+  const presence = contact && isChattering(chatter, now.mono) ? "present" : sight;
+
+  const headedElsewhere = there ? presence === "absent" : presence === "present";
+  if (!headedElsewhere) return { memory: atRest(memory), transition: null };
+
+  const pendingSince = begun(memory, seen.holdMs, there, now);
+  const delayMs = (there ? definition.offDelayS : definition.onDelayS) * 1000;
+  if (now.mono - pendingSince < delayMs || (there && isHeldBack(chatter, now.mono))) {
+    return { memory: { ...memory, pendingSince, unknownSince: null }, transition: null };
+  }
+  if (isSuppressed(memory.state)) {
+    return { memory: { ...atRest(memory), beneath: !memory.beneath }, transition: null };
+  }
+  if (there) return gone(memory, definition, seen.detail);
+  const counted = contact ? chatter : heard(chatter, "present", true, now.mono);
+  const detail =
+    sight === "present" ? seen.detail : `It comes and goes, and was there just now. ${seen.detail}`;
+  return changed({ ...memory, chatter: counted }, "raised", "unacknowledged", detail);
+}
+
+/** Acknowledged and still there after so long, it waits for an answer again. Not while it is being seen to go. */
+function soundAgain(
+  memory: AlarmMemory,
+  { reAlarmMin }: AlarmDefinition,
+  { presence, detail }: Observation,
+  now: Instant,
+): Stepped {
+  if (memory.state !== "acknowledged") return { memory, transition: null };
+  const acknowledgedSince = memory.acknowledgedSince ?? now.mono;
+  const over = reAlarmMin !== null && now.mono - acknowledgedSince >= reAlarmMin * 60_000;
+  if (over && presence !== "absent") return changed(memory, "re-alarmed", "unacknowledged", detail);
+  return { memory: { ...memory, acknowledgedSince }, transition: null };
 }
 
 function held(memory: AlarmMemory, holdMs: number, now: Instant): AlarmMemory {
   const unknownSince = memory.unknownSince ?? now.mono;
   return memory.pendingSince === null || now.mono - unknownSince >= holdMs
-    ? settled(memory.state)
+    ? atRest(memory)
     : { ...memory, unknownSince };
 }
 
@@ -118,58 +204,54 @@ function held(memory: AlarmMemory, holdMs: number, now: Instant): AlarmMemory {
 function begun(
   { pendingSince, unknownSince }: AlarmMemory,
   holdMs: number,
-  active: boolean,
+  there: boolean,
   now: Instant,
 ): number {
   if (pendingSince === null) return now.mono;
   if (unknownSince === null) return pendingSince;
   const unknownMs = Math.max(0, now.mono - unknownSince);
   if (unknownMs >= holdMs) return now.mono;
-  return active ? pendingSince + unknownMs : pendingSince;
+  return there ? pendingSince + unknownMs : pendingSince;
+}
+
+function atRest(memory: AlarmMemory): AlarmMemory {
+  return { ...memory, pendingSince: null, unknownSince: null };
+}
+
+function gone(memory: AlarmMemory, { latching }: AlarmDefinition, detail: string): Stepped {
+  const seen = memory.state === "acknowledged";
+  if (latching)
+    return changed(memory, "latched", seen ? "latched-acknowledged" : "latched-unacknowledged", detail);
+  return seen
+    ? changed(memory, "returned-to-normal", "normal", detail)
+    : changed(memory, "returned", "returned-unacknowledged", detail);
 }
 
 /**
- * A person has seen the alarm: unacknowledged becomes acknowledged, returned-unacknowledged becomes normal, and nothing
- * else changes. A delay under way goes on.
+ * The memory in another state. What it knows of its condition goes along into and out of suppression; every other change of
+ * state ends the delay under way.
  */
-export function acknowledge(memory: AlarmMemory, detail: string): Stepped {
-  switch (memory.state) {
-    case "unacknowledged":
-      return seen(memory, "acknowledged", detail);
-    case "returned-unacknowledged":
-      return seen(memory, "normal", detail);
-    default:
-      return { memory, transition: null };
-  }
-}
-
-function seen(memory: AlarmMemory, to: AlarmState, detail: string): Stepped {
-  const transition: Change = { transition: "acknowledged", from: memory.state, to, detail };
-  return { memory: { ...memory, state: to }, transition };
-}
-
-interface Target {
-  readonly transition: AlarmTransitionKind;
-  readonly to: AlarmState;
-}
-
-const RAISED: Target = { transition: "raised", to: "unacknowledged" };
-
-function gone(state: AlarmState): Target {
-  return state === "acknowledged"
-    ? { transition: "returned-to-normal", to: "normal" }
-    : { transition: "returned", to: "returned-unacknowledged" };
-}
-
-function changed(from: AlarmState, { transition, to }: Target, detail: string): Stepped {
-  return { memory: settled(to), transition: { transition, from, to, detail } };
+export function changed(
+  memory: AlarmMemory,
+  transition: AlarmTransitionKind,
+  to: AlarmState,
+  detail: string,
+): Stepped {
+  const { state: from, pendingSince, unknownSince, chatter } = memory;
+  const across = isSuppressed(from) || isSuppressed(to);
+  const entered: AlarmMemory = {
+    ...settled(to),
+    chatter,
+    ...(across ? { pendingSince, unknownSince, beneath: isThere(memory) } : {}),
+  };
+  return { memory: entered, transition: { transition, from, to, detail } };
 }
 
 /** Only a standing alarm has a deadband: before it is raised, being back at the setpoint is being absent. */
-function withDeadband(definition: AlarmDefinition, observation: Observation, active: boolean): Presence {
+function withDeadband(definition: AlarmDefinition, observation: Observation, there: boolean): Presence {
   const { presence, value } = observation;
   if (value !== null && !Number.isFinite(value)) return "unknown";
-  if (presence !== "absent" || !active || value === null) return presence;
+  if (presence !== "absent" || !there || value === null) return presence;
   const side = sideOf(definition.kind);
   if (side === null || definition.setpoint === null) return presence;
   return isHeld(side, value, definition.setpoint, definition.deadband ?? 0) ? "present" : "absent";

@@ -12,6 +12,7 @@ import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } f
 import { coolantRising, extractionNoAir, heatWithoutFlow, turnsInVain } from "./process-rules.js";
 import { sensorAlarmId, sensorDead } from "./sensor-rule.js";
 import { journalFound } from "./soundness-rule.js";
+import { suppressedBy } from "./suppression.js";
 import { againstSetpoint } from "./wording.js";
 
 export type { StationPicture } from "./picture.js";
@@ -61,10 +62,18 @@ export function observe(
   const boards = new Set(definitions.filter(({ kind }) => kind === "board-silent").map(({ id }) => id));
   const kinds = new Set(definitions.map(({ kind }) => kind));
   return new Map(
-    definitions.map((definition) => [
-      definition.id,
-      { ...observeOne(definition, picture, memory, { boards, kinds }), holdMs: holdMs(definition, picture) },
-    ]),
+    definitions.map((definition) => {
+      const sighting = observeOne(definition, picture, memory, { boards, kinds });
+      const suppressed = suppressedBy(definition, picture, { ...memory, boards });
+      return [
+        definition.id,
+        {
+          ...sighting,
+          holdMs: holdMs(definition, picture),
+          ...(suppressed === null ? {} : { suppressedBy: suppressed }),
+        },
+      ];
+    }),
   );
 }
 

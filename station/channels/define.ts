@@ -32,6 +32,7 @@ const DEFAULTS: Readonly<Record<ChannelKind, KindDefaults>> = {
   "extraction-pressure": { valid: [-2500, 2500], resolution: 1, runningAt: 20 },
   "extraction-speed": { valid: [0, 30_000], resolution: 1, runningAt: 300 },
   "extraction-running": STATE,
+  "machine-on": STATE,
   "laser-on": STATE,
   "lid-open": STATE,
   "foot-switch": STATE,

@@ -1,4 +1,4 @@
-import type { StandingAlarm } from "./alarm.js";
+import type { StandingAlarm, SuppressedAlarm } from "./alarm.js";
 import type { Caution, CheckListNow } from "./caution.js";
 import type { ClockState } from "./instant.js";
 import type { ChannelKind, ConditionId, Unit } from "./quantity.js";
@@ -136,6 +136,8 @@ export interface NowSnapshot {
   readonly trial: TrialNow | null;
   readonly optics: OpticsView;
   readonly alarms: readonly StandingAlarm[];
+  /** What is kept silent: never hidden. */
+  readonly suppressed?: readonly SuppressedAlarm[];
   readonly annunciation: Annunciation;
   readonly cautions: readonly Caution[];
   /** Check lists that are due. */
@@ -155,6 +157,7 @@ export interface NowSnapshot {
 export interface AlarmMessage {
   readonly id: string;
   readonly alarms: readonly StandingAlarm[];
+  readonly suppressed?: readonly SuppressedAlarm[];
   readonly annunciation: Annunciation;
 }
 

@@ -28,6 +28,7 @@ export const CHANNEL_KINDS = {
   "extraction-pressure": { label: "Extraction pressure", unit: "Pa", form: "analogue" },
   "extraction-speed": { label: "Extraction fan", unit: "1/min", form: "analogue" },
   "extraction-running": { label: "Extraction running", unit: "state", form: "state" },
+  "machine-on": { label: "Machine on", unit: "state", form: "state" },
   "laser-on": { label: "Laser on", unit: "state", form: "state" },
   "lid-open": { label: "Lid open", unit: "state", form: "state" },
   "foot-switch": { label: "Foot switch", unit: "state", form: "state" },

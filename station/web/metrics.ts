@@ -47,7 +47,8 @@ export function metricsText(view: MetricsView): string {
     live,
     unit: live.unit,
   }));
-  const standing = new Map(now.alarms.map(({ alarm, state }) => [alarm, state]));
+  const suppressed = now.suppressed ?? [];
+  const standing = new Map([...now.alarms, ...suppressed].map(({ alarm, state }) => [alarm, state] as const));
   return exposition([
     info("station", "This start of the station.", [
       { version, start: now.start, name: now.stationName, simulated: String(now.simulated) },

@@ -1,7 +1,7 @@
 import type { CoolantTrend } from "../conditions/coolant-trend.js";
 import type { DerivedValue } from "../conditions/deriver.js";
 import { liveValue } from "../conditions/live-value.js";
-import type { StandingAlarm } from "../model/alarm.js";
+import type { StandingAlarm, SuppressedAlarm } from "../model/alarm.js";
 import type { Caution, CheckListNow } from "../model/caution.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { DiskView } from "../model/disk.js";
@@ -50,6 +50,7 @@ export interface SnapshotParts {
   readonly trial: () => TrialNow | null;
   readonly optics: () => OpticsView;
   readonly standing: () => readonly StandingAlarm[];
+  readonly suppressed: () => readonly SuppressedAlarm[];
   readonly annunciation: () => Annunciation;
   readonly cautions: (now: Instant) => readonly Caution[];
   readonly checklists: () => readonly CheckListNow[];
@@ -87,6 +88,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       trial: parts.trial(),
       optics: parts.optics(),
       alarms: parts.standing(),
+      suppressed: parts.suppressed(),
       annunciation: parts.annunciation(),
       cautions: parts.cautions(now),
       checklists: parts.checklists(),

@@ -10,7 +10,7 @@ export interface MetricsService {
   readonly version: string;
   /** Wall milliseconds of this start of the station, as far as is known now. */
   startedWall(): number;
-  readonly alarms: readonly AlarmDefinition[];
+  alarms(): readonly AlarmDefinition[];
   snapshot(): NowSnapshot;
   journal(): JournalHealth;
   disk(): DiskView;
@@ -19,11 +19,11 @@ export interface MetricsService {
 
 export function metricsRoute(service: MetricsService): RequestHandler {
   return (_request, response) => {
-    const { version, alarms } = service;
+    const { version } = service;
     const text = metricsText({
       version,
       startedWall: service.startedWall(),
-      alarms,
+      alarms: service.alarms(),
       now: service.snapshot(),
       journal: service.journal(),
       disk: service.disk(),

@@ -20,9 +20,13 @@ const pulled = (s: number, since = 10) =>
     channels: [...[fan, laser, room].map((each) => faulty(each, "unplugged", since)), good(probe, 20, s)],
   });
 
+/** What people are told; what was kept from them is looked at by itself. */
 function raisedBy(pictures: readonly ReturnType<typeof picture>[], entry = {}) {
   const desk = createAlarmDesk(define(entry), { startId: "s" });
-  return pictures.flatMap((one) => desk.update(one)).map(({ alarm, transition }) => `${alarm} ${transition}`);
+  return pictures
+    .flatMap((one) => desk.update(one))
+    .filter(({ transition }) => transition !== "suppressed" && transition !== "unsuppressed")
+    .map(({ alarm, transition }) => `${alarm} ${transition}`);
 }
 const seconds = (from: number, to: number) => Array.from({ length: to - from + 1 }, (_, i) => from + i);
 
@@ -33,6 +37,23 @@ describe("a board that does not answer", () => {
     expect(define().some(({ id }) => id === "board-silent:probe")).toBe(false);
     const told = raisedBy([...seconds(0, 9).map(well), ...seconds(10, 200).map((s) => pulled(s))]);
     expect(told).toEqual(["board-silent:bench raised"]);
+  });
+
+  it("suppresses the alarms of its sensors by design, which are shown as that until it answers", () => {
+    const desk = createAlarmDesk(define(), { startId: "s" });
+    for (const one of [...seconds(0, 9).map(well), ...seconds(10, 60).map((s) => pulled(s))])
+      desk.update(one);
+    expect(desk.suppressed()).toMatchObject(
+      ["fan", "laser", "room"].map((id) => ({
+        alarm: `sensor-dead:${id}`,
+        state: "suppressed-by-design",
+        reason: "Its board, bench, does not answer",
+        by: null,
+        leftMs: null,
+      })),
+    );
+    for (const s of seconds(61, 70)) desk.update(well(s));
+    expect(desk.suppressed()).toEqual([]);
   });
 
   it("returns when it answers again, and gives each sensor its time before that is called dead", () => {

@@ -13,17 +13,31 @@ export class History {
   state: AlarmState = "normal";
   mono = 0;
   private sights: { mono: number; word: string }[] = [];
+  /** When it was raised, and when it came back past the deadband while it stood. */
+  private comings: number[] = [];
+  private lastWord = "";
 
   see(value: number | null, onMs: number, offMs: number, holdMs: number): void {
     const active = this.state === "unacknowledged" || this.state === "acknowledged";
     const threshold = active ? SETPOINT - DEADBAND : SETPOINT;
     const word = value === null ? "unknown" : value > threshold ? "present" : "absent";
     this.sights.push({ mono: this.mono, word });
+    if (active && word === "present" && this.lastWord === "absent") this.comings.push(this.mono);
+    if (word !== "unknown") this.lastWord = word;
     const wanted = active ? "absent" : "present";
     if (word !== wanted || this.soFor(wanted, holdMs, !active) < (active ? offMs : onMs)) return;
-    if (!active) this.state = "unacknowledged";
-    else this.state = this.state === "acknowledged" ? "normal" : "returned-unacknowledged";
+    if (active && this.cameTwice()) return;
+    if (!active) {
+      this.state = "unacknowledged";
+      this.comings.push(this.mono);
+    } else this.state = this.state === "acknowledged" ? "normal" : "returned-unacknowledged";
     this.sights = [];
+  }
+
+  /** Twice within a minute, and again less than a minute ago. */
+  private cameTwice(): boolean {
+    const [before, last] = this.comings.slice(-2);
+    return before !== undefined && last !== undefined && last - before <= 60_000 && this.mono - last < 60_000;
   }
 
   private soFor(wanted: string, holdMs: number, unknownCounts: boolean): number {

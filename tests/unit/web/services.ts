@@ -78,7 +78,19 @@ export const services = {
   },
   alarms: {
     standing: () => [],
+    suppressed: () => [],
     definitions: () => [],
+    reset: vi.fn(async () => ({ value: null, kept: true })),
+    shelve: vi.fn(async () => ({ value: null, kept: true })),
+    unshelve: vi.fn(async () => ({ value: null, kept: true })),
+    takeOutOfService: vi.fn(async () => ({ value: null, kept: true })),
+    putInService: vi.fn(async () => ({ value: null, kept: true })),
+    view: () => {
+      throw new Error("Nobody asks for it here.");
+    },
+    set: vi.fn(async () => ({ value: null, kept: true })),
+    toFile: vi.fn(async () => ({ value: null, kept: true })),
+    history: vi.fn(async () => ({ history: [], more: false })),
     log: vi.fn(async () => ({ transitions: [], more: false })),
     acknowledge: vi.fn(async () => ({ value: null, kept: true })),
   },
@@ -125,7 +137,7 @@ export const services = {
   metrics: {
     version: "0.1.0",
     startedWall: () => 0,
-    alarms: [],
+    alarms: () => [],
     snapshot: () => emptySnapshot(),
     journal: () => ({
       ...{ writing: true, held: false, waiting: 0, dropped: 0, lastCommitMono: null, text: "" },

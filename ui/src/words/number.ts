@@ -77,6 +77,7 @@ export function shownDecimals(unit: Unit, resolved: number): number {
 const STATE_WORDS: Partial<Record<ChannelKind, readonly [off: string, on: string]>> = {
   "coolant-flowing": ["not flowing", "flowing"],
   "extraction-running": ["stopped", "running"],
+  "machine-on": ["off", "on"],
   "laser-on": ["off", "on"],
   "lid-open": ["closed", "open"],
   "foot-switch": ["released", "pressed"],
