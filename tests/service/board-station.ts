@@ -48,6 +48,12 @@ export class BoardStation {
     this.#sys.coolant(celsius);
   }
 
+  /** How fast the extraction's fan turns from now on, 1/min. */
+  fan(speed: number): void {
+    this.#board.fan = speed;
+    this.#board.report();
+  }
+
   /** The foot switch, down and up again. */
   tread(): void {
     for (const down of [true, false]) {

@@ -1,5 +1,6 @@
 import { type AlarmDefinition, PRIORITIES } from "../../../station/model/alarm.js";
 import { PriorityMark } from "../marks/priority.js";
+import { Wide } from "../marks/wide.js";
 import { anyUnitLabel, asEntered, NO_VALUE } from "../words/number.js";
 
 function quantity(value: number | null, unit: string | null): string {
@@ -15,7 +16,7 @@ export function SetAlarms({ definitions }: { definitions: readonly AlarmDefiniti
   return (
     <section class="card" aria-labelledby="set-title">
       <h2 id="set-title">Set alarms</h2>
-      <div class="table-scroll">
+      <Wide name="Set alarms" look="table-scroll">
         <table class="table" data-testid="set-alarms">
           <caption>Set in the station's configuration file.</caption>
           <thead>
@@ -43,7 +44,7 @@ export function SetAlarms({ definitions }: { definitions: readonly AlarmDefiniti
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </section>
   );
 }

@@ -1,5 +1,6 @@
 import { PRIORITIES } from "../../../station/model/alarm.js";
-import { PRIORITY_WORDS, PriorityShape } from "../marks/priority.js";
+import { PriorityShape } from "../marks/priority.js";
+import { PRIORITY_WORDS } from "../marks/priority-words.js";
 import { NameForm } from "../shell/name-form.js";
 import { hear } from "../sound/annunciator.js";
 import { PATTERNS } from "../sound/patterns.js";

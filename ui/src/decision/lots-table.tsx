@@ -1,3 +1,5 @@
+import { Wide } from "../marks/wide.js";
+
 interface Props {
   /** What the rows are of. */
   readonly title: string;
@@ -9,7 +11,7 @@ interface Props {
 /** Figures of each lot, a column for each: at most four, so that they fit a phone and paper. */
 export function LotsTable({ title, lots, rows }: Props) {
   return (
-    <div class="wide-table">
+    <Wide name={title} look="wide-table">
       <table>
         <thead>
           <tr>
@@ -34,6 +36,6 @@ export function LotsTable({ title, lots, rows }: Props) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }

@@ -6,6 +6,7 @@ import { useAsked, useDoing } from "../link/asked.js";
 import { start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { Sign } from "../marks/signs.js";
+import { Wide } from "../marks/wide.js";
 import { ageText, isoText, whenText } from "../words/time.js";
 
 /** While one is being made, the page asks this often how far it is. */
@@ -37,7 +38,7 @@ function LastGood({ view, wall }: { view: BackupsView; wall: number }) {
 
 function Listed({ backups, wall }: { backups: readonly KeptBackup[]; wall: number }) {
   return (
-    <div class="table-scroll">
+    <Wide name="Backups" look="table-scroll">
       <table class="table" data-testid="backups">
         <caption class="unseen">Backups, the newest first</caption>
         <thead>
@@ -59,7 +60,7 @@ function Listed({ backups, wall }: { backups: readonly KeptBackup[]; wall: numbe
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 

@@ -1,12 +1,6 @@
 import type { ComponentChild } from "preact";
 import type { Priority } from "../../../station/model/alarm.js";
-
-export const PRIORITY_WORDS: Readonly<Record<Priority, string>> = {
-  urgent: "Urgent",
-  high: "High",
-  medium: "Medium",
-  low: "Low",
-};
+import { PRIORITY_WORDS } from "./priority-words.js";
 
 /** A shape of its own for each priority, so that none rests on colour: octagon, triangle, diamond, ring. */
 const SHAPES: Readonly<Record<Priority, ComponentChild>> = {

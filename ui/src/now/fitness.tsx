@@ -16,7 +16,7 @@ export function FitToCut({ readiness }: { readiness: Readiness }) {
   return (
     <section class={`fitness fitness-${fitness}`} aria-labelledby="fitness-word" data-testid="fitness">
       <FitnessShape fitness={fitness} />
-      <div class="fitness-words" aria-live="polite">
+      <div class="fitness-words">
         <h2 id="fitness-word">{FITNESS_WORDS[fitness]}</h2>
         <p>{unbroken(afterOpening(sentence, FITNESS_WORDS[fitness]))}</p>
       </div>

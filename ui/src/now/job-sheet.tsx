@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import type { NowSnapshot } from "../../../station/model/now.js";
 import type { TrialNow } from "../../../station/model/specimen.js";
 import { ask } from "../link/ask.js";
@@ -7,6 +7,8 @@ import { amend } from "../link/live.js";
 import { draftOf, EMPTY_DRAFT, settingsOf, summaryOf } from "../settings/draft.js";
 import { FormRefusal, useExpected } from "../settings/expected.js";
 import { SettingsFields } from "../settings/fields.js";
+import { useModal } from "../shell/modal.js";
+import { Voice } from "../voice/voice.js";
 import { entryWords, isOfPlan } from "./run-control.js";
 
 /** While a plan runs its next specimen is put on the sheet by the station: a form would put an older one back. */
@@ -40,9 +42,7 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
   const { busy, refusal, attempt } = useDoing();
   const expected = useExpected(refusal, wrong, panel, settingsOf(draft).wrong);
 
-  useEffect(() => {
-    panel.current?.showModal();
-  }, []);
+  useModal(panel);
 
   const keep = async () => {
     const read = settingsOf(draft);
@@ -58,6 +58,7 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
   if (now.trial !== null && now.trial.need.need !== "nothing") {
     return (
       <dialog class="sheet sheet-short" ref={panel} aria-labelledby="sheet-title" onClose={close}>
+        <Voice />
         <h2 id="sheet-title">Job sheet</h2>
         <PlansSheet now={now} trial={now.trial} />
         <footer class="sheet-foot">
@@ -76,6 +77,7 @@ export function JobSheet({ now, close }: { now: NowSnapshot; close: () => void }
       onClose={close}
       data-testid="job-sheet-panel"
     >
+      <Voice />
       <form
         noValidate
         onSubmit={(event) => {

@@ -1,4 +1,5 @@
 import type { PastRun } from "../../../station/model/past-run.js";
+import { Wide } from "../marks/wide.js";
 import { fullText } from "../words/time.js";
 
 /** @param total how many there are, where these are not all */
@@ -10,7 +11,7 @@ export function PastTable({
   total?: number | undefined;
 }) {
   return (
-    <div class="wide-table">
+    <Wide name="Past runs" look="wide-table">
       <table>
         <thead>
           <tr>
@@ -37,6 +38,6 @@ export function PastTable({
         </tbody>
       </table>
       {total > runs.length && <p>and {total - runs.length} more, in the journal.</p>}
-    </div>
+    </Wide>
   );
 }

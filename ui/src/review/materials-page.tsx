@@ -5,6 +5,7 @@ import { figure, limits } from "../decision/figure.js";
 import { useAsked } from "../link/asked.js";
 import { start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
+import { Wide } from "../marks/wide.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { askReview } from "./ask-review.js";
 import { Numbers } from "./figures-list.js";
@@ -135,7 +136,7 @@ function Answer({ view }: { view: MaterialsView }) {
 
 function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
   return (
-    <div class="wide-table">
+    <Wide name="Speeds" look="wide-table">
       <table>
         <thead>
           <tr>
@@ -160,7 +161,7 @@ function Speeds({ answer: { speeds } }: { answer: MaterialsAnswer }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 

@@ -1,5 +1,6 @@
 import { type ChannelKind, CONDITIONS, type ConditionId } from "../../../station/model/quantity.js";
 import type { Stamp, WindowStatistics } from "../../../station/model/run.js";
+import { Wide } from "../marks/wide.js";
 import {
   asEntered,
   decimalsOf,
@@ -111,7 +112,7 @@ export function StampTable({ stamp, placed }: { stamp: Stamp; placed: boolean })
           Clock not set at cut time{placed ? "; put right afterwards" : ""}. No figure here depends on it.
         </p>
       )}
-      <div class="table-scroll">
+      <Wide name="Conditions over the window of the run" look="table-scroll">
         <table class="table stamp" data-testid="stamp-table">
           <caption class="unseen">Conditions over the window of the run</caption>
           <thead>
@@ -133,7 +134,7 @@ export function StampTable({ stamp, placed }: { stamp: Stamp; placed: boolean })
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </section>
   );
 }

@@ -1,4 +1,4 @@
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { lastHeardWall, lost, silentMs } from "../link/heard.js";
 import { Sign } from "../marks/signs.js";
 import { silenceHere, sounding } from "../sound/annunciator.js";
@@ -15,7 +15,18 @@ function LostPanel() {
   const lay = () => {
     if (panel.current?.isConnected && !panel.current.open) panel.current.showModal();
   };
-  useEffect(lay, []);
+  // Asked for now: what lies beneath is about to lose it.
+  const [before] = useState(() => document.activeElement);
+  useEffect(() => {
+    lay();
+    return () => {
+      // Once all beneath can be reached again.
+      setTimeout(() => {
+        if (document.activeElement === document.body && before instanceof HTMLElement)
+          before.focus({ preventScroll: true });
+      });
+    };
+  }, []);
   const since = lastHeardWall.value;
   return (
     <dialog

@@ -36,13 +36,14 @@ import { LotsPage } from "../trials/lots/lots-page.js";
 import { MakePage } from "../trials/make/make-page.js";
 import { PlanPage } from "../trials/plan/plan-page.js";
 import { PlansPage } from "../trials/plans/plans-page.js";
+import { Voice } from "../voice/voice.js";
 import { WorkshopPage } from "../workshop/workshop-page.js";
+import { useArrival } from "./arrival.js";
 import { Bar } from "./bar.js";
 import { BrokenPage } from "./broken-page.js";
 import { LostStation } from "./lost-station.js";
 import { Notices } from "./notices.js";
 import { shortStatement } from "./statement.js";
-import { UrgentVoice } from "./urgent-voice.js";
 
 function Nowhere() {
   return (
@@ -65,9 +66,8 @@ function Frame() {
   // Whoever has not signed in sees the way to do so in the place of any page, and then that page.
   const away = signedOut.value && !alone && path !== "/pair";
   const covered = lost.value && !alone && !signedOut.value;
-  useEffect(() => {
-    main.current?.scrollTo(0, 0);
-  }, [path]);
+  // Signing in puts another page in the place of the one at this address.
+  useArrival(`${path} ${away}`, main);
   // On `start`, so that a station with another wording is believed after its restart.
   useEffect(() => {
     if (start.value === "") return;
@@ -80,11 +80,14 @@ function Frame() {
   }, [start.value]);
   return (
     <>
-      <UrgentVoice />
+      <Voice />
       <div class={covered ? "frame frame-lost" : "frame"} inert={covered}>
+        <a class="skip" href="#page">
+          Skip to the page
+        </a>
         <Bar />
         <Notices />
-        <main class="main" ref={main}>
+        <main class="main" id="page" ref={main} tabIndex={-1}>
           {away ? (
             <SignInPage />
           ) : (

@@ -1,10 +1,11 @@
 import { lotMark } from "../../../../station/model/lot.js";
 import { planMark } from "../../../../station/model/plan.js";
 import type { PlanView, SpecimenState, SpecimenView } from "../../../../station/model/specimen.js";
+import { Wide } from "../../marks/wide.js";
 import { STATE_WORDS } from "../plan/state.js";
 
 const COLUMNS: readonly (readonly [words: string, number?: "number"])[] = [
-  [""],
+  ["No."],
   ["Code"],
   ["Lot"],
   ["mm/s", "number"],
@@ -34,7 +35,7 @@ export function CuttingSheet({ plan }: { plan: PlanView }) {
       {plan.blocks.map(({ block, specimens }) => (
         <div key={block} class="cutting-block">
           <h3>Block {block}</h3>
-          <div class="wide-table">
+          <Wide name={`Block ${block}`} look="wide-table">
             <table>
               <thead>
                 <tr>
@@ -51,7 +52,7 @@ export function CuttingSheet({ plan }: { plan: PlanView }) {
                 ))}
               </tbody>
             </table>
-          </div>
+          </Wide>
         </div>
       ))}
     </section>

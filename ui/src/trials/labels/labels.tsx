@@ -9,6 +9,7 @@ import {
 import type { PlanView } from "../../../../station/model/specimen.js";
 import { useAsked } from "../../link/asked.js";
 import { RefusalText } from "../../marks/refusal.js";
+import { Wide } from "../../marks/wide.js";
 import { askTrials } from "../ask-trials.js";
 import { TypedField } from "../typed/typed-field.js";
 import { LabelPage, usePageSize } from "./label-page.js";
@@ -101,11 +102,11 @@ export function Labels({ plan }: { plan: PlanView }) {
           Print the labels
         </button>
       </section>
-      <div class="label-pages">
+      <Wide name="Labels" look="label-pages">
         {answer?.pages.map((labels, i) => (
           <LabelPage key={labels[0]?.code ?? i} view={answer} labels={labels} />
         ))}
-      </div>
+      </Wide>
     </>
   );
 }

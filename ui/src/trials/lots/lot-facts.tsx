@@ -27,6 +27,9 @@ interface Props {
   readonly fillIn: () => void;
 }
 
+/** An id has no spaces: each would begin another. */
+const idOf = (title: string) => `lot-${title.toLowerCase().replaceAll(" ", "-")}`;
+
 /** A lot as it was entered, and what the station works out from it. What is not known is named in one line. */
 export function LotFactsCards({ lot, currency, fillIn }: Props) {
   const groups = groupsOf(lot, currency);
@@ -38,8 +41,8 @@ export function LotFactsCards({ lot, currency, fillIn }: Props) {
           const known = rows.filter(([, words]) => words);
           return (
             known.length > 0 && (
-              <section class="card" aria-labelledby={`lot-${title}`} key={title}>
-                <h2 id={`lot-${title}`}>{title}</h2>
+              <section class="card" aria-labelledby={idOf(title)} key={title}>
+                <h2 id={idOf(title)}>{title}</h2>
                 <Rows rows={known} />
               </section>
             )

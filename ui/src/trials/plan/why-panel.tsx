@@ -1,6 +1,8 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { useDoing } from "../../link/asked.js";
 import { RefusalText } from "../../marks/refusal.js";
+import { useModal } from "../../shell/modal.js";
+import { Voice } from "../../voice/voice.js";
 import { askTrials } from "../ask-trials.js";
 import { stepOf } from "../entering.js";
 
@@ -25,9 +27,7 @@ export function WhyPanel({ code, step, close, done }: Props) {
   const { busy, refusal, attempt } = useDoing();
   // Of one panel, so that a second try is the same entry.
   const [entry] = useState(() => stepOf(code, step));
-  useEffect(() => {
-    panel.current?.showModal();
-  }, []);
+  useModal(panel);
   const say = async (why: string) => {
     const said = await attempt(() => askTrials.enter({ ...entry, body: { step, why } } as typeof entry));
     if (!said) return;
@@ -36,6 +36,7 @@ export function WhyPanel({ code, step, close, done }: Props) {
   };
   return (
     <dialog class="sheet why" ref={panel} aria-labelledby="why-title" onClose={close} data-testid="why-panel">
+      <Voice />
       <form
         onSubmit={(event) => {
           event.preventDefault();
