@@ -54,7 +54,7 @@ export const SCENES: readonly Scene[] = [
   plain("/history"),
   plain("/alarms"),
   plain("/safety"),
-  plain("/checklists/:id", () => "/checklists/before"),
+  plain("/checklists/:id", () => "/checklists/before-first-cut"),
   plain("/journal"),
   plain("/grade"),
   plain("/s/:code", ({ code }) => `/s/${code}`),

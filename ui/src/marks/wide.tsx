@@ -25,7 +25,11 @@ export function Wide({ name, look, children }: Props) {
     return () => watch.disconnect();
   }, []);
   return (
-    <div class={look} ref={frame} {...(wider ? { role: "group", "aria-label": name, tabIndex: 0 } : {})}>
+    <div
+      class={look}
+      ref={frame}
+      {...(wider ? { role: "region", "aria-label": `${name}: wider than the screen`, tabIndex: 0 } : {})}
+    >
       {children}
     </div>
   );

@@ -1,4 +1,5 @@
 import type { CheckList, ExposureLimit, NeverCut } from "../../../station/model/caution.js";
+import { Wide } from "../marks/wide.js";
 import { asEntered } from "../words/number.js";
 import { Sources } from "./sources.js";
 
@@ -38,7 +39,7 @@ export function LimitsTable({ limits }: { limits: readonly ExposureLimit[] }) {
         The station measures none of these. They differ from country to country, and change: look up your own.
         Being below a limit is no promise that nothing happens.
       </p>
-      <div class="wide-table">
+      <Wide name="Limits for the air at work" look="wide-table">
         <table>
           <thead>
             <tr>
@@ -70,7 +71,7 @@ export function LimitsTable({ limits }: { limits: readonly ExposureLimit[] }) {
             </tbody>
           ))}
         </table>
-      </div>
+      </Wide>
       <details>
         <summary>The documents</summary>
         <Sources sources={sources} />
