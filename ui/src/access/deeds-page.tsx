@@ -3,6 +3,7 @@ import type { KeptDeed } from "../../../station/model/deed.js";
 import { useAsked, useDoing } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
+import { Wide } from "../marks/wide.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { isoText, whenText } from "../words/time.js";
 import { askAccess } from "./ask-access.js";
@@ -30,38 +31,40 @@ export function DeedsPage() {
       <RefusalText refusal={refusal} again={again} />
       {answer !== null && deeds.length === 0 && <p>Nothing yet.</p>}
       {deeds.length > 0 && (
-        <div class="card table-scroll">
-          <table class="table" data-testid="deeds">
-            <caption class="unseen">What was done, the newest first</caption>
-            <thead>
-              <tr>
-                <th scope="col">When</th>
-                <th scope="col">Who</th>
-                <th scope="col">What</th>
-                <th scope="col">Outcome</th>
-              </tr>
-            </thead>
-            <tbody>
-              {deeds.map((deed) => (
-                <tr key={deed.id}>
-                  <th scope="row">
-                    <time dateTime={isoText(deed.at.wall)}>{whenText(deed.at.wall, wall)}</time>
-                  </th>
-                  <td>
-                    {deed.who ?? "nobody signed in"}
-                    <span class="soft">
-                      {deed.role !== null && `, ${deed.role}`}
-                      {deed.address !== null && `, ${deed.address}`}
-                    </span>
-                  </td>
-                  <td>
-                    {deedWords(deed.what)} <span class="soft">{deed.subject}</span>
-                  </td>
-                  <td>{outcomeWords(deed.outcome)}</td>
+        <div class="card">
+          <Wide name="Who did what" look="table-scroll">
+            <table class="table" data-testid="deeds">
+              <caption class="unseen">What was done, the newest first</caption>
+              <thead>
+                <tr>
+                  <th scope="col">When</th>
+                  <th scope="col">Who</th>
+                  <th scope="col">What</th>
+                  <th scope="col">Outcome</th>
                 </tr>
-              ))}
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {deeds.map((deed) => (
+                  <tr key={deed.id}>
+                    <th scope="row">
+                      <time dateTime={isoText(deed.at.wall)}>{whenText(deed.at.wall, wall)}</time>
+                    </th>
+                    <td>
+                      {deed.who ?? "nobody signed in"}
+                      <span class="soft">
+                        {deed.role !== null && `, ${deed.role}`}
+                        {deed.address !== null && `, ${deed.address}`}
+                      </span>
+                    </td>
+                    <td>
+                      {deedWords(deed.what)} <span class="soft">{deed.subject}</span>
+                    </td>
+                    <td>{outcomeWords(deed.outcome)}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </Wide>
         </div>
       )}
       <RefusalText refusal={asking.refusal} />

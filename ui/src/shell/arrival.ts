@@ -11,6 +11,9 @@ export function useArrival(page: string, main: RefObject<HTMLElement | null>): v
     main.current?.scrollTo(0, 0);
     if (before.current === page) return;
     before.current = page;
+    // A page may have given it to what is typed in there.
+    const at = document.activeElement;
+    if (main.current?.contains(at) && !at?.matches("main, a, button, h1")) return;
     const heading = main.current?.querySelector<HTMLElement>("h1");
     if (heading) heading.tabIndex = -1;
     (heading ?? main.current)?.focus({ preventScroll: true });
