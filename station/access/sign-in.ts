@@ -72,7 +72,7 @@ export function createSignIn(parts: SignInParts): SignIn {
     const { mono } = clock.now();
     const waitMs = throttle.wait(keys, mono);
     if (waitMs > 0) {
-      failures.failed(caller.address, what);
+      if (failures.failed(caller.address, what)) tell(deedOf(caller, what, "", "refused: too many tries"));
       throw new TooSoon("too-many-tries", `Too many wrong tries. Try again in ${waitWords(waitMs)}.`, waitMs);
     }
     throttle.failed(keys, mono);

@@ -147,7 +147,7 @@ export function createApp(services: Services, gate: Gate, pagesFolder: string, l
   );
   app.use("/api", noSuchAddress);
   app.get("/problems/:code", tellProblem);
-  app.get("/metrics", mayReadMetrics(gate), metricsRoute(services.metrics));
+  app.get("/metrics", mayReadMetrics(gate), metricsRoute(services.metrics, gate.access.hashes));
   app.use("/assets", express.static(join(pagesFolder, "assets"), { immutable: true, maxAge: "1y" }));
   app.use(express.static(pagesFolder, { index: false }));
   app.get(PAGES, (_request, response) => {

@@ -7,7 +7,7 @@ import { AppError } from "../errors.js";
 import { mayAs, type Role } from "../model/access.js";
 import { tokenIn } from "./cookie.js";
 import { originOf } from "./origin-of.js";
-import { foreignName, type OwnNames } from "./own-names.js";
+import { foreignName, hostOf, type OwnNames } from "./own-names.js";
 import { noSuchAddress } from "./problem.js";
 import type { Rates } from "./rates.js";
 import { isOwnRequest, isSafe, otherSite } from "./same-site.js";
@@ -37,7 +37,8 @@ export function callerOf(response: Response): Caller {
 export function takeOwnNamesOnly({ names, rates, mono }: Gate): RequestHandler {
   return (request, _response, next) => {
     const { address, here } = originOf(request);
-    if (!names.has(request.headers.host)) next(foreignName(request.headers.host));
+    const host = hostOf(request);
+    if (!names.has(host)) next(foreignName(host));
     else if (!here && !rates.allow(address, mono())) {
       next(
         new AppError(

@@ -11,7 +11,7 @@ import type { AlarmMessage, NowSnapshot } from "../model/now.js";
 import { tokenIn } from "./cookie.js";
 import { notAllowed, signInNeeded } from "./gate.js";
 import { originOf } from "./origin-of.js";
-import { foreignName, type OwnNames } from "./own-names.js";
+import { foreignName, hostOf, type OwnNames } from "./own-names.js";
 import { problemOf } from "./problem.js";
 import { createRates } from "./rates.js";
 import { acknowledgeSchema } from "./routes/alarms.js";
@@ -75,7 +75,8 @@ export function createLive(parts: LiveParts): Live {
 
   /** Who asks for a socket, at every request of it. @throws AppError */
   const admitted = (request: IncomingMessage): Caller => {
-    if (!names.has(request.headers.host)) throw foreignName(request.headers.host);
+    const host = hostOf(request);
+    if (!names.has(host)) throw foreignName(host);
     if (!isOwnRequest(request.headers, true)) throw otherSite();
     const caller = access.caller(tokenIn(request), originOf(request));
     if (caller.role === null) throw signInNeeded();

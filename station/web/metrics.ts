@@ -15,6 +15,7 @@ export interface MetricsView {
   readonly journal: JournalHealth;
   readonly disk: DiskView;
   /** Wall milliseconds of the last good backup; null without any. */
+  readonly secretsHashed: number;
   readonly lastBackupWall: number | null;
 }
 
@@ -100,6 +101,12 @@ export function metricsText(view: MetricsView): string {
       "station_journal_dropped_readings",
       "Readings given up, because too many were waiting.",
       journal.dropped,
+      startedWall / 1000,
+    ),
+    counter(
+      "station_secrets_hashed",
+      "Passphrases and PINs reckoned with: many of them, and somebody is trying.",
+      view.secretsHashed,
       startedWall / 1000,
     ),
     ...diskFamilies(view),

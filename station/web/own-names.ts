@@ -1,3 +1,4 @@
+import type { IncomingMessage } from "node:http";
 import { hostname, networkInterfaces } from "node:os";
 import { AppError } from "../errors.js";
 
@@ -52,6 +53,12 @@ export function createOwnNames(
       ...current().filter(reachable),
     ],
   };
+}
+
+/** The one `Host` of a request: with none or several it is none (RFC 9112 section 3.2). */
+export function hostOf({ headersDistinct }: IncomingMessage): string | undefined {
+  const { host } = headersDistinct;
+  return host?.length === 1 ? host[0] : undefined;
 }
 
 /** Without its port and brackets; null where it is none. */

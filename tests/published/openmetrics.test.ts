@@ -142,6 +142,7 @@ describe("the metrics of a station", () => {
       journal,
       disk: disk(),
       lastBackupWall: null,
+      secretsHashed: 3,
       ...changes,
     };
   }

@@ -17,7 +17,8 @@ export interface MetricsService {
   lastBackupWall(): number | null;
 }
 
-export function metricsRoute(service: MetricsService): RequestHandler {
+/** @param secretsHashed how many passphrases and PINs were reckoned with since the start */
+export function metricsRoute(service: MetricsService, secretsHashed: () => number): RequestHandler {
   return (_request, response) => {
     const { version } = service;
     const text = metricsText({
@@ -28,6 +29,7 @@ export function metricsRoute(service: MetricsService): RequestHandler {
       journal: service.journal(),
       disk: service.disk(),
       lastBackupWall: service.lastBackupWall(),
+      secretsHashed: secretsHashed(),
     });
     // Express would put the parameters of the type in an order of its own.
     response.setHeader("Content-Type", OPENMETRICS_TYPE);
