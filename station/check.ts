@@ -7,6 +7,7 @@ import { expectedBytesADay } from "./journal/disk/growth.js";
 import { checkJournalFolder, journalFolder } from "./journal/folder.js";
 import { CHANNEL_KINDS, type ChannelKind } from "./model/quantity.js";
 import type { Finding } from "./model/source.js";
+import { checkOutward } from "./outward/finding.js";
 import { checkRetention } from "./retention-finding.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
@@ -54,7 +55,15 @@ export async function checkStation(file: string | null, sysRoot: string): Promis
       clock: clock.state(),
     });
     const backups = await checkBackups(loaded.config.backup?.folder ?? null, clock.now().wall);
-    const findings = [...found.flat(), ...channelFindings(loaded.config), ...pin, folder, retention, backups];
+    const findings = [
+      ...found.flat(),
+      ...channelFindings(loaded.config),
+      ...pin,
+      folder,
+      retention,
+      backups,
+      ...(await checkOutward(loaded.config.outward)),
+    ];
     return { ok: findings.every((finding) => finding.ok), config: loaded.file, findings };
   } finally {
     clock.stop();

@@ -6,6 +6,7 @@ import { AppError } from "./errors.js";
 import { faultsOf } from "./faults.js";
 import { RESERVE_BYTES } from "./journal/disk/room.js";
 import { type ChannelDefinition, channelSchema, textSchema } from "./model/channel.js";
+import { isWithheld, outwardSchema, WITHHELD } from "./outward/entry.js";
 import { DEMO_CONFIG } from "./sources/bench-simulator/channels.js";
 import { digitalOutputEntrySchema } from "./sources/digital-input/output-entry.js";
 import { driverEntrySchema } from "./sources/drivers.js";
@@ -86,6 +87,8 @@ export const configSchema = z.strictObject({
   alarms: alarmsEntrySchema.prefault({}),
   /** A lamp or sounder that is on while anything urgent is unacknowledged. */
   output_pin: digitalOutputEntrySchema.optional(),
+  /** Who outside the shop is told of alarms, and how; nobody without this section. */
+  outward: outwardSchema.optional(),
   sources: z.array(driverEntrySchema).min(1, "at least one source"),
   channels: z.array(channelSchema).min(1, "at least one channel"),
 });
@@ -130,7 +133,7 @@ export function readConfig(text: string, file: string): StationConfig {
       faults.map(({ path, expected }) => ({
         line: lineOf(path),
         path: nameOfPath(path),
-        found: nameOfValue(document.getIn(path)),
+        found: isWithheld(path) ? WITHHELD : nameOfValue(document.getIn(path)),
         expected,
       })),
     );

@@ -36,6 +36,8 @@ import { openReader } from "./journal/reader.js";
 import { createSoundnessWatch } from "./journal/soundness/watch.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
+import { momentInWords, timeOfDay } from "./outward/local-time.js";
+import { createOutward } from "./outward/outward.js";
 import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
 import { createRetention } from "./retention.js";
 import { createSituation } from "./situation.js";
@@ -164,6 +166,10 @@ async function main(): Promise<void> {
       live.alarmsChanged();
       live.changed();
     },
+    tellOutward: (transitions) => {
+      outward.told(transitions);
+      tellStates();
+    },
     failed: keepFailed,
   });
   alarms.takeUp(known.alarms, known.alarmsKept, false);
@@ -240,6 +246,13 @@ async function main(): Promise<void> {
     backups: () => backups.state(),
     clockState: () => clock.state(),
   });
+  const outward = createOutward({
+    ...{ entry: config.outward, definitions: alarms.definitions, station: config.station.name, simulated },
+    ...{ clock, start, keep: journal.notices, random: Math.random, timeOfDay, when: momentInWords },
+    ...{ failed: keepFailed, log },
+  });
+  closing.add("outward", () => outward.close());
+  const tellStates = () => outward.states(alarms.desk.standing(), alarms.desk.suppressed());
   const sources = config.sources.map((entry) => createSource(entry, { clock, sysRoot: options.sysRoot }));
   const line = createLine({
     board,
@@ -323,6 +336,7 @@ async function main(): Promise<void> {
         suppressed: () => alarms.desk.suppressed(),
         log: (query) => reader.alarmLog(query),
       },
+      outward,
       marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
       cautions: {
         ...{ cautions: Object.values(CAUTIONS), statement: STATEMENT, neverCut: NEVER_CUT_LIST },
@@ -379,6 +393,7 @@ async function main(): Promise<void> {
     disk.tick(clock.now().mono);
     soundness.tick(clock.now());
     retention.tick(clock.now());
+    outward.tick(clock.now(), true);
     // A pin that could not be set is tried again here.
     alarms.annunciation();
   }, TICK_MS);
@@ -388,6 +403,8 @@ async function main(): Promise<void> {
     config: file,
     journal: folder,
   });
+  tellStates();
+  outward.started();
 
   recalling
     .then(async (late) => {
@@ -397,6 +414,10 @@ async function main(): Promise<void> {
         alarms.takeUp(late.alarms, late.alarmsKept, true);
         alarms.announce([]);
       }
+      journal
+        .notices("noticesLeft", null)
+        .then((left) => outward.takeUp(left, late.alarms))
+        .catch(keepFailed);
       // Neither waits for the other: whoever stands at the machine wants to see what is next.
       trials.desk.takeUp().catch(keepFailed);
       // What is closed now is stamped for good, and old readings go for good.

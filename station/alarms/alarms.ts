@@ -34,6 +34,8 @@ export interface AlarmsParts {
   readonly run: () => string | null;
   /** Tells the pages. */
   readonly tell: () => void;
+  /** Tells those who are not in the shop. */
+  readonly tellOutward: (transitions: readonly AlarmTransition[]) => void;
   readonly failed: (error: unknown) => void;
   readonly log: Log;
 }
@@ -79,7 +81,7 @@ export function createAlarms(parts: AlarmsParts): Alarms {
     now: () => clock.now(),
     run: parts.run,
     annunciate,
-    tell: parts.tell,
+    ...{ tell: parts.tell, tellOutward: parts.tellOutward },
     keep: (transition) => journal.alarmTransition(transition),
     keepShelf: (alarm, told, now) => {
       const shelf = shelfOf(told, { now, clock: clock.state(), bootId: clock.bootId });

@@ -16,6 +16,8 @@ export interface AnnouncerParts {
   readonly annunciate: () => void;
   /** Tells the pages. */
   readonly tell: () => void;
+  /** Tells those who are not in the shop, after the pages. */
+  readonly tellOutward: (transitions: readonly AlarmTransition[]) => void;
   readonly keep: (transition: AlarmTransition) => Promise<void>;
   /** Keeps for how long and why, and resolves once that is on the disk; before the transition, which means nothing without it. */
   readonly keepShelf: (alarm: string, shelf: ShelfTold, now: Instant) => Promise<void>;
@@ -66,7 +68,9 @@ export function createAnnouncer(parts: AnnouncerParts): Announcer {
     out(transition);
     // Both are asked for at once, and carried out in this order.
     const first = before(deed.now);
-    return keptWithin<unknown>(Promise.all([first, parts.keep(transition)]), null);
+    const keeping = Promise.all([first, parts.keep(transition)]);
+    parts.tellOutward([transition]);
+    return keptWithin<unknown>(keeping, null);
   }
 
   return {
@@ -77,6 +81,7 @@ export function createAnnouncer(parts: AnnouncerParts): Announcer {
         out(transition);
         parts.keep(transition).catch(parts.failed);
       }
+      parts.tellOutward(transitions);
     },
     acknowledge: (alarm, by) => done(alarm, by, ({ now, run }) => desk.acknowledge(alarm, by, now, run)),
     reset: (alarm, by) => done(alarm, by, (deed) => desk.reset(deed)),

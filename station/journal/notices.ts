@@ -23,8 +23,11 @@ export interface WaySum {
 
 /** What the writing thread does: in the order it is asked, so that what was kept is there to be changed. */
 export interface NoticeActionMap {
-  /** One whose key is there already is kept once. */
-  noticesKept: { params: readonly Notice[]; result: null };
+  /**
+   * One whose key is there already is kept once. The keys of those that are new; null where that is no longer known, because the
+   * thread ended in between.
+   */
+  noticesKept: { params: readonly Notice[]; result: string[] | null };
   noticesChanged: { params: NoticeChange; result: null };
   /** Takes those away that were done before a moment of the wall clock. */
   noticesPruned: { params: number; result: null };
@@ -92,9 +95,9 @@ export function createNoticeActions(db: Db, session: number, wallOf: (at: Instan
 
   return {
     noticesKept(notices) {
-      for (const { key, way, payload, at } of notices)
-        insert.run(key, way, session, wallOf(at), at.mono, jsonOrNull(payload));
-      return null;
+      return notices.flatMap(({ key, way, payload, at }) =>
+        insert.run(key, way, session, wallOf(at), at.mono, jsonOrNull(payload)).changes === 1 ? [key] : [],
+      );
     },
     noticesChanged({ keys, standing }) {
       const { state, message, attempts, nextWall, doneWall, error } = standing;

@@ -19,7 +19,7 @@ export interface Notice {
 /** How it stands with a notice. */
 export interface NoticeStanding {
   readonly state: NoticeState;
-  /** Key of the first notice of the message that it goes out in; null until that is settled. */
+  /** Key of the message that it goes out in; null until that is settled. */
   readonly message: string | null;
   readonly attempts: number;
   /** Wall milliseconds. */

@@ -16,6 +16,7 @@ import { type LotsService, lotRoutes } from "./routes/lots.js";
 import { type MarksService, markRoutes } from "./routes/marks.js";
 import { type MetricsService, metricsRoute } from "./routes/metrics.js";
 import { type NowService, nowRoutes } from "./routes/now.js";
+import { type OutwardService, outwardRoutes } from "./routes/outward.js";
 import { type PastRunsService, pastRunRoutes } from "./routes/past-runs.js";
 import { type PhotosService, photoRoutes } from "./routes/photos.js";
 import { type PlansService, planRoutes } from "./routes/plans.js";
@@ -36,6 +37,7 @@ export interface Services {
   readonly review: ReviewService;
   readonly workshop: WorkshopService;
   readonly alarms: AlarmsService;
+  readonly outward: OutwardService;
   readonly cautions: CautionsService;
   readonly marks: MarksService;
   readonly journal: JournalService;
@@ -137,6 +139,7 @@ export function createApp(services: Services, gate: Gate, pagesFolder: string, l
     reviewRoutes(services.review),
     workshopRoutes(services.workshop),
     alarmRoutes(services.alarms),
+    outwardRoutes(services.outward),
     cautionRoutes(services.cautions),
     markRoutes(services.marks),
     journalRoutes(services.journal),

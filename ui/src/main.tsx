@@ -22,6 +22,7 @@ import "./styles/runs.css";
 import "./styles/history.css";
 import "./styles/history-marks.css";
 import "./styles/alarms.css";
+import "./styles/outward.css";
 import "./styles/safety.css";
 import "./styles/journal.css";
 import "./styles/access.css";

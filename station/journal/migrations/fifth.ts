@@ -28,7 +28,7 @@ CREATE TRIGGER deed_fixed
 END;
 
 -- What is to be told by one way, once: its key is that of the way and of what is told. Several may go out in one message, which
--- has the key of the first of them and keeps it at every try, so that who receives it twice can tell.
+-- has a key of its own and keeps it at every try, so that who receives it twice can tell.
 CREATE TABLE notice (
   id INTEGER PRIMARY KEY,
   key TEXT NOT NULL UNIQUE,

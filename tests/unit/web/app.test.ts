@@ -182,6 +182,11 @@ describe("the web application", () => {
   });
 
   it("begins a backup, and says so while it is being made", async () => {
+    expect(await send("POST", "/api/outward/mail/test", '{"by":"Wall screen"}')).toMatchObject({
+      status: 200,
+      body: { sent: false },
+    });
+    expect(services.outward.test).toHaveBeenLastCalledWith("mail", "Wall screen");
     expect(await send("POST", "/api/backups", "{}")).toMatchObject({ status: 202, body: { folder: null } });
     services.backups.makeNow.mockImplementationOnce(() => {
       throw new AppError("backup-running", "A backup is being made already. Wait until it is done.");

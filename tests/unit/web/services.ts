@@ -122,6 +122,10 @@ export const services = {
     readings: unasked,
     journal: unasked,
   },
+  outward: {
+    view: () => ({ simulated: false, quietHours: null, ways: [] }),
+    test: vi.fn(async () => ({ sent: false, text: "nothing listens at this address and port" })),
+  },
   backups: {
     view: async () => ({
       folder: null,

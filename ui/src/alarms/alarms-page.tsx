@@ -8,6 +8,7 @@ import { AlarmLog } from "./alarm-log.js";
 import { topFirst } from "./order.js";
 import { SetAlarms } from "./set-alarms.js";
 import { ThisScreen } from "./this-screen.js";
+import { WhoIsTold } from "./who-is-told.js";
 
 export function AlarmsPage() {
   usePageTitle("Alarms");
@@ -33,6 +34,7 @@ export function AlarmsPage() {
       <AlarmLog />
       <RefusalText refusal={refusal} again={again} />
       {answer && <SetAlarms definitions={answer.definitions} />}
+      <WhoIsTold wall={wall} />
       <ThisScreen />
     </div>
   );

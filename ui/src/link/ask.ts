@@ -17,6 +17,7 @@ import type { LightnessAsked, MeasuredAreas } from "../../../station/model/light
 import type { MaintenanceKind, MaintenanceView, Upkeep } from "../../../station/model/maintenance.js";
 import type { JournalSpan, Marks } from "../../../station/model/marks.js";
 import type { NowSnapshot, OpticsView, Problem, RunRow, Series } from "../../../station/model/now.js";
+import type { OutwardView, WayTest } from "../../../station/model/outward.js";
 import type { PastColumn, PastImport } from "../../../station/model/past-run.js";
 import type { PlacedRun, Run, RunSettings } from "../../../station/model/run.js";
 import type { GradingSheet, PlanView, SpecimenOutcome } from "../../../station/model/specimen.js";
@@ -171,6 +172,9 @@ export const ask = {
   journal: () => call<JournalView>("GET", "/journal"),
   backups: () => call<BackupsView>("GET", "/backups"),
   backUpNow: () => call<BackupsView>("POST", "/backups", { body: {} }),
+  outward: () => call<OutwardView>("GET", "/outward"),
+  testWay: (way: string, by: string) =>
+    call<WayTest>("POST", `/outward/${encodeURIComponent(way)}/test`, { body: { by } }),
   exports: () => call<ExportsView>("GET", "/exports"),
   plan: (id: string) => call<PlanView>("GET", `/plans/${encodeURIComponent(id)}`),
   specimen: (typed: string, grading: 1 | 2) =>
