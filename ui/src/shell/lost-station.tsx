@@ -1,8 +1,9 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import { lastHeardWall, lost, silentMs } from "../link/heard.js";
 import { Sign } from "../marks/signs.js";
 import { silenceHere, sounding } from "../sound/annunciator.js";
 import { ageText, timeOfDay } from "../words/time.js";
+import { useReturn } from "./modal.js";
 
 /** Lies over everything while nothing is heard of the station. */
 export function LostStation() {
@@ -15,18 +16,8 @@ function LostPanel() {
   const lay = () => {
     if (panel.current?.isConnected && !panel.current.open) panel.current.showModal();
   };
-  // Asked for now: what lies beneath is about to lose it.
-  const [before] = useState(() => document.activeElement);
-  useEffect(() => {
-    lay();
-    return () => {
-      // Once all beneath can be reached again.
-      setTimeout(() => {
-        if (document.activeElement === document.body && before instanceof HTMLElement)
-          before.focus({ preventScroll: true });
-      });
-    };
-  }, []);
+  useReturn();
+  useEffect(lay, []);
   const since = lastHeardWall.value;
   return (
     <dialog
