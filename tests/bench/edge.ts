@@ -2,19 +2,17 @@ import { once } from "node:events";
 import { mkdtempSync } from "node:fs";
 import { join } from "node:path";
 import { setImmediate as nextTurn } from "node:timers/promises";
-import Database from "better-sqlite3";
 import { SerialPort } from "serialport";
+import { shownAfter, wallNow, watchLoudness } from "../browser/alarm-edges.js";
 import { openBrowser } from "../browser/chromium.js";
 import { Board, rigConfig, SysFolder } from "../service/bench-rig.js";
+import { holdLock } from "../service/held-lock.js";
 import { startStation, temporaryFolder } from "../service/station-process.js";
 import { type BenchResult, quantile } from "./result.js";
 
 const EDGES = 200;
 const HOLD_MS = 2_000;
 const BUDGET_MS = 150;
-
-/** Wall milliseconds with fractions, on the same footing here and in the browser. */
-const wallNow = () => performance.timeOrigin + performance.now();
 
 /**
  * From the moment a board's line with the changed fan is written, to the moment the alarm shows in the page, while another
@@ -32,34 +30,15 @@ export async function benchEdge(): Promise<BenchResult[]> {
     await page.goto(station.url);
     await page.waitForSelector('[data-testid="extraction"]:has-text("unning")');
     await station.send("POST", "/api/runs", {});
-    await page.evaluate(() => {
-      const seen: { loud: boolean; at: number }[] = [];
-      Object.assign(window, { seenAlarms: seen });
-      const look = () => {
-        const loud = document.querySelector('[data-testid="alarm-extraction-stopped"].alarm-loud') !== null;
-        if (seen.at(-1)?.loud !== loud) seen.push({ loud, at: performance.timeOrigin + performance.now() });
-      };
-      look();
-      new MutationObserver(look).observe(document.body, { subtree: true, childList: true, attributes: true });
-    });
-    const lock = holdLock(join(folder, "journal", "journal.sqlite"));
+    await watchLoudness(page, "extraction-stopped");
+    const lock = holdLock(join(folder, "journal", "journal.sqlite"), HOLD_MS);
     const took: number[] = [];
     for (let i = 0; i < EDGES; i += 1) {
       const loud = i % 2 === 0;
       board.fan = loud ? 0 : 1500;
       const sent = wallNow();
       board.report();
-      const at = await page.waitForFunction(
-        ({ loud, sent }) => {
-          const seen = (window as unknown as { seenAlarms: { loud: boolean; at: number }[] }).seenAlarms.at(
-            -1,
-          );
-          return seen !== undefined && seen.loud === loud && seen.at >= sent ? seen.at : null;
-        },
-        { loud, sent },
-        { polling: 20, timeout: 20_000 },
-      );
-      took.push(((await at.jsonValue()) as number) - sent);
+      took.push(await shownAfter(page, loud, sent));
       lock.holdAgain();
     }
     const held = lock.release();
@@ -113,36 +92,4 @@ async function bareLine(parent: string): Promise<number[]> {
   await closed;
   await board.unplug();
   return took;
-}
-
-/** Takes the write lock of the journal for two seconds, again and again, with a breath between. */
-function holdLock(file: string) {
-  const db = new Database(file);
-  let since: number | null = null;
-  let held = 0;
-  const take = () => {
-    try {
-      db.exec("BEGIN IMMEDIATE");
-      since = performance.now();
-      held += 1;
-    } catch {
-      // The station is committing at this very moment: the next edge tries again.
-      since = null;
-    }
-  };
-  db.pragma("busy_timeout = 0");
-  take();
-  return {
-    holdAgain() {
-      if (since !== null && performance.now() - since < HOLD_MS) return;
-      if (since !== null) db.exec("COMMIT");
-      since = null;
-      take();
-    },
-    release() {
-      if (since !== null) db.exec("COMMIT");
-      db.close();
-      return held;
-    },
-  };
 }
