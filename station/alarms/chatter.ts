@@ -1,3 +1,5 @@
+import type { AlarmKind } from "../model/alarm.js";
+
 /**
  * A contact that is loose, or a value that swings about its setpoint, makes an alarm come and go. Such an alarm is chattering
  * once it has come three times within a minute (as ISA-18.2 and EEMUA 191 count, from memory). It is held, so that people get
@@ -6,6 +8,22 @@
  * What counts as a coming: of a contact each change to "present", since it has neither setpoint nor deadband to be near to; of
  * a number each raising, and in a standing alarm each coming back after it had gone past the deadband.
  */
+
+/**
+ * Kinds that a switch or a stopped fan may decide. That a sensor gives no value, or the disk takes its time, comes and goes as well, but
+ * has a rule of its own for that (`answers.ts`): three readings in a minute with a wrong checksum are no dead sensor.
+ */
+const BY_CONTACT: ReadonlySet<AlarmKind> = new Set<AlarmKind>([
+  "extraction-stopped",
+  "extraction-not-running",
+  "extraction-no-air",
+  "coolant-flow-lost",
+]);
+
+/** Whether a sight of this alarm is that of a contact: it has no number. @param value of the observation */
+export function isOfContact(kind: AlarmKind, value: number | null): boolean {
+  return value === null && BY_CONTACT.has(kind);
+}
 
 /** Within so long, milliseconds. */
 export const CHATTER_WINDOW_MS = 60_000;

@@ -19,7 +19,8 @@ export {
 /**
  * The delays, deadbands and times to respond are this station's choice (common practice, no source): long enough that one
  * odd reading does not sound the alarm, short beside the time a person needs to act. Setpoints of the coolant come from the
- * set range.
+ * set range. The 15 s of flows are the off-delay with which ISA-18.2 has one begin for a flow (from memory): a contact that
+ * comes and goes faster than that is one alarm.
  */
 export const ALARM_DEFAULTS: Readonly<Record<AlarmKind, AlarmDefault>> = {
   ...EXTRACTION_ALARMS,

@@ -1,6 +1,6 @@
 import type { AlarmDefinition, AlarmState, AlarmTransitionKind, SuppressedState } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
-import { type Chatter, heard, isChattering, isHeldBack, QUIET } from "./chatter.js";
+import { type Chatter, heard, isChattering, isHeldBack, isOfContact, QUIET } from "./chatter.js";
 import { isHeld, sideOf } from "./compare.js";
 
 /**
@@ -154,7 +154,7 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   const sight = withDeadband(definition, seen, there);
   if (sight === "unknown") return { memory: held(before, seen.holdMs, now), transition: null };
 
-  const contact = seen.value === null;
+  const contact = isOfContact(definition.kind, seen.value);
   const comes = sight === "present" && before.chatter.lastSight !== "present";
   const chatter = heard(before.chatter, sight, comes && (contact || there), now.mono);
   const memory = { ...before, chatter };

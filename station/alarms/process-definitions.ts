@@ -29,7 +29,7 @@ export const PROCESS_ALARM_DEFAULTS: Readonly<Record<ProcessAlarmKind, AlarmDefa
     unit: null,
     // A fan that runs down passes through "turns, but moves no air" for a moment or two.
     onDelayS: 4,
-    offDelayS: 2,
+    offDelayS: 15,
     latching: false,
     cause: "A closed damper, a duct that has come off, a full filter or a slipping belt.",
     consequence: "The fan sounds as always, and the fume stays in the machine and comes out into the room.",

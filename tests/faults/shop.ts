@@ -101,8 +101,8 @@ export function runShop(
     },
   });
   const situation = createSituation({
-    ...{ definitions: channels, coolantRange, alarmDefinitions: definitions, leastFlow: null },
-    ...{ latest: board.latest, deriver, runs, standing: desk.standing, ...WELL },
+    ...{ definitions: channels, coolantRange, alarmDefinitions: () => definitions, leastFlow: null },
+    ...{ latest: board.latest, deriver, runs, standing: desk.standing, suppressed: desk.suppressed, ...WELL },
   });
 
   const raised: Raised[] = [];
@@ -153,8 +153,10 @@ export function runShop(
     // A person looks at the screen, and presses.
     for (const { alarm, state, raisedWall } of desk.standing()) {
       const sinceS = second - (raisedWall - STARTED_WALL) / 1000;
-      if (state !== "acknowledged" && sinceS > ACKNOWLEDGED_AFTER_S)
-        desk.acknowledge(alarm, "shop", instant(second), null);
+      if (sinceS <= ACKNOWLEDGED_AFTER_S || state === "acknowledged") continue;
+      if (state === "latched-acknowledged")
+        desk.reset({ alarm, by: "shop", now: instant(second), run: null });
+      else desk.acknowledge(alarm, "shop", instant(second), null);
     }
     warm.see(second, bench.tankC > high.setpointC, bench.tankC < high.setpointC - 0.5);
     const margin = condensationMargin(bench.tankC, bench.roomC, bench.humidityPct);

@@ -65,7 +65,7 @@ export const COOLANT_ALARMS = {
     deadband: 0.2,
     unit: "L/min",
     onDelayS: 2,
-    offDelayS: 5,
+    offDelayS: 15,
     latching: false,
     cause:
       "The pump has stopped, a hose is kinked or has come off, there is air in the loop, or the water is low.",

@@ -20,7 +20,7 @@ export const EXTRACTION_ALARMS = {
     deadband: null,
     unit: null,
     onDelayS: 2,
-    offDelayS: 2,
+    offDelayS: 15,
     latching: false,
     cause:
       "The fan has tripped or lost its power, a duct has come off or is blocked, a damper is shut, or the filter is full.",

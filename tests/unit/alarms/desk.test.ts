@@ -130,10 +130,10 @@ describe("what is sounded", () => {
     const desk = newDesk();
     hold(desk, 0, 3, 20, 0);
     expect([desk.annunciation(), desk.pinWanted()]).toEqual(["urgent", true]);
-    hold(desk, 4, 10, 20, 1);
+    hold(desk, 4, 20, 20, 1);
     expect(states(desk)).toEqual(["coolant-flow-lost returned-unacknowledged"]);
     expect([desk.annunciation(), desk.pinWanted()]).toEqual([null, true]);
-    desk.acknowledge("coolant-flow-lost", "wall screen", at(11), null);
+    desk.acknowledge("coolant-flow-lost", "wall screen", at(21), null);
     expect(desk.pinWanted()).toBe(false);
   });
 
