@@ -43,8 +43,8 @@ describe("after a restart", () => {
     const [first, ...rest] = hold(desk, 6, 30, 20, 1);
     expect(first?.id).toBe("start-b-1");
     expect(words([...(first === undefined ? [] : [first]), ...rest])).toEqual([
-      "21 coolant-flow-lost returned",
       "16 coolant-high returned-to-normal",
+      "21 coolant-flow-lost returned",
     ]);
   });
 
