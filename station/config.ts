@@ -1,6 +1,8 @@
 import { LineCounter, parseDocument } from "yaml";
 import { z } from "zod";
 import { alarmsEntrySchema } from "./alarms/entry.js";
+import { FIRE_WATCH_MIN, LOOK_EVERY_MIN } from "./conditions/fire-watch.js";
+import { RUN_ON_S } from "./conditions/run-on.js";
 import { crossFaults, defineChannels } from "./config-check.js";
 import { AppError } from "./errors.js";
 import { faultsOf } from "./faults.js";
@@ -32,6 +34,16 @@ const backupSchema = z.strictObject({
       monthly: keptCount(12, 0, 1200),
     })
     .prefault({}),
+});
+
+/** What is to be done once a cut has ended. */
+const afterCutSchema = z.strictObject({
+  /** How long the extraction should run on, seconds; 0 for no run-on. */
+  run_on_s: z.number().min(0).max(3600).default(RUN_ON_S),
+  /** How long to watch for fire after stock that smoulders, minutes; 0 for no watch. */
+  fire_watch_min: z.number().min(0).max(480).default(FIRE_WATCH_MIN),
+  /** How often somebody is asked to look in that time, minutes. */
+  look_every_min: z.number().min(0.1).max(60).default(LOOK_EVERY_MIN),
 });
 
 /** station.yaml. Names with a unit at their end are in that unit. */
@@ -84,6 +96,7 @@ export const configSchema = z.strictObject({
       min_good_share: z.number().min(0).max(1).default(0.8),
     })
     .prefault({}),
+  after_cut: afterCutSchema.prefault({}),
   alarms: alarmsEntrySchema.prefault({}),
   /** A lamp or sounder that is on while anything urgent is unacknowledged. */
   output_pin: digitalOutputEntrySchema.optional(),

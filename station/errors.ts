@@ -6,6 +6,7 @@ export const ERRORS = {
   "config-unreadable": { status: 500, title: "The configuration file could not be read" },
   "config-invalid": { status: 500, title: "The configuration is not valid" },
   "request-invalid": { status: 400, title: "The request is not of the form that was expected" },
+  "fire-watch-none": { status: 409, title: "No watch for fire is under way" },
   "other-site": { status: 403, title: "Requests from pages of other sites are refused" },
   "wrong-host": { status: 421, title: "The station does not go by this name" },
   "too-many-requests": { status: 429, title: "Too much is asked at once" },

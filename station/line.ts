@@ -17,6 +17,7 @@ export interface LineParts {
   };
   readonly journal: { readings(batch: readonly Reading[]): void };
   readonly coolantLine: { take(reading: Reading): void };
+  readonly outlook: { take(reading: Reading, derived: readonly DerivedValue[]): void };
   readonly coolantChannel: string | null;
   readonly runs: {
     take(
@@ -52,6 +53,7 @@ export function createLine(parts: LineParts): Line {
     parts.journal.readings([reading]);
     if (reading.channel === parts.coolantChannel) parts.coolantLine.take(reading);
     const derived = parts.deriver.take(reading);
+    parts.outlook.take(reading, derived);
     parts.runs.take(reading, derived, parts.deriver.extraction().state);
   };
   const watch = (now: Instant) => {

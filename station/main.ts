@@ -6,12 +6,16 @@ import { CAUTIONS } from "../safety/cautions.js";
 import { CHECKLISTS } from "../safety/checklists.js";
 import { EXPOSURE_LIMITS } from "../safety/exposure.js";
 import { NEVER_CUT_LIST } from "../safety/never-cut.js";
+import { smoulders } from "../safety/smoulder.js";
 import { STATEMENT } from "../safety/statement.js";
 import { openAccessStore } from "./access/store.js";
 import { createAlarms } from "./alarms/alarms.js";
 import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
 import { defineAlarms } from "./alarms/entry.js";
+import { FILTER_FINAL_PA } from "./alarms/process-definitions.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
+import { createAfterCutDesk } from "./cautions/after-cut-desk.js";
+import { acknowledgeLooks, recallAfterCut } from "./cautions/after-cut-recall.js";
 import { CHECKLIST_DEED, createCheckListDesk } from "./cautions/checklist-desk.js";
 import { createEmergencyRecord } from "./cautions/emergency.js";
 import { localDay } from "./cautions/local-day.js";
@@ -20,10 +24,13 @@ import { createSystemClock } from "./clock.js";
 import { followClock } from "./clock-follow.js";
 import { closeInOrder } from "./closing.js";
 import { createDeriver } from "./conditions/deriver.js";
+import { createOutlook } from "./conditions/outlook.js";
+import { leastMargin } from "./conditions/readiness.js";
 import { createRecentLine } from "./conditions/recent-line.js";
 import { trendText } from "./conditions/trend-text.js";
 import { loadConfig } from "./config-file.js";
 import { AppError } from "./errors.js";
+import { createFilterWatch } from "./filter-watch.js";
 import { createBackups } from "./journal/backup/schedule.js";
 import { JOURNAL_FILE } from "./journal/database.js";
 import { expectedBytesADay } from "./journal/disk/growth.js";
@@ -145,8 +152,14 @@ async function main(): Promise<void> {
   const coolantLine = createRecentLine({ bucketMs: 5_000, spanMs: 600_000 });
   const coolantChannel = channels.find(({ kind }) => kind === "coolant-inlet")?.id ?? null;
 
+  const outlook = createOutlook({
+    definitions: channels,
+    coolantRange,
+    leastMarginC: () => leastMargin(alarms.definitions()),
+  });
+
   for (const reading of known.readings) {
-    deriver.take(reading);
+    outlook.take(reading, deriver.take(reading));
     if (reading.channel === coolantChannel) coolantLine.take(reading);
   }
 
@@ -191,7 +204,10 @@ async function main(): Promise<void> {
     jobSheet: known.jobSheet,
     // The beam of the simulated bench knows nothing of specimens, and would cut those of a plan at moments of its own.
     beamBegins: () => !simulated || trials.desk.now() === null,
-    changed: (run) => trials.desk.runChanged(run),
+    changed: (run) => {
+      trials.desk.runChanged(run);
+      afterCut.runChanged(run);
+    },
     failed: keepFailed,
   });
   const trials = createTrials({
@@ -211,6 +227,31 @@ async function main(): Promise<void> {
     .lastDeeds({ what: [CHECKLIST_DEED], limit: 20 })
     .then(checklists.takeUp)
     .catch(keepFailed);
+
+  const afterCut = createAfterCutDesk({
+    clock,
+    smoulders,
+    rules: {
+      runOnS: config.after_cut.run_on_s,
+      lengthMin: config.after_cut.fire_watch_min,
+      lookEveryMin: config.after_cut.look_every_min,
+    },
+    keep: (deed) => journal.deed(deed),
+    looked: (by) =>
+      acknowledgeLooks(
+        alarms.desk.standing(),
+        (alarm) => void alarms.acknowledge(alarm, by).catch(keepFailed),
+      ),
+    changed: () => line.look(clock.now()),
+  });
+
+  const filter = createFilterWatch({
+    ...{ definitions: channels, reader, clock, dayOf: localDay, failed: keepFailed },
+    finalPa: () =>
+      alarms.definitions().find(({ kind }) => kind === "filter-loaded")?.setpoint ?? FILTER_FINAL_PA,
+    lastChanged: async () =>
+      (await trials.workshop.maintenance()).last.find(({ kind }) => kind === "filter-changed")?.wall ?? null,
+  });
 
   const backups = createBackups({
     settings: config.backup ?? null,
@@ -237,6 +278,7 @@ async function main(): Promise<void> {
     latest: (channel) => board.latest(channel),
     deriver,
     runs,
+    ...{ outlook, afterCut, filter: filter.view },
     standing: () => alarms.desk.standing(),
     suppressed: () => alarms.desk.suppressed(),
     opticsHours: (now) => optics.hoursAt(now),
@@ -260,6 +302,7 @@ async function main(): Promise<void> {
     journal,
     coolantLine,
     coolantChannel,
+    outlook,
     runs,
     alarms: alarms.desk,
     picture: (now) => situation.picture(now),
@@ -279,11 +322,14 @@ async function main(): Promise<void> {
     deriver,
     trendText: (trend) => trendText(trend, coolantRange),
     coolantLine,
+    outlook: (now) => outlook.view(now.mono),
+    afterCut: () => afterCut.view(),
     readiness: () => situation.readiness(),
     sources: () => sources.map((source) => source.status()),
     runs,
     trial: () => trials.desk.now(),
     optics: () => optics.view(),
+    filter: filter.view,
     ahead: () => clockFollower.ahead(),
     standing: () => alarms.desk.standing(),
     suppressed: () => alarms.desk.suppressed(),
@@ -309,6 +355,14 @@ async function main(): Promise<void> {
     ...{ clock, journal, reader, log },
     sound: () => soundness.view().doubt === null,
   });
+  const laserChannel = channels.find(({ kind }) => kind === "laser-on")?.id ?? null;
+  const forecasts = async (days: number) => {
+    if (coolantChannel === null) return null;
+    // To the half hour, so that everybody who looks meanwhile has the same answer.
+    const to = Math.floor(clock.now().wall / 1_800_000) * 1_800_000;
+    const request = { coolant: coolantChannel, laser: laserChannel, range: coolantRange };
+    return reader.coolantForecasts({ ...request, from: to - days * 86_400_000, to });
+  };
   const { live, open, close } = createSite({
     web: { ...config.web, host: options.host ?? config.web.host, port: options.port ?? config.web.port },
     stationName: config.station.name,
@@ -320,6 +374,12 @@ async function main(): Promise<void> {
         snapshot: () => snapshot(true),
         series: (query) => reader.series(query),
         opticsCleaned: () => optics.cleaned(),
+      },
+      process: {
+        forecasts: (days) => forecasts(days),
+        job: outlook.job,
+        look: afterCut.look,
+        begin: afterCut.begin,
       },
       runs: record,
       lots: trials.lots,
@@ -394,6 +454,7 @@ async function main(): Promise<void> {
     soundness.tick(clock.now());
     retention.tick(clock.now());
     outward.tick(clock.now(), true);
+    filter.tick(clock.now());
     // A pin that could not be set is tried again here.
     alarms.annunciation();
   }, TICK_MS);
@@ -420,6 +481,7 @@ async function main(): Promise<void> {
         .catch(keepFailed);
       // Neither waits for the other: whoever stands at the machine wants to see what is next.
       trials.desk.takeUp().catch(keepFailed);
+      recallAfterCut({ journal, reader, desk: afterCut }).catch(keepFailed);
       // What is closed now is stamped for good, and old readings go for good.
       await soundness.first;
       await takeUpAgain({

@@ -1,12 +1,15 @@
 import { chooseCautions } from "../safety/rules.js";
 import type { StationPicture } from "./alarms/picture.js";
+import type { AfterCutDesk } from "./cautions/after-cut-desk.js";
 import type { DerivedValue, Deriver } from "./conditions/deriver.js";
-import { judgeReadiness, type ValueInForce } from "./conditions/readiness.js";
+import type { Outlook } from "./conditions/outlook.js";
+import { judgeReadiness, leastMargin, type ValueInForce } from "./conditions/readiness.js";
 import type { AlarmDefinition, AlarmKind, Priority, StandingAlarm, SuppressedAlarm } from "./model/alarm.js";
 import type { BackupsState } from "./model/backup.js";
 import type { Caution } from "./model/caution.js";
 import type { ChannelDefinition } from "./model/channel.js";
 import type { DiskView } from "./model/disk.js";
+import type { FilterView } from "./model/filter.js";
 import type { ClockState, Instant } from "./model/instant.js";
 import type { Readiness } from "./model/now.js";
 import type { ChannelKind, ConditionId } from "./model/quantity.js";
@@ -23,6 +26,9 @@ export interface SituationParts {
   readonly latest: (channel: string) => Reading | null;
   readonly deriver: Pick<Deriver, "current" | "trend" | "extraction">;
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; lastEndMono(): number | null };
+  readonly outlook: Pick<Outlook, "margin">;
+  readonly filter: () => FilterView | null;
+  readonly afterCut: Pick<AfterCutDesk, "step">;
   readonly standing: () => readonly StandingAlarm[];
   readonly suppressed: () => readonly SuppressedAlarm[];
   readonly opticsHours: (now: Instant) => number | null;
@@ -55,6 +61,7 @@ export function createSituation(parts: SituationParts): Situation {
   /** As it is set now: the owner may set it otherwise at any time. */
   const setpointOf = (wanted: AlarmKind) =>
     parts.alarmDefinitions().find(({ kind }) => kind === wanted)?.setpoint ?? null;
+  const leastMarginC = () => leastMargin(parts.alarmDefinitions());
 
   const readingOf = (channel: ChannelDefinition | null) => (channel === null ? null : latest(channel.id));
   /** Null only where nothing of the kind is set up. */
@@ -77,14 +84,28 @@ export function createSituation(parts: SituationParts): Situation {
     picture(now) {
       const run = runs.current();
       const { value, quality } = margin() ?? NEVER_READ;
+      const laserOn = readingOf(laser)?.value === 1;
+      const lidNow = readingOf(lid)?.value ?? null;
+      const lidOpen = lidNow === null ? null : lidNow === 1;
+      const extraction = deriver.extraction();
       return {
         now,
         channels: definitions.map((definition) => ({ definition, reading: latest(definition.id) })),
         margin: { value, quality },
-        extraction: deriver.extraction(),
+        extraction,
         trend: deriver.trend(),
+        marginAhead: parts.outlook.margin(),
+        leastMarginC: leastMarginC(),
+        afterCut: parts.afterCut.step({
+          nowMono: now.mono,
+          cutting: run !== null || laserOn,
+          extraction: extraction.state,
+          lidOpen,
+        }),
+        lidOpen,
         run: run === null ? null : { id: run.id, startMono: run.startMono },
-        laserOn: readingOf(laser)?.value === 1,
+        filter: parts.filter(),
+        laserOn,
         coolantRange,
         journal: parts.journal(),
         soundness: parts.soundness(),
@@ -96,13 +117,12 @@ export function createSituation(parts: SituationParts): Situation {
     readiness() {
       const flowNow = valueInForce(flow);
       const measured = flow?.kind === "coolant-flow";
-      const minMarginC = setpointOf("condensation-risk");
       return judgeReadiness({
         coolant: readingOf(coolant),
         range: coolantRange,
         trend: deriver.trend(),
         margin: margin(),
-        ...(minMarginC === null ? {} : { minMarginC }),
+        minMarginC: leastMarginC(),
         extraction: deriver.extraction(),
         cutting: runs.current() !== null || readingOf(laser)?.value === 1,
         flow:

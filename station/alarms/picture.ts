@@ -1,7 +1,10 @@
 import type { CoolantTrend } from "../conditions/coolant-trend.js";
+import type { MarginForecast } from "../conditions/margin-forecast.js";
+import type { AfterCut } from "../model/after-cut.js";
 import type { BackupsState } from "../model/backup.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { DiskView } from "../model/disk.js";
+import type { FilterView } from "../model/filter.js";
 import type { ClockState, Instant } from "../model/instant.js";
 import type { ExtractionView } from "../model/now.js";
 import type { ChannelKind } from "../model/quantity.js";
@@ -24,6 +27,14 @@ export interface StationPicture {
   readonly margin: { readonly value: number | null; readonly quality: Quality };
   readonly extraction: ExtractionView;
   readonly trend: CoolantTrend;
+  /** How the margin goes, and the least one to cut with, °C; null where it cannot be told. */
+  readonly marginAhead: MarginForecast | null;
+  readonly leastMarginC: number;
+  readonly afterCut: AfterCut;
+  /** Null where no sensor watches it, or it has not been looked at yet. */
+  readonly filter: FilterView | null;
+  /** Null where no sensor tells. */
+  readonly lidOpen: boolean | null;
   /** The open run, with the `mono` it started at; null when none is. */
   readonly run: { readonly id: string; readonly startMono: number } | null;
   readonly laserOn: boolean;

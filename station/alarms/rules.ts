@@ -1,6 +1,7 @@
 import type { AlarmDefinition, AlarmKind } from "../model/alarm.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import { UNITS } from "../model/quantity.js";
+import { condensationComing, filterLoaded, fireWatchLook, runOnCutShort } from "./after-cut-rules.js";
 import { type Answers, hear, NO_ANSWERS } from "./answers.js";
 import { backupOld } from "./backup-rule.js";
 import { boardAlarmId, boardSilent, listen, type SilentBoards } from "./board-rule.js";
@@ -154,6 +155,16 @@ function observeOne(
       return unlessJustLost(flowLost(definition, picture, memory), definition, picture, memory);
     case "condensation-risk":
       return condensation(definition, picture);
+    case "run-on-cut-short":
+      return runOnCutShort(picture);
+    case "filter-loaded":
+      return filterLoaded(definition, picture);
+    case "condensation-coming":
+      return condensationComing(picture);
+    case "fire-watch-due":
+    case "fire-watch-late":
+    case "fire-watch-missed":
+      return fireWatchLook(definition.kind, picture);
     case "sensor-dead":
       return sensorDead(definition.id, picture, memory, boards);
     case "board-silent":

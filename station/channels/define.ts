@@ -30,6 +30,8 @@ const DEFAULTS: Readonly<Record<ChannelKind, KindDefaults>> = {
   "extraction-airflow": { valid: [0, 60], resolution: 0.1, runningAt: 0.5 },
   // Below zero: the two hoses of a differential sensor may be swapped, or gusts press on the outlet.
   "extraction-pressure": { valid: [-2500, 2500], resolution: 1, runningAt: 20 },
+  // The drop over the filter alone, which grows as it loads; the same swapped hoses as above.
+  "filter-pressure": { valid: [-2500, 2500], resolution: 1, runningAt: null },
   "extraction-speed": { valid: [0, 30_000], resolution: 1, runningAt: 300 },
   "extraction-running": STATE,
   "machine-on": STATE,

@@ -37,12 +37,20 @@ export interface ReadinessInput {
   readonly horizonMin?: number;
 }
 
+/** The least condensation margin to cut with, °C: the setpoint of its alarm, where there is one. */
+export function leastMargin(
+  alarms: readonly { readonly kind: string; readonly setpoint: number | null }[],
+): number {
+  return alarms.find(({ kind }) => kind === "condensation-risk")?.setpoint ?? DEFAULT_MIN_MARGIN_C;
+}
+
 /** A check, with the words that it lends to the one sentence. */
 interface Verdict extends ReadinessCheck {
   readonly because: string;
 }
 
-const DEFAULT_MIN_MARGIN_C = 2;
+/** °C; common practice, no source. */
+export const DEFAULT_MIN_MARGIN_C = 2;
 
 /**
  * Whether the conditions are fit to cut now, and for how long: an advice, never a permission, and never said of danger to

@@ -6,6 +6,7 @@ import type { PlacedRun, PlacedTimes, Run } from "../model/run.js";
 import type { Columns } from "./columns.js";
 import type { DeedReads } from "./deeds.js";
 import type { MarkCalls } from "./marks.js";
+import type { ProcessReads } from "./process-reads.js";
 import type { SessionStart, SettingChange } from "./protocol.js";
 import type { ExtentCalls } from "./thinning/extent.js";
 import type { TrialReads } from "./trials/calls.js";
@@ -112,7 +113,7 @@ export interface KeptClockStep {
 }
 export type KeptTransition = LoggedTransition & { readonly session: number };
 
-export interface ReaderCalls extends MarkCalls, ExtentCalls, DeedReads, TrialReads {
+export interface ReaderCalls extends ProcessReads, MarkCalls, ExtentCalls, DeedReads, TrialReads {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
   run: { params: string; result: PlacedRun | null };

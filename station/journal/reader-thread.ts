@@ -1,5 +1,8 @@
 /** The thread of the read-only connection: a long question here delays the next question, and nothing else. */
+
+import type { Series } from "../model/now.js";
 import { type Db, openForReading } from "./database.js";
+import type { createProcessReads } from "./process-reads.js";
 import type { ReaderCalls } from "./reader-calls.js";
 import { createReads, type Reads } from "./reads.js";
 import { answerCalls } from "./thread.js";
@@ -11,6 +14,7 @@ let db: Db | null = null;
 let reads: Reads | null = null;
 let trialReads: Promise<ReturnType<typeof createTrialReads>> | null = null;
 let trialViews: Promise<ReturnType<typeof createTrialViews>> | null = null;
+let processReads: Promise<ReturnType<typeof createProcessReads>> | null = null;
 let reviewReads: Promise<ReturnType<typeof createReviewReads>> | null = null;
 
 function opened(): Reads {
@@ -50,6 +54,15 @@ async function reviews(): Promise<ReturnType<typeof createReviewReads>> {
   return reviewReads;
 }
 
+/** The same: it is asked now and then. */
+function process(): Promise<ReturnType<typeof createProcessReads>> {
+  const { series } = opened();
+  processReads ??= import("./process-reads.js").then((module) =>
+    module.createProcessReads((request) => series(request) as Series),
+  );
+  return processReads;
+}
+
 answerCalls<ReaderCalls>(
   {
     open({ folder }) {
@@ -67,6 +80,8 @@ answerCalls<ReaderCalls>(
     replayBlock: (params) => opened().replayBlock(params),
     lastReadingsBefore: (params) => opened().lastReadingsBefore(params),
     lastReadingAt: (params) => opened().lastReadingAt(params),
+    coolantForecasts: async (params) => (await process()).coolantForecasts(params),
+    filterMinutes: async (params) => (await process()).filterMinutes(params),
     marks: (params) => opened().marks(params),
     span: (params) => opened().span(params),
     integrity: (params) => opened().integrity(params),

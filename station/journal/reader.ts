@@ -1,5 +1,7 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
+import type { FilterMinute } from "../conditions/filter-loading.js";
 import { AppError } from "../errors.js";
+import type { ForecastRecord } from "../model/coolant-forecast.js";
 import type { Instant } from "../model/instant.js";
 import type { JournalSpan, Marks } from "../model/marks.js";
 import type { RunRow, Series } from "../model/now.js";
@@ -8,6 +10,7 @@ import type { PlacedRun } from "../model/run.js";
 import { readingsOf } from "./columns.js";
 import type { DeedReads, DeedsRequest } from "./deeds.js";
 import type { MarksRequest } from "./marks.js";
+import type { FilterMinutesRequest, ForecastsRequest } from "./process-reads.js";
 import type {
   AfterRequest,
   KeptClockStep,
@@ -107,6 +110,10 @@ export interface JournalReader {
   runsAfter(request: AfterRequest): Promise<KeptRun[]>;
   transitionsAfter(request: AfterRequest): Promise<KeptTransition[]>;
   changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
+  /** How good the forecasts of the coolant were over some days; the same question again is answered from memory. */
+  coolantForecasts(request: ForecastsRequest): Promise<ForecastRecord>;
+  /** Minutes with a drop over the filter and a fan that turned. */
+  filterMinutes(request: FilterMinutesRequest): Promise<readonly FilterMinute[]>;
   /** Any question about trials. */
   readonly trials: AskTrials;
   close(): Promise<void>;
@@ -224,6 +231,8 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     runsAfter: (request) => ask("runsAfter", request),
     transitionsAfter: (request) => ask("transitionsAfter", request),
     changesAfter: (request) => ask("changesAfter", request),
+    coolantForecasts: (request) => ask("coolantForecasts", request),
+    filterMinutes: (request) => ask("filterMinutes", request),
     trials: (question, params) => ask(question, params as never) as never,
     async close() {
       if (closed) return;

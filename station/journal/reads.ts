@@ -3,6 +3,7 @@ import { unsoundStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
 import { createDeedReads } from "./deeds.js";
 import { createMarks } from "./marks.js";
+import type { ProcessReads } from "./process-reads.js";
 import type { PageRequest, ReaderCalls, RunsRequest, SettingChangesRequest } from "./reader-calls.js";
 import { createRecords } from "./records.js";
 import { sound, unsoundRows } from "./row-checks.js";
@@ -25,7 +26,7 @@ import { createWindows } from "./windows.js";
 export const LONGEST_PAGE = 500;
 
 /** Every question the read-only connection answers but those about trials, without its thread. */
-export type Reads = Answers<Omit<ReaderCalls, "open" | keyof TrialReads>>;
+export type Reads = Answers<Omit<ReaderCalls, "open" | keyof TrialReads | keyof ProcessReads>>;
 
 function checkedLimit(limit: number): number {
   if (Number.isInteger(limit) && limit >= 1 && limit <= LONGEST_PAGE) return limit;

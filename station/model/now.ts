@@ -1,5 +1,7 @@
+import type { AfterCut } from "./after-cut.js";
 import type { StandingAlarm, SuppressedAlarm } from "./alarm.js";
 import type { Caution, CheckListNow } from "./caution.js";
+import type { FilterView } from "./filter.js";
 import type { ClockState } from "./instant.js";
 import type { ChannelKind, ConditionId, Unit } from "./quantity.js";
 import type { Quality, Reason } from "./reading.js";
@@ -67,6 +69,16 @@ export interface CoolantView {
   readonly trendText: string;
 }
 
+/** What is expected to come, in words that stand after the name of it; each null where it cannot be told. */
+export interface OutlookView {
+  /** "in 15 min about 18.3 °C (17.9 to 18.7 °C)" */
+  readonly coolant: string | null;
+  /** "closing by 1.2 °C an hour: reaches 2 °C in about 40 min (25 to 70 min)" */
+  readonly margin: string | null;
+  /** Heat that the coolant carries away: "390 W, give or take 170 W". */
+  readonly heat: string | null;
+}
+
 export interface ExtractionView {
   readonly state: "running" | "stopped" | "unknown";
   readonly text: string;
@@ -120,7 +132,9 @@ export interface NowSnapshot {
   readonly coolant: CoolantView;
   /** The last ten minutes of the coolant: whole in a `snapshot`, in a `live` message only the buckets that changed. */
   readonly coolantLine: readonly Bucket[];
+  readonly outlook: OutlookView;
   readonly extraction: ExtractionView;
+  readonly afterCut: AfterCut;
   readonly readiness: Readiness;
   readonly channels: readonly LiveChannel[];
   readonly conditions: readonly LiveCondition[];
@@ -135,6 +149,8 @@ export interface NowSnapshot {
   /** The plan that is running; null without one. */
   readonly trial: TrialNow | null;
   readonly optics: OpticsView;
+  /** The extraction's filter; null where no sensor watches it, or it has not been looked at yet. */
+  readonly filter: FilterView | null;
   readonly alarms: readonly StandingAlarm[];
   /** What is kept silent: never hidden. */
   readonly suppressed?: readonly SuppressedAlarm[];

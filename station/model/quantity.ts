@@ -26,6 +26,7 @@ export const CHANNEL_KINDS = {
   "room-humidity": { label: "Room humidity", unit: "%RH", form: "analogue" },
   "extraction-airflow": { label: "Extraction air speed", unit: "m/s", form: "analogue" },
   "extraction-pressure": { label: "Extraction pressure", unit: "Pa", form: "analogue" },
+  "filter-pressure": { label: "Drop over the filter", unit: "Pa", form: "analogue" },
   "extraction-speed": { label: "Extraction fan", unit: "1/min", form: "analogue" },
   "extraction-running": { label: "Extraction running", unit: "state", form: "state" },
   "machine-on": { label: "Machine on", unit: "state", form: "state" },

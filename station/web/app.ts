@@ -20,6 +20,7 @@ import { type OutwardService, outwardRoutes } from "./routes/outward.js";
 import { type PastRunsService, pastRunRoutes } from "./routes/past-runs.js";
 import { type PhotosService, photoRoutes } from "./routes/photos.js";
 import { type PlansService, planRoutes } from "./routes/plans.js";
+import { type ProcessService, processRoutes } from "./routes/process.js";
 import { type ReviewService, reviewRoutes } from "./routes/review.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
 import { type TablesService, tableRoutes } from "./routes/tables.js";
@@ -27,6 +28,7 @@ import { type WorkshopService, workshopRoutes } from "./routes/workshop.js";
 
 export interface Services {
   readonly now: NowService;
+  readonly process: ProcessService;
   readonly runs: RunsService;
   readonly lots: LotsService;
   readonly plans: PlansService;
@@ -61,6 +63,7 @@ export const PAGES = [
   "/lots",
   "/lots/:id",
   "/history",
+  "/coolant",
   "/alarms",
   "/safety",
   "/checklists/:id",
@@ -129,6 +132,7 @@ export function createApp(services: Services, gate: Gate, pagesFolder: string, l
   app.use(
     "/api",
     nowRoutes(services.now),
+    processRoutes(services.process),
     runRoutes(services.runs),
     lotRoutes(services.lots),
     planRoutes(services.plans),

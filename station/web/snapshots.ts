@@ -1,10 +1,12 @@
 import type { CoolantTrend } from "../conditions/coolant-trend.js";
 import type { DerivedValue } from "../conditions/deriver.js";
 import { liveValue } from "../conditions/live-value.js";
+import type { AfterCut } from "../model/after-cut.js";
 import type { StandingAlarm, SuppressedAlarm } from "../model/alarm.js";
 import type { Caution, CheckListNow } from "../model/caution.js";
 import type { ChannelDefinition } from "../model/channel.js";
 import type { DiskView } from "../model/disk.js";
+import type { FilterView } from "../model/filter.js";
 import type { Clock, Instant } from "../model/instant.js";
 import type {
   Annunciation,
@@ -15,6 +17,7 @@ import type {
   LiveCondition,
   NowSnapshot,
   OpticsView,
+  OutlookView,
   Readiness,
 } from "../model/now.js";
 import { CONDITIONS } from "../model/quantity.js";
@@ -44,10 +47,13 @@ export interface SnapshotParts {
   };
   /** Wall less monotonic time, milliseconds: the same until the clock is set. */
   readonly ahead: () => number;
+  readonly outlook: (now: Instant) => OutlookView;
+  readonly afterCut: () => AfterCut;
   readonly readiness: (now: Instant) => Readiness;
   readonly sources: () => readonly SourceStatus[];
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; jobSheetWall(): number | null };
   readonly trial: () => TrialNow | null;
+  readonly filter: () => FilterView | null;
   readonly optics: () => OpticsView;
   readonly standing: () => readonly StandingAlarm[];
   readonly suppressed: () => readonly SuppressedAlarm[];
@@ -75,6 +81,8 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       coolant: { ...parts.coolant, trend: trend.word, trendText: parts.trendText(trend) },
       coolantLine: parts.coolantLine[whole ? "all" : "newest"](now.mono, parts.ahead()),
       extraction: parts.deriver.extraction(),
+      outlook: parts.outlook(now),
+      afterCut: parts.afterCut(),
       readiness: parts.readiness(now),
       channels: parts.definitions.map((each) =>
         liveChannel(each, parts.latest(each.id), now, parts.simulatedSources),
@@ -87,6 +95,7 @@ export function createSnapshots(parts: SnapshotParts): (whole: boolean) => NowSn
       jobSheetWall: parts.runs.jobSheetWall(),
       trial: parts.trial(),
       optics: parts.optics(),
+      filter: parts.filter(),
       alarms: parts.standing(),
       suppressed: parts.suppressed(),
       annunciation: parts.annunciation(),

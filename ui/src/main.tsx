@@ -15,6 +15,7 @@ import "./styles/frame.css";
 import "./styles/keyboard.css";
 import "./styles/now.css";
 import "./styles/coolant.css";
+import "./styles/after-cut.css";
 import "./styles/verdict.css";
 import "./styles/facts.css";
 import "./styles/wide-table.css";

@@ -41,6 +41,7 @@ export const DEMO_CHANNELS: readonly ChannelEntry[] = [
   analogue("room-rh", "Room humidity", "room-humidity"),
   { ...analogue("air-flow", "Extraction air speed", "extraction-airflow"), running_at: 5 },
   { ...analogue("fan-speed", "Extraction fan speed", "extraction-speed"), running_at: 900 },
+  analogue("filter", "Drop over the extraction filter", "filter-pressure"),
   state("extraction", "Extraction air-flow switch", "extraction-running"),
   state("laser", "Laser on", "laser-on"),
   state("lid", "Lid", "lid-open"),

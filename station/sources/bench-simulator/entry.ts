@@ -19,6 +19,8 @@ const timing = {
 export const scriptedFaultSchema = z.discriminatedUnion("fault", [
   /** The extraction fan loses its supply and runs down. */
   z.strictObject({ fault: z.literal("fan-stops"), ...timing }),
+  /** A damper is shut: the fan turns, and no air moves. */
+  z.strictObject({ fault: z.literal("duct-blocked"), ...timing }),
   /** The coolant pump stands still: no flow, and the laser heats the water that is in the tube. */
   z.strictObject({ fault: z.literal("pump-stops"), ...timing }),
   /** The chiller's compressor stays off and its frost heater stays on, so that the water only warms. */

@@ -27,6 +27,8 @@ export interface BenchInputs {
   readonly pumpPowered: boolean;
   /** Compressor off and frost heater on, whatever the thermostat says. */
   readonly chillerRunsAway: boolean;
+  /** A damper is shut; left out for an open one. */
+  readonly ductBlocked?: boolean;
 }
 
 export interface BenchState {
@@ -177,7 +179,8 @@ function airAfter(state: BenchState, dt: number, inputs: BenchInputs, plant: Pla
   // Smoke is made while the laser is on, and reaches the filter in proportion to the air that carries it.
   const smokeHours = inputs.laserOn ? (dt / 3600) * (fanRpm / plant.fanRpm) : 0;
   const filterLoading = Math.min(plant.filterMost, state.filterLoading + smokeHours / plant.filterHours);
-  const airMs = ((plant.airMs * fanRpm) / plant.fanRpm) * (1 - filterLoading);
+  const airMs =
+    inputs.ductBlocked === true ? 0 : ((plant.airMs * fanRpm) / plant.fanRpm) * (1 - filterLoading);
   return {
     fanRpm,
     filterLoading,

@@ -13,6 +13,7 @@ export const BENCH_POINTS = [
   "extraction-running",
   "laser-on",
   "lid-open",
+  "filter-pressure",
 ] as const satisfies readonly ChannelKind[];
 
 export type BenchPoint = (typeof BENCH_POINTS)[number];

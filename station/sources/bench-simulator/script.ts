@@ -55,6 +55,7 @@ export function createScript(entry: Pick<BenchSimulatorEntry, "seed" | "cutting"
         fanPowered: cutting.fanOn && !standing("fan-stops", timeS),
         pumpPowered: !standing("pump-stops", timeS),
         chillerRunsAway: standing("coolant-runs-away", timeS),
+        ductBlocked: standing("duct-blocked", timeS),
       };
     },
     wire(point, timeS) {

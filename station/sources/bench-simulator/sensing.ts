@@ -1,5 +1,6 @@
 import { normal, type Random } from "../../random.js";
 import type { BenchState } from "./model.js";
+import { BENCH_PLANT } from "./plant.js";
 import type { BenchPoint } from "./points.js";
 
 /** The scripted contacts, which the model itself does not hold. */
@@ -21,6 +22,7 @@ export const SENSOR_STEP = {
   "room-humidity": 0.01,
   "extraction-airflow": 0.1,
   "extraction-speed": 30,
+  "filter-pressure": 1,
 } as const satisfies Partial<Record<BenchPoint, number>>;
 
 /** A tachometer cannot tell a fan this slow from one that stands, 1/min. */
@@ -28,7 +30,7 @@ const SLOWEST_RPM = 60;
 
 /**
  * What the sensor at a point says of the bench: noise added, limited to what the sensor can say, and rounded to its
- * smallest step. A contact has no noise and takes nothing from `random`; every other point takes two numbers.
+ * smallest step. A contact and the filter's gauge have no noise and take nothing from `random`; every other point takes two numbers.
  */
 export function sense(point: BenchPoint, bench: BenchState, contacts: Contacts, random: Random): number {
   switch (point) {
@@ -48,6 +50,8 @@ export function sense(point: BenchPoint, bench: BenchState, contacts: Contacts, 
       const rpm = bench.fanRpm * (1 + 0.003 * normal(random));
       return rpm < SLOWEST_RPM ? 0 : Math.round(rpm / 30) * 30;
     }
+    case "filter-pressure":
+      return Math.round(filterDropPa(bench));
     case "coolant-flowing":
       return Number(bench.flowSwitch);
     case "extraction-running":
@@ -57,6 +61,17 @@ export function sense(point: BenchPoint, bench: BenchState, contacts: Contacts, 
     case "lid-open":
       return Number(contacts.lidOpen);
   }
+}
+
+/** What the fan gives at full speed, and what of it the duct takes with a new filter, Pa: the filter has the rest. No source. */
+const FAN_PA = 600;
+const DUCT_PA = 500;
+
+/** Both by the square: of the fan's speed, and of the air's. Where no air moves nothing drops. */
+function filterDropPa({ fanRpm, airMs }: BenchState): number {
+  if (airMs < 0.5) return 0;
+  const drop = FAN_PA * (fanRpm / BENCH_PLANT.fanRpm) ** 2 - DUCT_PA * (airMs / BENCH_PLANT.airMs) ** 2;
+  return Math.max(0, drop);
 }
 
 /** To the nearest step, given as steps to the unit: dividing once gives the double nearest to the decimal. */

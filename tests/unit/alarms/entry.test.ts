@@ -10,7 +10,8 @@ const define = (entry: AlarmsEntry, ...kinds: ChannelKind[]) =>
   defineAlarms(entry, { channels: kinds.map((kind) => channel(kind, kind)), coolantRange: RANGE });
 const ids = (entry: AlarmsEntry, ...kinds: ChannelKind[]) => define(entry, ...kinds).map(({ id }) => id);
 
-/** Of the journal and its disk, which every station has. */
+/** Of the fire watch, and of the journal and its disk, which every station has. */
+const FIRE = ["fire-watch-due", "fire-watch-late", "fire-watch-missed"];
 const KEEPING = [
   "journal-not-writing",
   "readings-held",
@@ -23,18 +24,21 @@ const KEEPING = [
 
 describe("the alarms of a station", () => {
   it("are only those whose channels exist", () => {
-    expect(ids({})).toEqual(KEEPING);
+    expect(ids({})).toEqual([...FIRE, ...KEEPING]);
     expect(ids({}, "coolant-inlet")).toEqual([
       "coolant-high",
       "coolant-low",
       "coolant-rising",
+      ...FIRE,
       "sensor-dead:coolant-inlet",
       ...KEEPING,
     ]);
     expect(ids({}, "extraction-airflow", "coolant-flowing")).toEqual([
       "extraction-stopped",
       "extraction-not-running",
+      "run-on-cut-short",
       "coolant-flow-lost",
+      ...FIRE,
       // Two channels of one source: a board.
       "board-silent:bench",
       "sensor-dead:extraction-airflow",
@@ -103,6 +107,7 @@ describe("the alarms of a station", () => {
       { id: "coolant-high", reAlarmMin: RE_ALARM_MIN.urgent, latching: false },
       { id: "coolant-low", reAlarmMin: null, latching: true },
       { id: "coolant-rising" },
+      ...FIRE.map((id) => ({ id })),
       { id: "sensor-dead:coolant-inlet", reAlarmMin: RE_ALARM_MIN.high },
       ...KEEPING.map((id) => ({ id })),
     ]);
@@ -117,6 +122,7 @@ describe("the alarms of a station", () => {
     expect(define(entry, "coolant-inlet")).toMatchObject([
       { id: "coolant-high", setpoint: 21, deadband: 0.5, onDelayS: 0, offDelayS: 60, priority: "urgent" },
       { id: "coolant-rising" },
+      ...FIRE.map((id) => ({ id })),
       { id: "sensor-dead:coolant-inlet", priority: "low" },
       ...KEEPING.map((id) => ({ id })),
     ]);

@@ -2,6 +2,7 @@ import type { Observation } from "../../../station/alarms/machine.js";
 import type { PicturedChannel, StationPicture } from "../../../station/alarms/picture.js";
 import { observe, type RuleMemory, remember } from "../../../station/alarms/rules.js";
 import { unknownTrend } from "../../../station/conditions/coolant-trend.js";
+import type { AfterCut } from "../../../station/model/after-cut.js";
 import type { AlarmDefinition } from "../../../station/model/alarm.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
 import type { DiskView } from "../../../station/model/disk.js";
@@ -58,6 +59,11 @@ export function disk(changes: Partial<DiskView> = {}): DiskView {
   };
 }
 
+export const NOTHING_CUT: AfterCut = {
+  runOn: { state: "idle", leftS: 0, text: "", early: null },
+  fireWatch: { state: "none", leftS: 0, lookInS: 0, looks: 0, material: "", text: "", offered: false },
+};
+
 export function picture(seconds: number, changes: Partial<StationPicture> = {}): StationPicture {
   return {
     now: at(seconds),
@@ -65,6 +71,11 @@ export function picture(seconds: number, changes: Partial<StationPicture> = {}):
     margin: { value: 8, quality: "good" },
     extraction: { state: "stopped", text: "the air is still" },
     trend: unknownTrend(),
+    marginAhead: null,
+    leastMarginC: 2,
+    afterCut: NOTHING_CUT,
+    filter: null,
+    lidOpen: null,
     run: null,
     laserOn: false,
     coolantRange: RANGE,

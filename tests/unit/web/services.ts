@@ -2,6 +2,7 @@ import { randomUUID } from "node:crypto";
 import { vi } from "vitest";
 import { AppError } from "../../../station/errors.js";
 import { unknownDisk } from "../../../station/journal/disk/judge.js";
+import type { JobForecast } from "../../../station/model/coolant-forecast.js";
 import type { SentEntry } from "../../../station/model/entry.js";
 import type { NowSnapshot } from "../../../station/model/now.js";
 import type { Run, RunSettings } from "../../../station/model/run.js";
@@ -22,6 +23,14 @@ export const services = {
     snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
     series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
     opticsCleaned: async () => ({ value: { cleanedWall: 5, agoMs: 0 }, kept: true }),
+  },
+  process: {
+    forecasts: vi.fn(async (_days: number) => null),
+    job: vi.fn((minutes: number) => ({ minutes, sentence: "It likely stays." }) as unknown as JobForecast),
+    look: vi.fn(async (_by: string | null) => ({ value: emptySnapshot().afterCut, kept: true })),
+    begin: async () => {
+      throw new AppError("fire-watch-none", "Nothing was cut in the last half hour.");
+    },
   },
   runs: {
     list: vi.fn(async () => ({ runs: [], more: false })),

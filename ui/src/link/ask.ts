@@ -1,3 +1,4 @@
+import type { AfterCut } from "../../../station/model/after-cut.js";
 import type { AlarmDefinition, AlarmTransition, StandingAlarm } from "../../../station/model/alarm.js";
 import type { BackupsView } from "../../../station/model/backup.js";
 import type {
@@ -8,6 +9,7 @@ import type {
   ExposureLimit,
   NeverCut,
 } from "../../../station/model/caution.js";
+import type { ForecastRecord, JobForecast } from "../../../station/model/coolant-forecast.js";
 import type { DecisionAnswer, SettingsSheet } from "../../../station/model/decision.js";
 import type { EmergencyFacts } from "../../../station/model/emergency.js";
 import type { EntryBody, KeptEntry } from "../../../station/model/entry.js";
@@ -153,6 +155,10 @@ export const ask = {
   correct: (id: string, settings: RunSettings) =>
     call<Run>("PATCH", `/runs/${encodeURIComponent(id)}/settings`, { body: settings }),
   enterJobSheet: (settings: RunSettings) => call<RunSettings>("PUT", "/job-sheet", { body: settings }),
+  job: (minutes: number) => call<JobForecast>("GET", `/coolant/job?minutes=${minutes}`),
+  forecasts: () => call<{ readonly record: ForecastRecord | null }>("GET", "/coolant/forecasts?days=3"),
+  looked: (by: string) => call<AfterCut>("POST", "/fire-watch/looks", { body: { by } }),
+  fireWatch: (by: string) => call<AfterCut>("POST", "/fire-watch", { body: { by } }),
   opticsCleaned: () => call<OpticsView>("POST", "/optics/cleaned", { body: {} }),
   alarms: () => call<{ standing: StandingAlarm[]; definitions: AlarmDefinition[] }>("GET", "/alarms"),
   alarmLog: (before: number | null) =>

@@ -28,7 +28,9 @@ function take(message: NowSnapshot, whole: boolean): void {
 
 /** Puts what the station has just answered on the page without waiting for its next message. */
 export function amend(
-  change: Partial<Pick<NowSnapshot, "run" | "runOpenMs" | "jobSheet" | "jobSheetWall" | "optics" | "alarms">>,
+  change: Partial<
+    Pick<NowSnapshot, "run" | "runOpenMs" | "jobSheet" | "jobSheetWall" | "optics" | "alarms" | "afterCut">
+  >,
 ): void {
   if (now.value) now.value = { ...now.value, ...change };
 }

@@ -5,13 +5,15 @@ import { CautionNote } from "../safety/caution-card.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { Found } from "../trials/wall/found.js";
 import { TrialCard } from "../trials/wall/trial-card.js";
+import { AfterCutCards } from "./after-cut.js";
 import { Coolant } from "./coolant.js";
 import { DueCheckLists } from "./due-checklists.js";
 import { Checks, Extraction, FitToCut, Margin } from "./fitness.js";
+import { JobTime } from "./job-time.js";
 import { RunControl } from "./run-control.js";
 import { Tiles } from "./tiles.js";
 import { TopAlarm } from "./top-alarm.js";
-import { Optics, StationTrouble } from "./upkeep.js";
+import { Filter, Optics, StationTrouble } from "./upkeep.js";
 
 const MOST_CAUTIONS = 3;
 
@@ -52,13 +54,16 @@ export function NowPage() {
           ))}
         </section>
       )}
+      <AfterCutCards now={seen} />
       {seen.trial !== null && <Found sentences={seen.trial.found} />}
       <DueCheckLists lists={seen.checklists} />
       <StationTrouble now={seen} />
       <Tiles now={seen} />
+      <JobTime now={seen} />
       <div class="pair">
         <Checks readiness={seen.readiness} place="below" />
         <Optics now={seen} />
+        <Filter now={seen} />
       </div>
       {seen.cautions.length > 0 && (
         <section class="card" aria-labelledby="cautions-title">

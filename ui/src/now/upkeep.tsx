@@ -7,7 +7,7 @@ import { useDoing } from "../link/asked.js";
 import { amend } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { Sign } from "../marks/signs.js";
-import { ageText, isoText, whenText } from "../words/time.js";
+import { ageText, dateText, isoText, whenText } from "../words/time.js";
 
 export function Optics({ now }: { now: NowSnapshot }) {
   const [asking, setAsking] = useState(false);
@@ -50,6 +50,26 @@ export function Optics({ now }: { now: NowSnapshot }) {
         <button type="button" class="button" data-testid="optics-cleaned" onClick={() => setAsking(true)}>
           Optics cleaned
         </button>
+      )}
+    </section>
+  );
+}
+
+/** The extraction's filter; nothing at all where nothing watches it. */
+export function Filter({ now }: { now: NowSnapshot }) {
+  const { filter } = now;
+  if (filter === null) return null;
+  const { state, text, likely, soonest, latest } = filter;
+  return (
+    <section class="card" aria-labelledby="filter-title" data-testid="filter">
+      <h2 id="filter-title">Extraction filter</h2>
+      <p>{text}</p>
+      {state === "forecast" && soonest !== null && (
+        <p>
+          Due {likely === null ? "in more than a year" : `about ${dateText(likely, now.wall)}`}: no sooner
+          than {dateText(soonest, now.wall)}
+          {latest === null ? ", and it may be much later." : `, and by ${dateText(latest, now.wall)}.`}
+        </p>
       )}
     </section>
   );

@@ -26,7 +26,7 @@ const ENTRIES: readonly NavEntry[] = [
     also: ["/lots", "/grade", "/s", "/settings-sheet", "/workshop", "/past-runs", "/grey-card"],
   },
   { path: "/review", word: "Review", sign: "review" },
-  { path: "/history", word: "History", sign: "history" },
+  { path: "/history", word: "History", sign: "history", also: ["/coolant"] },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
   { path: "/safety", word: "Safety", sign: "safety", also: ["/checklists"] },
   { path: "/journal", word: "Journal", sign: "journal" },

@@ -6,6 +6,7 @@ import { tallyWords } from "../grading/words.js";
 import { now } from "../link/live.js";
 import { Sign } from "../marks/signs.js";
 import { soundState } from "../sound/annunciator.js";
+import { WatchNotice } from "./watch-notice.js";
 
 /** One row under the bar for what is true of every page. Empty, it takes no room. */
 export function Notices() {
@@ -18,7 +19,8 @@ export function Notices() {
   const undone = tally.count + tally.refused > 0 && !grading;
   // It goes at the first touch, and on a page of many buttons what was touched would move away before the finger is lifted.
   const withheld = sound === "withheld" && !grading;
-  if (!simulated && !withheld && sound !== "missing" && !undone) return null;
+  const watching = now.value?.afterCut.fireWatch.state === "watching";
+  if (!watching && !simulated && !withheld && sound !== "missing" && !undone) return null;
   return (
     <div class="notices">
       {simulated && (
@@ -26,6 +28,7 @@ export function Notices() {
           <strong>SIMULATED</strong> <span class="notice-more">No real sensor is behind these values.</span>
         </p>
       )}
+      <WatchNotice />
       {undone && (
         <p class="notice" data-testid="waiting-notice">
           <a href="/grade">

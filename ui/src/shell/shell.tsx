@@ -7,6 +7,7 @@ import { PairPage } from "../access/pair-page.js";
 import { PinPage } from "../access/pin-page.js";
 import { SignInPage } from "../access/sign-in-page.js";
 import { AlarmsPage } from "../alarms/alarms-page.js";
+import { CoolantPage } from "../coolant/coolant-page.js";
 import { DecisionPage } from "../decision/decision-page.js";
 import { SettingsSheetPage } from "../decision/sheet-page.js";
 import { goesOnAlone } from "../grading/addresses.js";
@@ -111,6 +112,7 @@ function Frame() {
               <Route path="/lots/new" component={NewLotPage} />
               <Route path="/lots/:id" component={LotPage} />
               <Route path="/history" component={HistoryPage} />
+              <Route path="/coolant" component={CoolantPage} />
               <Route path="/alarms" component={AlarmsPage} />
               <Route path="/safety" component={SafetyPage} />
               <Route path="/checklists/:id" component={CheckListPage} />

@@ -1,0 +1,100 @@
+import { fitLine, intervalFactor } from "./line-fit.js";
+
+/** When the condensation margin closes: falls to the set value, as the room warms and moistens or the coolant cools. */
+export interface MarginForecast {
+  /** °C an hour; negative where it closes. */
+  readonly slopePerHour: number;
+  /** Minutes until it is at the set value by the line; null where it does not get there within `LONGEST_MIN`. */
+  readonly closesInMin: number | null;
+  /** The soonest and the latest that the slope allows, nine times in ten; `latest` null where it may not close at all. */
+  readonly soonestMin: number | null;
+  readonly latestMin: number | null;
+  /** Probability that it is below the set value in `WITHIN_MIN` minutes, 0 to 1. */
+  readonly probability: number;
+}
+
+/** How far it looks ahead, minutes, and within what time its probability counts. */
+export const LONGEST_MIN = 240;
+export const WITHIN_MIN = 30;
+
+const BIN_MS = 30_000;
+/** An hour of the past: long beside a chiller's cycle, short beside the day. */
+const MOST_BINS = 120;
+/** Below 20 minutes a chiller's cycle passes for a trend. */
+const LEAST_BINS = 40;
+/** The least spread that readings about the line are taken to have, °C: of two sensors of a workshop (common practice, no source). */
+const LEAST_SD = 0.1;
+
+export interface MarginOutlook {
+  /** @param mono milliseconds, monotonic @param value margin, °C; null where it is not known */
+  take(mono: number, value: number | null): void;
+  /** Null where less than twenty minutes are known, or the margin is not known now. @param setpoint °C */
+  forecast(setpoint: number): MarginForecast | null;
+}
+
+/**
+ * A line through the last hour of the margin, and what its slope leaves open. That the errors of neighbouring bins hang together (a
+ * chiller's cycle) widens the limits, as `fitLine` says. It asks when the margin's lowest points get there, not its mean.
+ */
+export function createMarginOutlook(): MarginOutlook {
+  /** Slot of 30 s and sums of its values. */
+  let bins: { slot: number; sum: number; n: number }[] = [];
+  let last: { mono: number; known: boolean } | null = null;
+  return {
+    take(mono, value) {
+      const slot = Math.floor(mono / BIN_MS);
+      const newest = bins.at(-1);
+      if (newest !== undefined && slot < newest.slot) bins = [];
+      last = { mono, known: value !== null };
+      if (value === null) return;
+      const open = bins.at(-1);
+      if (open?.slot === slot) {
+        open.sum += value;
+        open.n += 1;
+      } else bins.push({ slot, sum: value, n: 1 });
+      bins = bins.filter((bin) => bin.slot > slot - MOST_BINS);
+    },
+    forecast(setpoint) {
+      const newest = bins.at(-1);
+      if (last === null || !last.known || newest === undefined || bins.length < LEAST_BINS) return null;
+      const line = fitLine(
+        bins.map(({ slot, sum, n }) => ({ t: ((slot - newest.slot) * BIN_MS) / 60_000, value: sum / n })),
+        LEAST_SD,
+      );
+      if (line === null) return null;
+      const room = line.atNow + line.below - setpoint;
+      const reach = intervalFactor(line.dof) * line.slopeSe;
+      const minutesAt = (slope: number) =>
+        room <= 0 ? 0 : slope >= 0 || room / -slope > LONGEST_MIN ? null : room / -slope;
+      const sd = Math.hypot(Math.max(LEAST_SD, line.residualSd), WITHIN_MIN * line.slopeSe);
+      return {
+        slopePerHour: line.slope * 60,
+        closesInMin: minutesAt(line.slope),
+        soonestMin: minutesAt(line.slope - reach),
+        latestMin: minutesAt(line.slope + reach),
+        probability: normalBelow(-(room + line.slope * WITHIN_MIN) / sd),
+      };
+    },
+  };
+}
+
+/** The normal distribution function, by the logistic approximation (within 0.01; common practice, from memory). */
+function normalBelow(z: number): number {
+  return 1 / (1 + Math.exp(-1.702 * z));
+}
+
+/** In words: "closing by 1.2 °C an hour: reaches 2 °C in about 40 min (25 to 70 min)". */
+export function marginText(forecast: MarginForecast | null, setpoint: number): string | null {
+  if (forecast === null) return null;
+  const { slopePerHour, closesInMin, soonestMin, latestMin } = forecast;
+  if (closesInMin === null) return soonestMin === null ? "not closing" : "closing slowly, if at all";
+  const rate = `closing by ${Math.abs(slopePerHour).toFixed(1)} °C an hour`;
+  const whole = (minutes: number) => Math.max(1, Math.round(minutes));
+  const limits =
+    soonestMin === null
+      ? ""
+      : latestMin === null
+        ? ` (no sooner than ${whole(soonestMin)} min; it may not get there)`
+        : ` (${whole(soonestMin)} to ${whole(latestMin)} min)`;
+  return `${rate}: reaches ${setpoint} °C in about ${whole(closesInMin)} min${limits}`;
+}
