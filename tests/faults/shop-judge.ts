@@ -38,7 +38,7 @@ const EXPECTED: Readonly<Record<ShopFault["fault"], Expected>> = {
   "sensor-silent": { alarm: "sensor-dead:room-rh", withinS: 30, from: "fault", also: [], tailS: 60 },
   humid: {
     ...{ alarm: "condensation-risk", withinS: 30, from: "tooDamp" },
-    ...{ also: [], tailS: 3 * 3600 },
+    ...{ also: ["condensation-coming"], tailS: 3 * 3600 },
   },
   "contact-chatters": { alarm: "coolant-flow-lost", withinS: 15, from: "fault", also: [], tailS: 900 },
 };

@@ -1,8 +1,12 @@
+import { smoulders } from "../../safety/smoulder.js";
 import { createAlarmDesk } from "../../station/alarms/desk.js";
 import { defineAlarms } from "../../station/alarms/entry.js";
+import { createAfterCutDesk } from "../../station/cautions/after-cut-desk.js";
 import { createChannelBoard } from "../../station/channels/board.js";
 import { createDeriver } from "../../station/conditions/deriver.js";
 import { condensationMargin } from "../../station/conditions/humid-air.js";
+import { createOutlook } from "../../station/conditions/outlook.js";
+import { leastMargin } from "../../station/conditions/readiness.js";
 import { demoConfig } from "../../station/config.js";
 import type { AlarmTransition } from "../../station/model/alarm.js";
 import type { Clock, Instant } from "../../station/model/instant.js";
@@ -100,14 +104,32 @@ export function runShop(
       throw error;
     },
   });
+  const outlook = createOutlook({
+    ...{ definitions: channels, coolantRange },
+    leastMarginC: () => leastMargin(definitions),
+  });
+  // Nobody names the stock here, so that no fire watch is kept.
+  const afterCut = createAfterCutDesk({
+    clock,
+    smoulders,
+    rules: { runOnS: config.after_cut.run_on_s, lengthMin: 30, lookEveryMin: 10 },
+    keep: async () => undefined,
+    looked: () => undefined,
+    changed: () => undefined,
+  });
   const situation = createSituation({
+    ...{ outlook, afterCut, filter: () => null },
     ...{ definitions: channels, coolantRange, alarmDefinitions: () => definitions, leastFlow: null },
     ...{ latest: board.latest, deriver, runs, standing: desk.standing, suppressed: desk.suppressed, ...WELL },
   });
 
   const raised: Raised[] = [];
   const pass = (readings: readonly Reading[]) => {
-    for (const reading of readings) runs.take(reading, deriver.take(reading), deriver.extraction().state);
+    for (const reading of readings) {
+      const derived = deriver.take(reading);
+      outlook.take(reading, derived);
+      runs.take(reading, derived, deriver.extraction().state);
+    }
   };
   const watch = (now: Instant) => {
     for (const { transition, alarm, kind, mono, detail } of desk.update(situation.picture(now))) {

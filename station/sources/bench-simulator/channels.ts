@@ -51,6 +51,8 @@ export const DEMO_CHANNELS: readonly ChannelEntry[] = [
 export const DEMO_CONFIG = {
   station: { name: "Simulated bench" },
   coolant_range: DEMO_COOLANT_RANGE,
+  // The fan of the script is off 45 s after a job, and a run ends some seconds after its last beam.
+  after_cut: { run_on_s: 30 },
   sources: [DEMO_SOURCE],
   channels: DEMO_CHANNELS,
 } as const;

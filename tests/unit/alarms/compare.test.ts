@@ -43,6 +43,7 @@ describe("comparing with a setpoint", () => {
 
   it("knows a side for exactly the kinds that compare a number", () => {
     expect(ALARM_KINDS.filter((kind) => sideOf(kind) !== null)).toEqual([
+      "filter-loaded",
       "coolant-high",
       "coolant-low",
       "coolant-rising",
