@@ -1,3 +1,4 @@
+import { checkAccess } from "./access/finding.js";
 import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
 import { createSystemClock } from "./clock.js";
 import type { StationConfig } from "./config.js";
@@ -12,6 +13,7 @@ import { checkRetention } from "./retention-finding.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
 import { print, type Verb } from "./verb.js";
+import { checkTls } from "./web/tls.js";
 
 export interface CheckReport {
   readonly ok: boolean;
@@ -55,6 +57,9 @@ export async function checkStation(file: string | null, sysRoot: string): Promis
       clock: clock.state(),
     });
     const backups = await checkBackups(loaded.config.backup?.folder ?? null, clock.now().wall);
+    const { web } = loaded.config;
+    const access = await checkAccess({ folder: place, host: web.host, config: loaded.file });
+    const tls = web.tls === undefined ? [] : [await checkTls(web.tls, clock.now().wall)];
     const findings = [
       ...found.flat(),
       ...channelFindings(loaded.config),
@@ -63,6 +68,8 @@ export async function checkStation(file: string | null, sysRoot: string): Promis
       retention,
       backups,
       ...(await checkOutward(loaded.config.outward)),
+      ...access,
+      ...tls,
     ];
     return { ok: findings.every((finding) => finding.ok), config: loaded.file, findings };
   } finally {

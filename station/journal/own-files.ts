@@ -1,11 +1,18 @@
 import { realpathSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
+import { ACCESS_FILE } from "../access/file.js";
 import { JOURNAL_FILE } from "./database.js";
 import { LOCK_FILE } from "./lock.js";
 import { identityOf } from "./same-file.js";
 
 /** What the station keeps open in the journal's folder. */
-const OWN_FILES = [JOURNAL_FILE, `${JOURNAL_FILE}-wal`, `${JOURNAL_FILE}-shm`, LOCK_FILE] as const;
+const OWN_FILES = [
+  JOURNAL_FILE,
+  `${JOURNAL_FILE}-wal`,
+  `${JOURNAL_FILE}-shm`,
+  LOCK_FILE,
+  ACCESS_FILE,
+] as const;
 
 /**
  * The file of a journal that a path leads to, by its name, a link or as the same file under another name; null where it

@@ -67,7 +67,10 @@ export function createDoors({ request, upgrade, host, port, tls, log }: DoorPart
   const own = OWN_HOSTS.has(host);
   const servers = new Set<Server>();
   const crowd = new Map<string, number>();
+  /** On this machine, or on every address. */
   let first: Server | null = null;
+  /** Beside it, for the network alone. */
+  let outer: Server | null = null;
   let networked = false;
   let trouble: string | null = null;
 
@@ -88,8 +91,8 @@ export function createDoors({ request, upgrade, host, port, tls, log }: DoorPart
   /** A port that is listened to on every address cannot be listened to on one beside it. */
   const openNetwork = async () => {
     if (own || networked) return;
-    if (tls !== null) await openAt(host, tls.port, true);
-    else if (!EVERY_ADDRESS.has(host)) await openAt(host, portOf(first), false);
+    if (tls !== null) outer = await openAt(host, tls.port, true);
+    else if (!EVERY_ADDRESS.has(host)) outer = await openAt(host, portOf(first), false);
     else {
       const before = first;
       const at = portOf(before);
@@ -133,7 +136,7 @@ export function createDoors({ request, upgrade, host, port, tls, log }: DoorPart
     network: () => ({
       open: networked,
       tls: tls !== null,
-      port: tls !== null ? tls.port : portOf(first),
+      port: portOf(outer ?? first),
       trouble,
     }),
     async close() {

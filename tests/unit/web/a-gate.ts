@@ -45,6 +45,9 @@ export interface GateRig {
   readonly deeds: NewDeed[];
   readonly ended: string[];
   readonly logged: string[];
+  /** The station is stopped. */
+  stop(): Promise<void>;
+  /** It is started again. */
   again(): Promise<Access>;
   remove(): Promise<void>;
 }
@@ -69,18 +72,22 @@ export async function aGate(hashing: Hashing = quickHashing()): Promise<GateRig>
     });
   const access = await open();
   const opened = [access];
+  const stop = async () => {
+    for (const each of opened.splice(0)) await each.close();
+  };
   const mono = () => clock.at.mono;
   const gate = { access, names: createOwnNames([], mono), rates: createRates(1000, 1000), tell, mono };
   return {
     ...{ gate, access, clock, folder, deeds, ended, logged },
+    stop,
     async again() {
-      await opened.at(-1)?.close();
+      await stop();
       const next = await open();
       opened.push(next);
       return next;
     },
     async remove() {
-      for (const each of opened) await each.close();
+      await stop();
       rmSync(folder, { recursive: true, force: true });
     },
   };
