@@ -12,6 +12,8 @@ export interface StartOptions {
   /** Where the kernel shows its devices. */
   readonly sysRoot: string;
   readonly help: boolean;
+  /** Where systemd wants to be told how the service does; null where it did not start it, or does not ask. */
+  readonly systemd: { readonly socket: string; readonly watchdogMs: number | null } | null;
 }
 
 export const START_HELP = `Usage: npm start -- [options]
@@ -48,7 +50,16 @@ export function readStartOptions(
     journal: option("journal"),
     sysRoot: option("sys-root") ?? "/sys",
     help: values.help ?? false,
+    systemd: systemdOf(environment),
   };
+}
+
+/** sd_notify(3) and sd_watchdog_enabled(3): the watchdog's time is in microseconds. */
+function systemdOf(environment: Readonly<Record<string, string | undefined>>): StartOptions["systemd"] {
+  const { NOTIFY_SOCKET: socket = "", WATCHDOG_USEC: watchdog = "" } = environment;
+  if (socket === "") return null;
+  const watchdogMs = /^[1-9]\d{0,15}$/.test(watchdog) ? Number(watchdog) / 1000 : null;
+  return { socket, watchdogMs };
 }
 
 function parse(argv: readonly string[]) {

@@ -45,6 +45,7 @@ import { createLine } from "./line.js";
 import { createLog } from "./log.js";
 import { momentInWords, timeOfDay } from "./outward/local-time.js";
 import { createOutward } from "./outward/outward.js";
+import { createSystemdNotifier, isWell } from "./outward/systemd.js";
 import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
 import { createRetention } from "./retention.js";
 import { createSituation } from "./situation.js";
@@ -294,6 +295,7 @@ async function main(): Promise<void> {
     ...{ failed: keepFailed, log },
   });
   closing.add("outward", () => outward.close());
+  const systemd = createSystemdNotifier(options.systemd, log);
   const tellStates = () => outward.states(alarms.desk.standing(), alarms.desk.suppressed());
   const sources = config.sources.map((entry) => createSource(entry, { clock, sysRoot: options.sysRoot }));
   const line = createLine({
@@ -453,12 +455,15 @@ async function main(): Promise<void> {
     disk.tick(clock.now().mono);
     soundness.tick(clock.now());
     retention.tick(clock.now());
-    outward.tick(clock.now(), true);
     filter.tick(clock.now());
+    const well = isWell(journal.silentMs());
+    outward.tick(clock.now(), well);
+    systemd.tick(clock.now().mono, well);
     // A pin that could not be set is tried again here.
     alarms.annunciation();
   }, TICK_MS);
   closing.add("tick", () => clearInterval(ticking));
+  closing.add("word to systemd", () => systemd.stopping());
   log("info", simulated ? "the SIMULATED bench is running" : "the station is running", {
     url: `http://${address.includes(":") ? `[${address}]` : address}:${port}`,
     config: file,
@@ -466,6 +471,7 @@ async function main(): Promise<void> {
   });
   tellStates();
   outward.started();
+  systemd.ready();
 
   recalling
     .then(async (late) => {

@@ -43,6 +43,8 @@ export interface Delivery {
   /** Resolves once all readings given so far are written, those that were held as well. @throws as `act` */
   flush(): Promise<void>;
   health(): JournalHealth;
+  /** As `Journal.silentMs`. */
+  silentMs(): number;
   close(): Promise<void>;
 }
 
@@ -307,6 +309,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       } while (hold.on || queue.holds);
     },
     health: () => deriveHealth(facts()),
+    silentMs: () => link.silentMs(),
     close: () => {
       finished ??= finish();
       return finished;

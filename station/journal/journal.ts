@@ -103,6 +103,11 @@ export interface Journal {
    */
   readonly trials: KeepTrials;
   health(): JournalHealth;
+  /**
+   * For how long the writing thread has given no sign of life, milliseconds; to be asked every few seconds. A disk that is full,
+   * locked or away leaves it alive, one that does not answer the kernel does not.
+   */
+  silentMs(): number;
   /** Commits what is held, for as long as `closeWithinMs` (10 s) allows, and closes. Safe to call twice. */
   close(): Promise<void>;
 }
@@ -176,6 +181,7 @@ export function openJournal(options: JournalOptions): Journal {
     clockStepped: (step) => tell("clockStepped", step),
     trials: (name, params) => ask(name, params as never) as never,
     health: () => delivery.health(),
+    silentMs: () => delivery.silentMs(),
     close: () => delivery.close(),
   };
 }

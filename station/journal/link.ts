@@ -40,6 +40,11 @@ export interface LinkOptions {
 export interface Link {
   /** The thread does its work: the next pause before a new one is a short one again. */
   works(): void;
+  /**
+   * For how long the thread has given no sign of life, milliseconds, as far as it was asked for one, which it is by this. One
+   * that is being started gives none and counts as alive.
+   */
+  silentMs(): number;
   stop(): Promise<void>;
 }
 
@@ -49,6 +54,8 @@ export function createLink(options: LinkOptions): Link {
   let current: Thread<WriterCalls> | null = null;
   let file: FileIdentity | null = null;
   let restarts = 0;
+  /** When the thread was first asked for a sign of life that has not come yet; null while none is owed. */
+  let askedAt: number | null = null;
   let timer: NodeJS.Timeout | null = null;
   let stopped = false;
 
@@ -63,8 +70,12 @@ export function createLink(options: LinkOptions): Link {
         else if ("wal" in told) options.wal(told.wal);
         else options.room();
       },
+      onAlive() {
+        if (current === thread) askedAt = null;
+      },
       onEnded(why) {
         if (current !== thread) return;
+        askedAt = null;
         current = null;
         options.lost();
         startLater(`its thread ended (${why}) and is started again`);
@@ -102,6 +113,15 @@ export function createLink(options: LinkOptions): Link {
   return {
     works() {
       restarts = 0;
+    },
+    silentMs() {
+      if (current === null) return 0;
+      const now = performance.now();
+      if (askedAt === null) {
+        askedAt = now;
+        current.ping();
+      }
+      return now - askedAt;
     },
     async stop() {
       stopped = true;

@@ -13,9 +13,12 @@ interface Request {
 type Reply =
   | { readonly call: number; readonly result: unknown }
   | { readonly call: number; readonly refused: Refusal };
-type Message = Reply | { readonly notice: unknown };
+type Message = Reply | { readonly notice: unknown } | typeof PONG;
 /** To the thread, out of turn: finish what you are at, leave the rest, and end. */
 const END = "end";
+/** The same: say that you are alive. What waits between two tries does so; what hangs in the kernel does not. */
+const PING = "ping";
+const PONG = "pong";
 
 /** A thread that does not end within this is left to itself: it hangs on a disk that does not answer. */
 const END_WITHIN_MS = 10_000;
@@ -31,6 +34,8 @@ export interface Thread<M extends CallMap<M>> {
    * @throws AppError what the other side threw; ThreadEnded
    */
   call<K extends keyof M & string>(name: K, params: M[K]["params"]): Promise<M[K]["result"]>;
+  /** Has the thread say that it is alive, out of turn: see `ThreadWatch.onAlive`. */
+  ping(): void;
   /**
    * Has the thread end itself once it has finished the call it is at; the others fail with ThreadEnded. It is never
    * terminated from outside: better-sqlite3 aborts the whole process when a statement fails in a thread being terminated.
@@ -40,6 +45,8 @@ export interface Thread<M extends CallMap<M>> {
 
 export interface ThreadWatch {
   onNotice?(notice: unknown): void;
+  /** It has answered a ping. */
+  onAlive?(): void;
   /** Once, after every unanswered call has failed. */
   onEnded?(why: string): void;
 }
@@ -58,7 +65,7 @@ export const LITTLE_MEMORY: ResourceLimits = { maxYoungGenerationSizeMb: 3, maxO
 /** @param resourceLimits of its memory; by itself it takes what a program of its own would */
 export function startThread<M extends CallMap<M>>(
   url: URL,
-  { onNotice, onEnded }: ThreadWatch = {},
+  { onNotice, onAlive, onEnded }: ThreadWatch = {},
   resourceLimits: ResourceLimits = {},
 ): Thread<M> {
   const worker = new Worker(url, { resourceLimits });
@@ -68,6 +75,10 @@ export function startThread<M extends CallMap<M>>(
   let ended: ThreadEnded | null = null;
 
   worker.on("message", (message: Message) => {
+    if (message === PONG) {
+      onAlive?.();
+      return;
+    }
     if ("notice" in message) {
       onNotice?.(message.notice);
       return;
@@ -100,6 +111,9 @@ export function startThread<M extends CallMap<M>>(
         const request: Request = { call: calls, name, params };
         worker.postMessage(request);
       });
+    },
+    ping() {
+      if (ended === null) worker.postMessage(PING);
     },
     stop() {
       return new Promise((resolve) => {
@@ -151,7 +165,11 @@ export function answerCalls<M extends CallMap<M>>(answers: Answers<M>, onEnd: ()
   }
 
   let last: Promise<void> = Promise.resolve();
-  port.on("message", (request: Request | typeof END) => {
+  port.on("message", (request: Request | typeof END | typeof PING) => {
+    if (request === PING) {
+      port.postMessage(PONG);
+      return;
+    }
     if (request !== END) {
       last = last.then(() => answer(request));
       return;

@@ -37,6 +37,16 @@ describe("the example that people copy", () => {
     expect(sources.map(({ id }) => id).filter((id) => !used.has(id))).toEqual([]);
   });
 
+  it("has a section on who is told that is taken as soon as its marks of a comment are gone", () => {
+    const lines = TEXT.split("\n");
+    const from = lines.indexOf("# outward:");
+    const section = lines.slice(from, lines.indexOf("", from)).map((line) => line.replace(/^# /, ""));
+    const { outward } = readConfig(`${TEXT}\n${section.join("\n")}\n`, FILE);
+    expect(Object.keys(outward ?? {}).sort()).toEqual(
+      ["heartbeat", "mail", "mqtt", "quiet_hours", "tell_start", "webhook"].sort(),
+    );
+  });
+
   it("keeps the journal where a plain user may write, unless told otherwise", () => {
     expect(readConfig(TEXT, FILE).journal.folder).toBeUndefined();
   });

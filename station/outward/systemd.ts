@@ -1,0 +1,66 @@
+import { spawn } from "node:child_process";
+import type { Log } from "../log.js";
+
+/** Tells systemd how the service does (sd_notify(3)), by its own systemd-notify: Node.js has no datagrams on Unix sockets. */
+export interface SystemdNotifier {
+  ready(): void;
+  /** To be called every half second. While the station is not well nothing is told, and systemd starts it again. */
+  tick(mono: number, well: boolean): void;
+  stopping(): void;
+}
+
+/** sd_watchdog_enabled(3) asks for a word every half of the time; one that is lost or late must not end a station. */
+const A_THIRD = 3;
+
+/** @param systemd null: nobody is to be told */
+export function createSystemdNotifier(
+  systemd: { readonly socket: string; readonly watchdogMs: number | null } | null,
+  log: Log,
+): SystemdNotifier {
+  let toldMono = Number.NEGATIVE_INFINITY;
+  let failed = false;
+
+  function tell(...words: string[]): void {
+    if (systemd === null) return;
+    const fail = (why: string) => {
+      if (!failed) log("error", "systemd could not be told", { why });
+      failed = true;
+    };
+    try {
+      const child = spawn("systemd-notify", words, {
+        stdio: "ignore",
+        env: { PATH: "/usr/bin:/bin", NOTIFY_SOCKET: systemd.socket },
+      });
+      child.on("error", (error) => fail(error.message));
+      child.on("exit", (code) => {
+        if (code === 0) failed = false;
+        else fail(`systemd-notify ended with ${code}`);
+      });
+      child.unref();
+    } catch (error) {
+      fail(error instanceof Error ? error.message : String(error));
+    }
+  }
+
+  return {
+    ready: () => tell("READY=1"),
+    tick(mono, well) {
+      const everyMs = systemd?.watchdogMs ?? null;
+      if (everyMs === null || !well || mono - toldMono < everyMs / A_THIRD) return;
+      toldMono = mono;
+      tell("WATCHDOG=1");
+    },
+    stopping: () => tell("STOPPING=1"),
+  };
+}
+
+/**
+ * Whether the station does its work, as far as that can be seen from its main thread, which asks: that its writing thread is
+ * alive. A commit on a worn card may take a minute; after this a thread hangs for good, and only a new start may help. A disk that
+ * is full or away is no reason: the alarms go on, and the station says so itself.
+ */
+export const HANGS_AFTER_MS = 300_000;
+
+export function isWell(journalSilentMs: number): boolean {
+  return journalSilentMs < HANGS_AFTER_MS;
+}
