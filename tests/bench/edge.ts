@@ -3,7 +3,15 @@ import { mkdtempSync } from "node:fs";
 import { join } from "node:path";
 import { setImmediate as nextTurn } from "node:timers/promises";
 import { SerialPort } from "serialport";
-import { shownAfter, wallNow, watchLoudness } from "../browser/alarm-edges.js";
+import {
+  alarmOf,
+  placeLine,
+  reportPlaces,
+  shownAfter,
+  wallNow,
+  watchLoudness,
+  withPlaces,
+} from "../browser/alarm-edges.js";
 import { openBrowser } from "../browser/chromium.js";
 import { Board, rigConfig, SysFolder } from "../service/bench-rig.js";
 import { holdLock } from "../service/held-lock.js";
@@ -23,22 +31,24 @@ export async function benchEdge(): Promise<BenchResult[]> {
   const sys = new SysFolder(folder);
   const board = await Board.plugIn(folder);
   board.reportEvery(500);
-  const station = await startStation(folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
+  const station = await startStation(folder, withPlaces(rigConfig(sys, board)), {
+    more: ["--sys-root", sys.root],
+  });
   const browser = await openBrowser();
   try {
     const page = await browser.newPage();
     await page.goto(station.url);
     await page.waitForSelector('[data-testid="extraction"]:has-text("unning")');
-    await station.send("POST", "/api/runs", {});
-    await watchLoudness(page, "extraction-stopped");
+    reportPlaces(board);
+    await watchLoudness(page);
     const lock = holdLock(join(folder, "journal", "journal.sqlite"), HOLD_MS);
     const took: number[] = [];
     for (let i = 0; i < EDGES; i += 1) {
-      const loud = i % 2 === 0;
-      board.fan = loud ? 0 : 1500;
       const sent = wallNow();
-      board.report();
-      took.push(await shownAfter(page, loud, sent));
+      board.write(placeLine(i));
+      took.push(await shownAfter(page, i, sent));
+      // Seen, and gone from the page: as short a list for the next.
+      if (i % 2 === 1) await station.send("POST", `/api/alarms/${alarmOf(i)}/acknowledge`, {});
       lock.holdAgain();
     }
     const held = lock.release();
