@@ -47,6 +47,7 @@ describe("no page is wider than its screen", () => {
       ...[`/settings-sheet/${LOTS[0]}`, "/workshop", "/grey-card"],
       ...["/review", "/review/materials", "/review/drift", "/review/method"],
       ...["/grade", `/s/${code}`, `/s/${code}/photo/${sha256}`, "/nonsense", "/plans/nonsense"],
+      ...["/access", "/deeds", "/sign-in", "/pin", "/pair#x"],
     ];
     browser = await openBrowser();
     page = await browser.newPage();

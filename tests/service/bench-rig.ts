@@ -161,6 +161,8 @@ export class Board {
 export function rigConfig(sys: SysFolder, board: Board, more: object = {}): object {
   return {
     station: { name: "Test shed" },
+    // By this name the browsers of the tests find it as from the workshop's network.
+    web: { names: ["shed.test"] },
     coolant_range: { low: 16, high: 21 },
     runs: { join_gap_s: 0.5, min_good_share: 0.5 },
     alarms: {

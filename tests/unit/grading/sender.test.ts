@@ -207,6 +207,14 @@ describe("an answer of the station", () => {
   it("says that it is kept only once it is on the disk", () => {
     expect(deliveryOf(200, { entries: [] }).outcome).toBe("kept");
     expect(deliveryOf(201, { sha256: "" }).outcome).toBe("kept");
+    // Signed out, or a phone that only looks: what waits stays, and the foot of the page says what to do.
+    const signedOut = deliveryOf(401, { code: "sign-in-needed", detail: "Sign in to see this." });
+    expect(signedOut).toEqual({ outcome: "later", why: "Sign in again: what waits stays here until then." });
+    expect(deliveryOf(403, { code: "not-allowed" })).toMatchObject({
+      outcome: "later",
+      why: expect.stringMatching(/only looks/),
+    });
+    expect(deliveryOf(429, { code: "too-many-requests", detail: "Wait." }).outcome).toBe("later");
     expect(deliveryOf(202, { entries: [] }).outcome).toBe("later");
     expect(deliveryOf(200, null).outcome).toBe("later");
   });
