@@ -1,0 +1,76 @@
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { createProcessReads } from "../../../station/journal/process-reads.js";
+import { createReads } from "../../../station/journal/reads.js";
+import { DAY_MS } from "../../../station/journal/rollup.js";
+import type { Series } from "../../../station/model/now.js";
+import { type Bench, channel, reading, seal, WALL, writerBench } from "./samples.js";
+
+let bench: Bench;
+beforeEach(() => {
+  bench = writerBench();
+  bench.put([], { name: "channelsDefined", params: [channel("coolant"), channel("filter"), channel("fan")] });
+});
+afterEach(() => bench.remove());
+
+const asked = () => {
+  const { series } = createReads(bench.db);
+  return createProcessReads((request) => series(request) as Series);
+};
+const RANGE = { low: 15, high: 22 };
+
+describe("forecasts held against what came, from the journal", () => {
+  it("are worked out from the readings, sealed or not, and the same question is answered from memory", () => {
+    // Three hours, a reading every two seconds: a saw-tooth of eight minutes between 17.5 and 18.5 °C.
+    const readings = Array.from({ length: 5400 }, (_, i) => {
+      const phase = (2 * i) % 480;
+      return reading("coolant", 2000 * i, phase < 360 ? 17.5 + phase / 360 : 18.5 - (phase - 360) / 120);
+    });
+    bench.put(readings.slice(0, 3000));
+    seal(bench.db);
+    bench.put(readings.slice(3000));
+    const from = Math.floor(WALL / 10_000) * 10_000;
+    const request = {
+      coolant: "coolant",
+      laser: "laser-that-was-never-kept",
+      from,
+      to: from + 10_800_000,
+      range: RANGE,
+    };
+    const reads = asked();
+    const record = reads.coolantForecasts(request);
+    const [five] = record.scores;
+    expect(five?.n).toBeGreaterThan(30);
+    expect(five?.own.median).toBeLessThan(0.5 * (five?.stays.median ?? 0));
+    expect(reads.coolantForecasts(request)).toBe(record);
+    expect(reads.coolantForecasts({ ...request, range: { low: 15, high: 23 } })).not.toBe(record);
+  });
+
+  it("are none of a coolant that was never kept", () => {
+    const request = { coolant: "nothing", laser: null, from: WALL, to: WALL + 3_600_000, range: RANGE };
+    expect(
+      asked()
+        .coolantForecasts(request)
+        .scores.map(({ n }) => n),
+    ).toEqual([0, 0]);
+  });
+});
+
+describe("minutes of the filter", () => {
+  it("are those in which the fan turned steadily, with the drop over the filter", () => {
+    const start = Math.ceil(WALL / 60_000) * 60_000 - WALL;
+    // A minute of rest, one of starting, two of turning.
+    const fan = (second: number) => (second < 60 ? 0 : second < 100 ? 50 * (second - 60) : 2600);
+    const readings = Array.from({ length: 240 }, (_, second) => [
+      reading("fan", start + second * 1000, fan(second)),
+      reading("filter", start + second * 1000, fan(second) === 2600 ? 120 : 0),
+    ]).flat();
+    bench.put(readings);
+    const from = Math.floor(WALL / DAY_MS) * DAY_MS;
+    const request = { pressure: "filter", speed: "fan", from, to: WALL + DAY_MS };
+    expect(asked().filterMinutes(request)).toEqual([
+      { t: WALL + start + 120_000, pressure: 120, speed: 2600 },
+      { t: WALL + start + 180_000, pressure: 120, speed: 2600 },
+    ]);
+    expect(asked().filterMinutes({ ...request, speed: null })).toHaveLength(4);
+  });
+});
