@@ -175,6 +175,7 @@ async function main(): Promise<void> {
     leastDiskMb: config.journal.reserve_mb,
     ...{ clock, pin, journal, log },
     settingChanges: (query) => reader.settingChanges(query),
+    figures: (window) => reader.alarmFigures(window),
     run: () => runs.current()?.id ?? null,
     tell: () => {
       live.alarmsChanged();

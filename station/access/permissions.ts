@@ -39,6 +39,7 @@ export const PERMISSIONS: Readonly<Record<Least, readonly `${Method} /${string}`
     "GET /maintenance",
     "GET /alarms",
     "GET /alarms/log",
+    "GET /alarms/performance",
     "GET /alarms/:id/setting",
     "GET /alarms/:id/history",
     "GET /cautions",

@@ -1,7 +1,8 @@
 import type { SettingChange } from "../journal/journal.js";
 import type { LoggedSettingChange } from "../journal/reader.js";
 import type { Log } from "../log.js";
-import type { AlarmDefinition, AlarmTransition } from "../model/alarm.js";
+import type { AlarmDefinition, AlarmTransition, SuppressedState } from "../model/alarm.js";
+import type { AlarmPerformance, AlarmPerformanceView } from "../model/alarm-performance.js";
 import { keptAlarmSettingSchema } from "../model/alarm-schema.js";
 import type { KeptAlarmSetting, KeptOutOfService, SettingHistoryEntry } from "../model/alarm-setting.js";
 import type { Clock, Instant } from "../model/instant.js";
@@ -13,6 +14,8 @@ import { type AlarmDesk, createAlarmDesk } from "./desk.js";
 import { alarmSubject, type RecalledAlarms, SERVICE_PATH, SETTING_PATH, SHELF_PATH } from "./kept.js";
 import { type AlarmSettings, createAlarmSettings } from "./settings.js";
 import { shelfOf } from "./shelf.js";
+
+const DAY_MS = 86_400_000;
 
 export interface AlarmsParts {
   /** As station.yaml sets them. */
@@ -30,6 +33,7 @@ export interface AlarmsParts {
     readonly before?: number;
     readonly limit: number;
   }) => Promise<{ readonly changes: readonly LoggedSettingChange[]; readonly more: boolean }>;
+  readonly figures: (window: { readonly from: number; readonly to: number }) => Promise<AlarmPerformance>;
   /** The open run, if any. */
   readonly run: () => string | null;
   /** Tells the pages. */
@@ -57,6 +61,8 @@ export interface Alarms extends Announcer, Pick<AlarmSettings, "definitions" | "
     alarm: string,
     query: { readonly before?: number; readonly limit: number },
   ): Promise<SettingHistory>;
+  /** How the alarms have done in the last days, and how they stand. */
+  performance(days: number): Promise<AlarmPerformanceView>;
   /**
    * After a restart. @param late the journal answers only now: an alarm that has changed since keeps the state it is in
    */
@@ -121,6 +127,24 @@ export function createAlarms(parts: AlarmsParts): Alarms {
       settings.view(alarm);
       const { changes, more } = await parts.settingChanges({ subject: alarmSubject(alarm), ...query });
       return { history: changes.flatMap(historyOf), more };
+    },
+    async performance(days) {
+      const to = clock.now().wall;
+      const figures = await parts.figures({ from: to - days * DAY_MS, to });
+      const standing = desk.standing();
+      const suppressed = desk.suppressed();
+      const inState = (wanted: SuppressedState) => suppressed.filter(({ state }) => state === wanted).length;
+      return {
+        ...figures,
+        now: {
+          standing: standing.length,
+          stale: standing.filter(({ stale }) => stale).length,
+          chattering: standing.filter(({ chattering }) => chattering).length,
+          shelved: inState("shelved"),
+          outOfService: inState("out-of-service"),
+          suppressedByDesign: inState("suppressed-by-design"),
+        },
+      };
     },
     takeUp(transitions, { settings: kept, takenUp, shelves }, late) {
       const passedOver = settings.takeUp(kept);

@@ -81,7 +81,8 @@ export function createAnnouncer(parts: AnnouncerParts): Announcer {
         out(transition);
         parts.keep(transition).catch(parts.failed);
       }
-      parts.tellOutward(transitions);
+      // That one chatters is no change of state: nobody is called for it a second time.
+      parts.tellOutward(transitions.filter(({ from, to }) => from !== to));
     },
     acknowledge: (alarm, by) => done(alarm, by, ({ now, run }) => desk.acknowledge(alarm, by, now, run)),
     reset: (alarm, by) => done(alarm, by, (deed) => desk.reset(deed)),

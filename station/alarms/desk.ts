@@ -10,8 +10,9 @@ import {
   type SuppressedAlarm,
 } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
+import { isChattering } from "./chatter.js";
 import { acknowledge, putInService, reset, shelve, takeOutOfService, unshelve } from "./deeds.js";
-import { type Change, type Presence, type Stepped, settled, step } from "./machine.js";
+import { type Change, isSuppressed, type Presence, type Stepped, settled, step } from "./machine.js";
 import type { StationPicture } from "./picture.js";
 import { type HeldBack, idle, type Looked, type Post } from "./post.js";
 import { refusals, refusalToAcknowledge, refusalToReset } from "./refusals.js";
@@ -194,6 +195,8 @@ export function createAlarmDesk(
             apply(post, beneath ? { ...transition, detail: post.detail } : transition, origin),
           );
         }
+        const chatters = tellsOfChatter(post, picture.now);
+        if (chatters !== null) transitions.push(apply(post, chatters, origin));
         if (tellsOfTheAlarm(observation.presence, post.memory.state)) post.detail = observation.detail;
       }
       return transitions;
@@ -294,6 +297,16 @@ function shortenShelf(post: Post, { now, clock }: Looked): void {
   const until = Math.min(memory.shelvedUntil, now.mono + heldBack.latestEndWall - now.wall);
   post.memory = { ...memory, shelvedUntil: until };
   post.heldBack = { ...heldBack, latestEndWall: null };
+}
+
+/** Said once, when a standing alarm begins to chatter. */
+function tellsOfChatter(post: Post, { mono }: Instant): Change | null {
+  const { memory, detail } = post;
+  const begins =
+    isChattering(memory.chatter, mono) && !isSuppressed(memory.state) && memory.state !== "normal";
+  const told = post.chatters;
+  post.chatters = begins;
+  return begins && !told ? { transition: "chattering", from: memory.state, to: memory.state, detail } : null;
 }
 
 /** People read what the alarm is about, so the last words while its condition was there stay when it has gone. */

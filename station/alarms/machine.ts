@@ -159,7 +159,7 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   const chatter = heard(before.chatter, sight, comes && (contact || there), now.mono);
   const memory = { ...before, chatter };
   // A contact that chatters is there: else none of its turns would ever outlast the on-delay.
-  const presence = contact && isChattering(chatter, now.mono) ? "present" : sight;
+  const presence = contact && !there && isChattering(chatter, now.mono) ? "present" : sight;
 
   const headedElsewhere = there ? presence === "absent" : presence === "present";
   if (!headedElsewhere) return { memory: atRest(memory), transition: null };

@@ -32,6 +32,8 @@ export interface Post {
   raisedOrder: number;
   detail: string;
   heldBack: HeldBack | null;
+  /** Has been told of as chattering. */
+  chatters: boolean;
 }
 
 /** The moment a desk last looked. */
@@ -44,7 +46,10 @@ export interface Looked {
 
 export function idle(definition: AlarmDefinition): Post {
   const raised = { wall: 0, mono: null };
-  return { definition, memory: AT_REST, raised, raisedMono: 0, raisedOrder: 0, detail: "", heldBack: null };
+  return {
+    ...{ definition, memory: AT_REST, raised, raisedMono: 0, raisedOrder: 0 },
+    ...{ detail: "", heldBack: null, chatters: false },
+  };
 }
 
 /**

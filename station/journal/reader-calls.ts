@@ -3,6 +3,7 @@ import type { ChannelDefinition } from "../model/channel.js";
 import type { ClockStep, Instant } from "../model/instant.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { PlacedRun, PlacedTimes, Run } from "../model/run.js";
+import type { FigureCalls } from "./alarm-figures.js";
 import type { Columns } from "./columns.js";
 import type { DeedReads } from "./deeds.js";
 import type { MarkCalls } from "./marks.js";
@@ -113,7 +114,13 @@ export interface KeptClockStep {
 }
 export type KeptTransition = LoggedTransition & { readonly session: number };
 
-export interface ReaderCalls extends ProcessReads, MarkCalls, ExtentCalls, DeedReads, TrialReads {
+export interface ReaderCalls
+  extends ProcessReads,
+    FigureCalls,
+    MarkCalls,
+    ExtentCalls,
+    DeedReads,
+    TrialReads {
   open: { params: { readonly folder: string }; result: null };
   runs: { params: RunsRequest; result: { readonly runs: RunRow[]; readonly more: boolean } };
   run: { params: string; result: PlacedRun | null };

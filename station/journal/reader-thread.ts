@@ -1,6 +1,7 @@
 /** The thread of the read-only connection: a long question here delays the next question, and nothing else. */
 
 import type { Series } from "../model/now.js";
+import type { createAlarmFigures } from "./alarm-figures.js";
 import { type Db, openForReading } from "./database.js";
 import type { createProcessReads } from "./process-reads.js";
 import type { ReaderCalls } from "./reader-calls.js";
@@ -12,6 +13,7 @@ import type { createTrialViews } from "./trials/views.js";
 
 let db: Db | null = null;
 let reads: Reads | null = null;
+let figures: Promise<ReturnType<typeof createAlarmFigures>> | null = null;
 let trialReads: Promise<ReturnType<typeof createTrialReads>> | null = null;
 let trialViews: Promise<ReturnType<typeof createTrialViews>> | null = null;
 let processReads: Promise<ReturnType<typeof createProcessReads>> | null = null;
@@ -25,6 +27,13 @@ function opened(): Reads {
 function connection(): Db {
   if (db === null) throw new Error("The journal is not open in this thread.");
   return db;
+}
+
+/** Loaded when first asked, as what follows. */
+async function alarmFigures(): Promise<ReturnType<typeof createAlarmFigures>> {
+  const open = connection();
+  figures ??= import("./alarm-figures.js").then((module) => module.createAlarmFigures(open));
+  return figures;
 }
 
 /** Loaded when first asked: the first chart must not wait for it. */
@@ -72,6 +81,7 @@ answerCalls<ReaderCalls>(
     },
     runs: (params) => opened().runs(params),
     run: (params) => opened().run(params),
+    alarmFigures: async (params) => (await alarmFigures())(params),
     alarmLog: (params) => opened().alarmLog(params),
     deeds: (params) => opened().deeds(params),
     settingChanges: (params) => opened().settingChanges(params),

@@ -1,12 +1,14 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
 import type { FilterMinute } from "../conditions/filter-loading.js";
 import { AppError } from "../errors.js";
+import type { AlarmPerformance } from "../model/alarm-performance.js";
 import type { ForecastRecord } from "../model/coolant-forecast.js";
 import type { Instant } from "../model/instant.js";
 import type { JournalSpan, Marks } from "../model/marks.js";
 import type { RunRow, Series } from "../model/now.js";
 import type { Reading } from "../model/reading.js";
 import type { PlacedRun } from "../model/run.js";
+import type { FiguresRequest } from "./alarm-figures.js";
 import { readingsOf } from "./columns.js";
 import type { DeedReads, DeedsRequest } from "./deeds.js";
 import type { MarksRequest } from "./marks.js";
@@ -51,6 +53,8 @@ export interface JournalReader {
   alarmLog(
     request: PageRequest,
   ): Promise<{ readonly transitions: LoggedTransition[]; readonly more: boolean }>;
+  /** How the alarms have done in a window of wall time. */
+  alarmFigures(request: FiguresRequest): Promise<AlarmPerformance>;
   /** Newest first. @throws AppError "request-invalid" */
   settingChanges(
     request: SettingChangesRequest,
@@ -211,6 +215,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     runs: (request) => ask("runs", request),
     run: (id) => ask("run", id),
     alarmLog: (request) => ask("alarmLog", request),
+    alarmFigures: (request) => ask("alarmFigures", request),
     settingChanges: (request) => ask("settingChanges", request),
     deeds: (request) => ask("deeds", request),
     series: (request) => ask("series", request),

@@ -1,4 +1,5 @@
 import { AppError } from "../errors.js";
+import type { FigureCalls } from "./alarm-figures.js";
 import { unsoundStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
 import { createDeedReads } from "./deeds.js";
@@ -26,7 +27,9 @@ import { createWindows } from "./windows.js";
 export const LONGEST_PAGE = 500;
 
 /** Every question the read-only connection answers but those about trials, without its thread. */
-export type Reads = Answers<Omit<ReaderCalls, "open" | keyof TrialReads | keyof ProcessReads>>;
+export type Reads = Answers<
+  Omit<ReaderCalls, "open" | keyof TrialReads | keyof ProcessReads | keyof FigureCalls>
+>;
 
 function checkedLimit(limit: number): number {
   if (Number.isInteger(limit) && limit >= 1 && limit <= LONGEST_PAGE) return limit;

@@ -112,6 +112,8 @@ export const ALARM_TRANSITIONS = [
   "reset",
   /** Acknowledged for so long that it waits for an answer again. */
   "re-alarmed",
+  /** It comes and goes within a minute, and is held from here on: no change of state. */
+  "chattering",
   "shelved",
   "unshelved",
   "suppressed",

@@ -18,6 +18,7 @@ const TRANSITION_WORDS: Readonly<Record<AlarmTransitionKind, string>> = {
   latched: "over, and held until somebody resets it",
   reset: "reset",
   "re-alarmed": "still there",
+  chattering: "comes and goes",
   shelved: "shelved",
   unshelved: "no longer shelved",
   suppressed: "suppressed by design",

@@ -65,6 +65,8 @@ export const PAGES = [
   "/history",
   "/coolant",
   "/alarms",
+  "/alarms/performance",
+  "/alarms/settings/:id",
   "/safety",
   "/checklists/:id",
   "/journal",

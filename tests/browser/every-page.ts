@@ -53,6 +53,8 @@ export const SCENES: readonly Scene[] = [
   plain("/lots/:id", ({ lot }) => `/lots/${lot}`),
   plain("/history"),
   plain("/alarms"),
+  plain("/alarms/performance"),
+  plain("/alarms/settings/:id", () => "/alarms/settings/coolant-high"),
   plain("/safety"),
   plain("/checklists/:id", () => "/checklists/before-first-cut"),
   plain("/journal"),

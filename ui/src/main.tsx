@@ -24,6 +24,7 @@ import "./styles/history.css";
 import "./styles/history-marks.css";
 import "./styles/alarms.css";
 import "./styles/outward.css";
+import "./styles/alarm-life.css";
 import "./styles/safety.css";
 import "./styles/journal.css";
 import "./styles/access.css";

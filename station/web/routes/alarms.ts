@@ -1,6 +1,7 @@
 import { type Response, Router } from "express";
 import { z } from "zod";
 import type { AlarmDefinition, AlarmTransition, StandingAlarm, SuppressedAlarm } from "../../model/alarm.js";
+import type { AlarmPerformanceView } from "../../model/alarm-performance.js";
 import {
   byBodySchema,
   outOfServiceBodySchema,
@@ -41,6 +42,7 @@ export interface AlarmsService {
   view(alarm: string): AlarmSettingView;
   set(alarm: string, set: AlarmSetting, why: string, by: string): Promise<Kept<unknown>>;
   toFile(alarm: string, why: string, by: string): Promise<Kept<unknown>>;
+  performance(days: number): Promise<AlarmPerformanceView>;
   history(
     alarm: string,
     query: Page,
@@ -48,6 +50,7 @@ export interface AlarmsService {
 }
 
 export const acknowledgeSchema = byBodySchema;
+const performanceSchema = z.strictObject({ days: wholeNumber(1, 90).default(30) });
 const alarmIdSchema = z.object({ id: z.string().min(1).max(100) });
 const logSchema = z.strictObject({
   before: wholeNumber(1, Number.MAX_SAFE_INTEGER).optional(),
@@ -70,6 +73,10 @@ export function alarmRoutes(service: AlarmsService): Router {
   });
   routes.get("/alarms/log", async (request, response) => {
     response.json(await service.log(pageOf(request.query)));
+  });
+  routes.get("/alarms/performance", async (request, response) => {
+    const { days } = valid(performanceSchema, request.query, "query");
+    response.json(await service.performance(days));
   });
   routes.get("/alarms/:id/setting", (request, response) => {
     response.json(service.view(idOf(request.params)));

@@ -37,7 +37,7 @@ export const letterOf = (state: AlarmState) =>
 const NOW = { mono: 1_000_000, wall: 0 };
 const LATER = { mono: NOW.mono + 3_600_000, wall: 0 };
 export const alarm = (latching: boolean) =>
-  definition({ kind: "sensor-dead", setpoint: null, deadband: null, reAlarmMin: 10, latching });
+  definition({ kind: "extraction-no-air", setpoint: null, deadband: null, reAlarmMin: 10, latching });
 
 const sees = (presence: Observation["presence"], suppressed = false): Observation => ({
   ...{ presence, value: null, holdMs: 0, detail: "seen" },

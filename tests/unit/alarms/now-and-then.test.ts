@@ -35,7 +35,8 @@ describe("a coolant probe that answers only now and then", () => {
   it.each(["+-", "-+", "++-", "+--"])("silences neither the coolant nor itself: %s", (pattern) => {
     const desk = few();
     const told = turns(desk, pattern, 0, 3600, climbing);
-    expect(told.map(({ alarm, transition }) => `${alarm} ${transition}`).toSorted()).toEqual([
+    const changes = told.filter(({ transition }) => transition !== "chattering");
+    expect(changes.map(({ alarm, transition }) => `${alarm} ${transition}`).toSorted()).toEqual([
       "coolant-high raised",
       "sensor-dead:coolant raised",
     ]);

@@ -100,6 +100,7 @@ export const services = {
     set: vi.fn(async () => ({ value: null, kept: true })),
     toFile: vi.fn(async () => ({ value: null, kept: true })),
     history: vi.fn(async () => ({ history: [], more: false })),
+    performance: unasked,
     log: vi.fn(async () => ({ transitions: [], more: false })),
     acknowledge: vi.fn(async () => ({ value: null, kept: true })),
   },

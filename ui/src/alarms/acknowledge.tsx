@@ -4,6 +4,7 @@ import { useDoing } from "../link/asked.js";
 import { amend } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { screenName } from "../shell/screen-name.js";
+import { askAlarms } from "./ask-alarms.js";
 
 export const STATE_WORDS: Readonly<Record<StandingAlarm["state"], string>> = {
   unacknowledged: "not acknowledged",
@@ -16,8 +17,10 @@ export const STATE_WORDS: Readonly<Record<StandingAlarm["state"], string>> = {
 export function Acknowledge({ alarm }: { alarm: StandingAlarm }) {
   const { busy, refusal, attempt } = useDoing();
   if (alarm.state === "acknowledged") return <p class="acknowledged">Acknowledged</p>;
+  const latched = alarm.state === "latched-acknowledged";
   const acknowledge = () =>
     attempt(async () => {
+      if (latched) return askAlarms.reset(alarm.alarm);
       const { standing } = await ask.acknowledge(alarm.alarm, screenName());
       amend({ alarms: standing });
     });
@@ -26,11 +29,12 @@ export function Acknowledge({ alarm }: { alarm: StandingAlarm }) {
       <button
         type="button"
         class="button"
-        data-testid={`ack-${alarm.alarm}`}
+        data-testid={`${latched ? "reset" : "ack"}-${alarm.alarm}`}
         aria-disabled={busy}
         onClick={() => void acknowledge()}
       >
-        Acknowledge<span class="unseen"> {alarm.title}</span>
+        {latched ? "Reset" : "Acknowledge"}
+        <span class="unseen"> {alarm.title}</span>
       </button>
       <RefusalText refusal={refusal} />
     </div>

@@ -15,6 +15,7 @@ const TRANSITION_WORDS: Readonly<Record<AlarmTransitionKind, string>> = {
   latched: "gone again, held until it is reset",
   reset: "reset",
   "re-alarmed": "still there, sounds again",
+  chattering: "comes and goes, held until it is quiet for a minute",
   shelved: "shelved",
   unshelved: "off the shelf",
   suppressed: "suppressed by design",
@@ -25,8 +26,15 @@ const TRANSITION_WORDS: Readonly<Record<AlarmTransitionKind, string>> = {
 
 /** Changes with every change of state of any alarm: the moment to look at the log again. */
 function fingerprint(): string {
-  return standing.value.map(({ alarm, state, raisedWall }) => `${alarm} ${state} ${raisedWall}`).join(";");
+  const silent = now.value?.suppressed ?? [];
+  return [
+    ...standing.value.map(({ alarm, state, raisedWall }) => `${alarm} ${state} ${raisedWall}`),
+    ...silent.map(({ alarm, state }) => `${alarm} ${state}`),
+  ].join(";");
 }
+
+/** A change is on the pages before the disk has it, so the log is looked at once more. */
+const LOOK_AGAIN_MS = 2_000;
 
 interface Held {
   readonly transitions: readonly LoggedTransition[];
@@ -47,7 +55,9 @@ function useLog(entry: number | null) {
   const [held, setHeld] = useState<Held | null>(null);
   const [refusal, setRefusal] = useState<Refusal | null>(null);
   const round = useRef(0);
+  const reading = useRef(false);
   const fetchFrom = async (last: number | null) => {
+    reading.current = last !== null;
     const mine = last === null ? ++round.current : round.current;
     setRefusal(null);
     try {
@@ -64,6 +74,12 @@ function useLog(entry: number | null) {
   };
   useEffect(() => {
     void fetchFrom(null);
+    if (entry !== null) return;
+    const again = setTimeout(() => {
+      // Whoever has loaded earlier entries is reading them.
+      if (!reading.current) void fetchFrom(null);
+    }, LOOK_AGAIN_MS);
+    return () => clearTimeout(again);
   }, [start.value, entry, entry === null ? fingerprint() : ""]);
   return {
     held,

@@ -7,7 +7,7 @@ function quantity(value: number | null, unit: string | null): string {
   return value === null ? NO_VALUE : `${asEntered(value)}\u00a0${anyUnitLabel(unit)}`;
 }
 
-/** What raises an alarm, and when: as configured, for reading only. */
+/** What raises an alarm, and when; each leads to where it is set. */
 export function SetAlarms({ definitions }: { definitions: readonly AlarmDefinition[] }) {
   const sorted = [...definitions].sort(
     (a, b) =>
@@ -18,7 +18,7 @@ export function SetAlarms({ definitions }: { definitions: readonly AlarmDefiniti
       <h2 id="set-title">Set alarms</h2>
       <Wide name="Set alarms" look="table-scroll">
         <table class="table" data-testid="set-alarms">
-          <caption>Set in the station's configuration file.</caption>
+          <caption>Set in station.yaml, or by the owner on the page of an alarm.</caption>
           <thead>
             <tr>
               <th scope="col">Alarm</th>
@@ -32,7 +32,11 @@ export function SetAlarms({ definitions }: { definitions: readonly AlarmDefiniti
           <tbody>
             {sorted.map((definition) => (
               <tr key={definition.id}>
-                <th scope="row">{definition.title}</th>
+                <th scope="row">
+                  <a class="set-alarm" href={`/alarms/settings/${encodeURIComponent(definition.id)}`}>
+                    {definition.title}
+                  </a>
+                </th>
                 <td>
                   <PriorityMark priority={definition.priority} />
                 </td>

@@ -29,7 +29,10 @@ function take(message: NowSnapshot, whole: boolean): void {
 /** Puts what the station has just answered on the page without waiting for its next message. */
 export function amend(
   change: Partial<
-    Pick<NowSnapshot, "run" | "runOpenMs" | "jobSheet" | "jobSheetWall" | "optics" | "alarms" | "afterCut">
+    Pick<
+      NowSnapshot,
+      "run" | "runOpenMs" | "jobSheet" | "jobSheetWall" | "optics" | "alarms" | "suppressed" | "afterCut"
+    >
   >,
 ): void {
   if (now.value) now.value = { ...now.value, ...change };
@@ -38,7 +41,8 @@ export function amend(
 function takeAlarms(message: AlarmMessage): void {
   batch(() => {
     heard();
-    if (now.value) now.value = { ...now.value, alarms: message.alarms, annunciation: message.annunciation };
+    const { alarms, suppressed = [], annunciation } = message;
+    if (now.value) now.value = { ...now.value, alarms, suppressed, annunciation };
   });
 }
 

@@ -1,6 +1,9 @@
+import type { StandingAlarm, SuppressedAlarm } from "../../../station/model/alarm.js";
 import type { NowSnapshot } from "../../../station/model/now.js";
 import { Acknowledge } from "../alarms/acknowledge.js";
+import { isLoud } from "../alarms/alarm-card.js";
 import { topFirst } from "../alarms/order.js";
+import { suppressedText } from "../alarms/suppressed.js";
 import { PriorityMark } from "../marks/priority.js";
 import { Sign } from "../marks/signs.js";
 import { whenText } from "../words/time.js";
@@ -16,13 +19,14 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
     return (
       <section class="top-alarm top-alarm-none" aria-label="Alarms">
         <p>No alarm is standing.</p>
+        <KeptSilent alarms={now.suppressed ?? []} />
         {(!now.journal.writing || now.journal.held) && <JournalTrouble text={now.journal.text} />}
       </section>
     );
   }
   return (
     <section
-      class={`top-alarm edge-${top.priority} ${top.state === "unacknowledged" ? "alarm-loud" : ""}`}
+      class={`top-alarm edge-${top.priority} ${isLoud(top) ? "alarm-loud" : ""}`}
       aria-label="Most serious alarm"
       data-testid={`alarm-${top.alarm}`}
     >
@@ -37,10 +41,11 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
               {others.length === 1 ? "1 more alarm" : `${others.length} more alarms`}
             </a>
           )}
+          <KeptSilent alarms={now.suppressed ?? []} />
         </header>
-        {top.state === "returned-unacknowledged" ? (
+        {GONE[top.state] !== undefined ? (
           // What to do about it is no order any more.
-          <p>It has gone again by itself. It stays here until somebody acknowledges it.</p>
+          <p>{GONE[top.state]}</p>
         ) : (
           <>
             <p class="top-alarm-detail">{unbroken(top.detail)}</p>
@@ -50,6 +55,27 @@ export function TopAlarm({ now }: { now: NowSnapshot }) {
       </div>
       <Acknowledge alarm={top} />
     </section>
+  );
+}
+
+const GONE: Partial<Readonly<Record<StandingAlarm["state"], string>>> = {
+  "returned-unacknowledged": "It has gone again by itself. It stays here until somebody acknowledges it.",
+  "latched-unacknowledged":
+    "It has gone again by itself. It stays here until somebody acknowledges and resets it.",
+  "latched-acknowledged": "It has gone again by itself. Look at what it may have done, then reset it.",
+};
+
+/** What people have silenced is in sight on the wall too; what is silent by design is on the page of alarms. */
+function KeptSilent({ alarms }: { alarms: readonly SuppressedAlarm[] }) {
+  const silent = alarms.filter(({ state }) => state !== "suppressed-by-design");
+  const [first] = silent;
+  if (first === undefined) return null;
+  return (
+    <a class="kept-silent" href="/alarms" data-testid="kept-silent">
+      {silent.length === 1
+        ? `${first.title}: ${suppressedText(first)}`
+        : `${silent.length} alarms kept silent`}
+    </a>
   );
 }
 

@@ -7,6 +7,8 @@ import { PairPage } from "../access/pair-page.js";
 import { PinPage } from "../access/pin-page.js";
 import { SignInPage } from "../access/sign-in-page.js";
 import { AlarmsPage } from "../alarms/alarms-page.js";
+import { AlarmPerformancePage } from "../alarms/performance-page.js";
+import { AlarmSettingPage } from "../alarms/setting-page.js";
 import { CoolantPage } from "../coolant/coolant-page.js";
 import { DecisionPage } from "../decision/decision-page.js";
 import { SettingsSheetPage } from "../decision/sheet-page.js";
@@ -114,6 +116,8 @@ function Frame() {
               <Route path="/history" component={HistoryPage} />
               <Route path="/coolant" component={CoolantPage} />
               <Route path="/alarms" component={AlarmsPage} />
+              <Route path="/alarms/performance" component={AlarmPerformancePage} />
+              <Route path="/alarms/settings/:id" component={AlarmSettingPage} />
               <Route path="/safety" component={SafetyPage} />
               <Route path="/checklists/:id" component={CheckListPage} />
               <Route path="/journal" component={JournalPage} />
