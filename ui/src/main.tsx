@@ -43,6 +43,7 @@ import "./styles/plan.css";
 import "./styles/review.css";
 import "./styles/widths.css";
 import "./styles/wall-trial.css";
+import "./styles/large-text.css";
 
 startTheme();
 startLink();
