@@ -1,8 +1,8 @@
 import { useEffect, useState } from "preact/hooks";
 import type { OutwardView, WayTest, WayView } from "../../../station/model/outward.js";
 import { ask } from "../link/ask.js";
-import { useAsked, useDoing } from "../link/asked.js";
-import { start } from "../link/live.js";
+import { useDoing, useFollowed } from "../link/asked.js";
+import { standing, start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { Sign } from "../marks/signs.js";
 import { screenName } from "../shell/screen-name.js";
@@ -37,7 +37,7 @@ function WayCard({ view, wall, tried }: { view: WayView; wall: number; tried: ()
   const name = WAY_NAMES[view.way];
   const title = `way-${view.way}`;
   return (
-    <section class="way" aria-labelledby={title} data-testid={title}>
+    <section class="told-way" aria-labelledby={title} data-testid={title}>
       <h3 id={title}>{name}</h3>
       {!view.setUp ? (
         <p class="soft">
@@ -96,7 +96,7 @@ function WayCard({ view, wall, tried }: { view: WayView; wall: number; tried: ()
           >
             {busy ? "Being sent…" : `Send a test by ${view.way === "mqtt" ? "MQTT" : view.way}`}
           </button>
-          <p role="status" class="way-test">
+          <p role="status" class="told-test">
             {test !== null && (test.sent ? test.text : `It was not sent. ${test.text}`)}
           </p>
           <RefusalText refusal={refusal} />
@@ -108,7 +108,9 @@ function WayCard({ view, wall, tried }: { view: WayView; wall: number; tried: ()
 
 /** Who outside the shop is told of alarms. */
 export function WhoIsTold({ wall }: { wall: number }) {
-  const { answer, refusal, again } = useAsked(start.value, ask.outward);
+  // An alarm that rises, or is over, is told: how it stands is another then.
+  const stir = standing.value.map(({ alarm, state }) => `${alarm} ${state}`).join();
+  const { answer, refusal, again } = useFollowed(start.value, stir, ask.outward);
   const [view, setView] = useState<OutwardView | null>(null);
   useEffect(() => {
     if (answer !== null) setView(answer);
@@ -129,7 +131,7 @@ export function WhoIsTold({ wall }: { wall: number }) {
         </p>
       )}
       {view !== null && (
-        <div class="ways">
+        <div class="told-ways">
           {view.ways.map((way) => (
             <WayCard key={way.way} view={way} wall={wall} tried={again} />
           ))}
