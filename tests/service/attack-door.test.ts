@@ -97,12 +97,8 @@ describe("whoever is not let in", () => {
       const send = (headers: Record<string, string>, bare = false) =>
         rig.ask("POST", "/api/optics/cleaned", { from: "network", cookie, headers, bare, body: {} });
       expect((await send({ origin: own })).status).toBe(200);
-      for (const origin of [
-        "http://elsewhere.example",
-        "null",
-        `http://127.0.0.2:${rig.port + 1}`,
-        "https://127.0.0.2",
-      ]) {
+      const foreign = [ELSEWHERE.origin, "null", `http://127.0.0.2:${rig.port + 1}`, "https://127.0.0.2"];
+      for (const origin of foreign) {
         expect([origin, (await send({ origin })).code]).toEqual([origin, "other-site"]);
       }
       expect((await send({ "sec-fetch-site": "cross-site" })).code).toBe("other-site");
