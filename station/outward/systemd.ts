@@ -1,4 +1,4 @@
-import { spawn } from "node:child_process";
+import { type ChildProcess, spawn } from "node:child_process";
 import type { Log } from "../log.js";
 
 /** Tells systemd how the service does (sd_notify(3)), by its own systemd-notify: Node.js has no datagrams on Unix sockets. */
@@ -19,24 +19,32 @@ export function createSystemdNotifier(
 ): SystemdNotifier {
   let toldMono = Number.NEGATIVE_INFINITY;
   let failed = false;
+  let helper: ChildProcess | null = null;
 
-  function tell(...words: string[]): void {
+  function fail(why: string): void {
+    if (!failed) log("error", "systemd could not be told", { why });
+    failed = true;
+    helper = null;
+  }
+
+  /** One that lives as long as the station and begins the others, for which a large process takes tens of milliseconds each. */
+  function begin(socket: string): ChildProcess {
+    const child = spawn("sh", ["-c", 'while read -r word; do systemd-notify "$word" </dev/null & done'], {
+      stdio: ["pipe", "ignore", "ignore"],
+      env: { PATH: "/usr/bin:/bin", NOTIFY_SOCKET: socket },
+    });
+    child.on("error", (error) => fail(error.message));
+    child.on("exit", (code) => fail(`what tells it ended with ${code}`));
+    child.stdin?.on("error", (error) => fail(error.message));
+    child.unref();
+    return child;
+  }
+
+  function tell(word: string): void {
     if (systemd === null) return;
-    const fail = (why: string) => {
-      if (!failed) log("error", "systemd could not be told", { why });
-      failed = true;
-    };
     try {
-      const child = spawn("systemd-notify", words, {
-        stdio: "ignore",
-        env: { PATH: "/usr/bin:/bin", NOTIFY_SOCKET: systemd.socket },
-      });
-      child.on("error", (error) => fail(error.message));
-      child.on("exit", (code) => {
-        if (code === 0) failed = false;
-        else fail(`systemd-notify ended with ${code}`);
-      });
-      child.unref();
+      helper ??= begin(systemd.socket);
+      helper.stdin?.write(`${word}\n`);
     } catch (error) {
       fail(error instanceof Error ? error.message : String(error));
     }
