@@ -1,23 +1,14 @@
-import { createHash, randomUUID } from "node:crypto";
-import { join } from "node:path";
-import { setTimeout as pause } from "node:timers/promises";
+import { randomUUID } from "node:crypto";
 import { fileURLToPath } from "node:url";
-import { CAUTIONS } from "../safety/cautions.js";
 import { CHECKLISTS } from "../safety/checklists.js";
-import { EXPOSURE_LIMITS } from "../safety/exposure.js";
-import { NEVER_CUT_LIST } from "../safety/never-cut.js";
 import { smoulders } from "../safety/smoulder.js";
-import { STATEMENT } from "../safety/statement.js";
-import { openAccessStore } from "./access/store.js";
 import { createAlarms } from "./alarms/alarms.js";
-import { DISK_FILLING_DAYS } from "./alarms/definitions.js";
 import { defineAlarms } from "./alarms/entry.js";
 import { FILTER_FINAL_PA } from "./alarms/process-definitions.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
 import { createAfterCutDesk } from "./cautions/after-cut-desk.js";
 import { acknowledgeLooks, recallAfterCut } from "./cautions/after-cut-recall.js";
 import { CHECKLIST_DEED, createCheckListDesk } from "./cautions/checklist-desk.js";
-import { createEmergencyRecord } from "./cautions/emergency.js";
 import { localDay } from "./cautions/local-day.js";
 import { createChannelBoard } from "./channels/board.js";
 import { createSystemClock } from "./clock.js";
@@ -32,22 +23,17 @@ import { loadConfig } from "./config-file.js";
 import { AppError } from "./errors.js";
 import { createFilterWatch } from "./filter-watch.js";
 import { createBackups } from "./journal/backup/schedule.js";
-import { JOURNAL_FILE } from "./journal/database.js";
-import { expectedBytesADay } from "./journal/disk/growth.js";
-import { createDiskWatch } from "./journal/disk/watch.js";
 import { createDownloads } from "./journal/exchange/downloads.js";
-import { alarmTable, runTable } from "./journal/exchange/export-records.js";
 import { journalFolder } from "./journal/folder.js";
-import { openJournal } from "./journal/journal.js";
-import { openReader } from "./journal/reader.js";
-import { createSoundnessWatch } from "./journal/soundness/watch.js";
+import { openKeeping } from "./keeping.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
 import { momentInWords, timeOfDay } from "./outward/local-time.js";
 import { createOutward } from "./outward/outward.js";
 import { createSystemdNotifier, isWell } from "./outward/systemd.js";
-import { NOTHING_RECALLED, recall, takeUpAgain } from "./recall.js";
+import { NOTHING_RECALLED, takeUpAgain } from "./recall.js";
 import { createRetention } from "./retention.js";
+import { servicesOf } from "./services.js";
 import { createSituation } from "./situation.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
 import { createSource } from "./sources/drivers.js";
@@ -62,8 +48,6 @@ import { readTls } from "./web/tls.js";
 const VERSION = "0.1.0";
 /** How often time alone is given a chance to change something. */
 const TICK_MS = 500;
-/** How long the start waits for the journal before it goes on without what that holds. */
-const JOURNAL_WAIT_MS = 10_000;
 const PAGES = fileURLToPath(new URL("../ui", import.meta.url));
 
 async function main(): Promise<void> {
@@ -103,47 +87,12 @@ async function main(): Promise<void> {
   const folder = journalFolder(options.journal, config.journal.folder, simulated);
   const reserveBytes = config.journal.reserve_mb * 1e6;
   const startedAt = clock.now();
-  const session = {
-    start,
-    bootId: clock.bootId,
-    at: startedAt,
-    clock: clock.state(),
-    version: VERSION,
-    simulated,
-    configHash: createHash("sha256").update(JSON.stringify(config)).digest("hex"),
-  };
-  const journal = await openJournal({
-    folder,
-    session,
-    onHealth: ({ writing, held, text }) => log(writing && !held ? "info" : "error", text),
-    tuning: { reserveBytes },
+  const { journal, reader, people, disk, soundness, recalling, recalled, clockState } = await openKeeping({
+    ...{ folder, reserveBytes, startedAt, config, clock, log, closing, simulated, start, version: VERSION },
+    alarmIds: alarmDefinitions.map(({ id }) => id),
   });
-  const disk = createDiskWatch({
-    folder,
-    startedMono: startedAt.mono,
-    expectedADay: expectedBytesADay(channels.map(({ expectedEveryS }) => expectedEveryS)),
-    reserveBytes,
-    leastDays: config.alarms.disk_filling_days ?? DISK_FILLING_DAYS,
-  });
-  const reader = await openReader({ folder });
-  const people = await openAccessStore({ folder, clock, log });
-  const tls = config.web.tls === undefined ? null : await readTls(config.web.tls);
-  closing.add("journal", () => journal.close());
-  closing.add("journal's reading side", () => reader.close());
-  const soundness = createSoundnessWatch({ folder, journal, now: () => clock.now(), log });
-  closing.add("look through the journal", () => soundness.close());
-  const recalling = journal.ready.then(() =>
-    recall({
-      journal,
-      reader,
-      bootId: clock.bootId,
-      mono: startedAt.mono,
-      alarmIds: alarmDefinitions.map(({ id }) => id),
-      missing: (part, error) => log("error", `the journal does not give ${part}`, { error: String(error) }),
-    }),
-  );
-  const recalled = await Promise.race([recalling.catch(unlessDamaged), pause(JOURNAL_WAIT_MS, null)]);
   const known = recalled ?? NOTHING_RECALLED;
+  const tls = config.web.tls === undefined ? null : await readTls(config.web.tls);
   journal.channelsDefined(channels).catch(keepFailed);
   const stampRules = { definitions: channels, coolantRange, minGoodShare: config.runs.min_good_share };
 
@@ -266,7 +215,7 @@ async function main(): Promise<void> {
   closing.add("backup", () => backups.close());
   const clockFollower = followClock({
     ...{ clock, startedAt, journal, optics, runs, alarms: alarms.desk, log },
-    startedState: session.clock,
+    startedState: clockState,
     renewed: () => live.renewed(),
     failed: keepFailed,
   });
@@ -358,78 +307,17 @@ async function main(): Promise<void> {
     ...{ clock, journal, reader, log },
     sound: () => soundness.view().doubt === null,
   });
-  const laserChannel = channels.find(({ kind }) => kind === "laser-on")?.id ?? null;
-  const forecasts = async (days: number) => {
-    if (coolantChannel === null) return null;
-    // To the half hour, so that everybody who looks meanwhile has the same answer.
-    const to = Math.floor(clock.now().wall / 1_800_000) * 1_800_000;
-    const request = { coolant: coolantChannel, laser: laserChannel, range: coolantRange };
-    return reader.coolantForecasts({ ...request, from: to - days * 86_400_000, to });
-  };
   const { live, open, close } = createSite({
     web: { ...config.web, host: options.host ?? config.web.host, port: options.port ?? config.web.port },
     stationName: config.station.name,
     ...{ store: people, tls, pages: PAGES, clock, log },
     tell: (deed) => void journal.deed({ ...deed, at: clock.now() }).catch(keepFailed),
     deeds: (query) => reader.deeds(query),
-    services: {
-      now: {
-        snapshot: () => snapshot(true),
-        series: (query) => reader.series(query),
-        opticsCleaned: () => optics.cleaned(),
-      },
-      process: {
-        forecasts: (days) => forecasts(days),
-        job: outlook.job,
-        look: afterCut.look,
-        begin: afterCut.begin,
-      },
-      runs: record,
-      lots: trials.lots,
-      plans: trials.plans,
-      decisions: trials.decisions,
-      labels: trials.plans,
-      photos: trials.photos,
-      pastRuns: trials.pastRuns,
-      review: trials.review,
-      workshop: trials.workshop,
-      alarms: {
-        ...alarms,
-        standing: () => alarms.desk.standing(),
-        suppressed: () => alarms.desk.suppressed(),
-        log: (query) => reader.alarmLog(query),
-      },
-      outward,
-      marks: { marks: (query) => reader.marks(query), span: () => reader.span() },
-      cautions: {
-        ...{ cautions: Object.values(CAUTIONS), statement: STATEMENT, neverCut: NEVER_CUT_LIST },
-        ...{ limits: EXPOSURE_LIMITS, checklists: CHECKLISTS },
-        emergency: createEmergencyRecord({ clock, journal }),
-        checked: checklists.done,
-      },
-      journal: {
-        view: () => ({ file: join(folder, JOURNAL_FILE), disk: disk.view(), soundness: soundness.view() }),
-      },
-      backups: {
-        view: () => backups.view(clock.now().wall),
-        makeNow: () => backups.makeNow(clock.now()),
-      },
-      tables: { runs: () => runTable(reader), alarms: () => alarmTable(reader) },
-      exports: {
-        ...{ view: downloads.view, readings: downloads.readings, journal: downloads.journal },
-        wall: () => clock.now().wall,
-        soundness: () => soundness.view().state,
-      },
-      metrics: {
-        version: VERSION,
-        startedWall: () => startedAt.mono + clockFollower.ahead(),
-        snapshot: () => snapshot(false),
-        alarms: alarms.definitions,
-        journal: () => journal.health(),
-        disk: () => disk.view(),
-        lastBackupWall: () => backups.state().lastGoodWall,
-      },
-    },
+    services: servicesOf({
+      ...{ version: VERSION, startedAt, folder, coolantRange, channels, clock, snapshot },
+      ...{ journal, reader, disk, soundness, backups, downloads, clockFollower },
+      ...{ alarms, outward, optics, outlook, afterCut, checklists, record, trials },
+    }),
     live: {
       snapshot,
       alarmMessage: (id) => ({
@@ -500,12 +388,6 @@ async function main(): Promise<void> {
       retention.begin();
     })
     .catch(keepFailed);
-}
-
-/** A damaged journal is left as it is and said so, and the bench is watched all the same; another station's ends this one. */
-function unlessDamaged(error: unknown): null {
-  if (error instanceof AppError && error.code === "journal-unusable") return null;
-  throw error;
 }
 
 main().catch((error: unknown) => {
