@@ -1,6 +1,7 @@
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
+import { wrongIn } from "./axe.js";
 import { openBrowser } from "./chromium.js";
 
 const PASSPHRASE = "correct horse battery staple";
@@ -29,6 +30,20 @@ describe("the door of the station", () => {
     });
     return page;
   };
+
+  /** What is wrong with a page by the rules of WCAG as it stands, with all that is folded opened, in both sets of colours. */
+  const wrong = async (page: Page) => {
+    const all: unknown[] = [];
+    for (const colorScheme of ["light", "dark"] as const) {
+      await page.emulateMedia({ colorScheme });
+      all.push(...(await wrongIn(page)));
+    }
+    return all;
+  };
+  const unfold = (page: Page) =>
+    page.evaluate(() => {
+      for (const details of document.querySelectorAll("details")) details.open = true;
+    });
 
   beforeAll(async () => {
     station = await startStation(folder, null, { more: ["--host", "127.0.0.2"] });
@@ -70,6 +85,7 @@ describe("the door of the station", () => {
     await phone.goto(`${network}/access`);
     await phone.getByTestId("sign-out").click();
     await phone.getByTestId("sign-in-passphrase").waitFor();
+    expect(await wrong(phone)).toEqual([]);
   });
 
   it("lets a phone in by a code, once, when its button is pressed and not when the address is opened", async () => {
@@ -78,8 +94,11 @@ describe("the door of the station", () => {
     expect(address).toMatch(new RegExp(`^${network}/pair#[\\w-]{43}$`));
     // As what looks at an address before a person does.
     expect((await fetch(address)).status).toBe(200);
+    await unfold(owner);
+    expect(await wrong(owner)).toEqual([]);
     await phone.goto(address);
     await phone.getByTestId("pair-name").fill("Bench phone");
+    expect(await wrong(phone)).toEqual([]);
     expect(new URL(phone.url()).hash).toBe("");
     await phone.getByTestId("pair").click();
     await phone.getByTestId("paired").click();
@@ -99,6 +118,8 @@ describe("the door of the station", () => {
     await wall.getByTestId("run-begin").click();
     await wall.getByTestId("way-in").click();
     for (const digit of ["2", "5", "8", "1"]) await wall.getByTestId(`pin-${digit}`).click();
+    await wall.getByText("4 digits entered").waitFor();
+    expect(await wrong(wall)).toEqual([]);
     await wall.getByTestId("pin-enter").click();
     await wall.getByText("That is not the PIN").waitFor();
     // A keyboard will do as well.
@@ -114,6 +135,7 @@ describe("the door of the station", () => {
   it("cuts a phone off at once when its session is ended, and tells the owner who did what", async () => {
     await owner.goto(`${station.url}/access`);
     const row = owner.getByTestId("sessions").locator("li", { hasText: "Bench phone" });
+    expect(await wrong(owner)).toEqual([]);
     await row.getByRole("button").click();
     await phone.getByTestId("sign-in-passphrase").waitFor();
     await owner.goto(`${station.url}/deeds`);
@@ -121,6 +143,7 @@ describe("the door of the station", () => {
     await deeds.getByText("session ended").waitFor();
     await deeds.locator("tr", { hasText: "Wall screen" }).getByText("began a run").waitFor();
     expect(await deeds.textContent()).not.toContain(PASSPHRASE);
+    expect(await wrong(owner)).toEqual([]);
   });
 
   it("never had anything on its pages that their policy forbids", () => {

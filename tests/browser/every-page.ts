@@ -52,6 +52,7 @@ export const SCENES: readonly Scene[] = [
   { route: "/lots/new", name: "a wrong lot", address: () => "/lots/new", deed: wrongForm("lot-keep") },
   plain("/lots/:id", ({ lot }) => `/lots/${lot}`),
   plain("/history"),
+  plain("/coolant"),
   plain("/alarms"),
   plain("/alarms/performance"),
   plain("/alarms/settings/:id", () => "/alarms/settings/coolant-high"),
@@ -102,7 +103,7 @@ export async function openScene(page: Page, url: string, scene: Scene, facts: Fa
   await page.waitForLoadState("networkidle");
   await page
     .locator("main [role=status]")
-    .filter({ hasText: /^(Fetching|Looking|Comparing|Asking|Waiting)/ })
+    .filter({ hasText: /^(Fetching|Looking|Comparing|Asking|Waiting|Working)/ })
     .first()
     .waitFor({ state: "detached" });
   await scene.deed?.(page);

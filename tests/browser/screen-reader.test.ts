@@ -48,7 +48,8 @@ describe("what a screen reader says by itself", () => {
   const at = (id: string) => page.getByTestId(id);
   const heard = () => page.evaluate(() => (window as unknown as { heard: Spoken[] }).heard);
   const saying = async (pattern: RegExp) => (await heard()).filter(({ words }) => pattern.test(words));
-  const until = (pattern: RegExp) => expect.poll(() => saying(pattern), { timeout: 10_000 }).toHaveLength(1);
+  const until = (pattern: RegExp, timeout = 10_000) =>
+    expect.poll(() => saying(pattern), { timeout }).toHaveLength(1);
   /** Long enough for the station to have spoken some times. */
   const aWhile = () => page.waitForTimeout(3500);
 
@@ -118,7 +119,9 @@ describe("what a screen reader says by itself", () => {
     expect((await heard()).map(({ how }) => how)).not.toContain("assertive");
   });
 
-  it("is an alarm also while a dialog lies over the page, and nothing once more when it is closed", async () => {
+  it("is an alarm also while a dialog lies over the page, and nothing once more when it is closed", {
+    timeout: 150_000,
+  }, async () => {
     await at("job-sheet").click();
     await at("job-sheet-panel").waitFor();
     rig.fan(0);
@@ -128,6 +131,10 @@ describe("what a screen reader says by itself", () => {
     await aWhile();
     expect(await saying(/^Urgent alarm/)).toHaveLength(1);
     rig.fan(1500);
+    await at("ack-extraction-stopped").click();
+    await until(/^Acknowledged: Extraction has stopped\.$/);
+    // Twice within a minute: it stays, so that a contact that comes and goes is one alarm.
+    await until(/^No longer standing: Extraction has stopped\.$/, 90_000);
   });
 
   it("is that the station is lost, and that it is back", async () => {

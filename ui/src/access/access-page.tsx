@@ -92,7 +92,7 @@ function ScraperToken({ set }: { set: boolean }) {
       <button
         type="button"
         class="button"
-        disabled={busy}
+        aria-disabled={busy}
         onClick={() => void attempt(async () => setToken((await askAccess.newScraperToken()).token))}
       >
         Make a token

@@ -72,7 +72,7 @@ export function DeedsPage() {
         <button
           type="button"
           class="button"
-          disabled={asking.busy}
+          aria-disabled={asking.busy}
           onClick={() =>
             void asking.attempt(async () => {
               const next = await askAccess.deeds(last);

@@ -55,7 +55,8 @@ export function FirstPassphrase() {
         type="submit"
         class="button button-main"
         data-testid="first-set"
-        disabled={busy || name.trim() === ""}
+        disabled={name.trim() === ""}
+        aria-disabled={busy}
       >
         Set it
       </button>

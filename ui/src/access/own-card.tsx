@@ -25,7 +25,7 @@ export function OwnCard() {
             type="button"
             class="button"
             data-testid="sign-out"
-            disabled={busy}
+            aria-disabled={busy}
             onClick={() => void attempt(async () => nowIs(await askAccess.signOut()))}
           >
             Sign out
@@ -80,7 +80,7 @@ function ChangeOwn() {
           </p>
         </SecretField>
         <RefusalText refusal={refusal?.fields.size === 0 ? refusal : null} />
-        <button type="submit" class="button" disabled={busy}>
+        <button type="submit" class="button" aria-disabled={busy}>
           Change it
         </button>
         <p role="status">{changed ? "Changed." : ""}</p>

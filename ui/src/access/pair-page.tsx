@@ -67,7 +67,8 @@ export function PairPage() {
             type="submit"
             class="button button-main"
             data-testid="pair"
-            disabled={busy || name.trim() === ""}
+            disabled={name.trim() === ""}
+            aria-disabled={busy}
           >
             Pair this phone
           </button>

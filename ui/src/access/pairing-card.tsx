@@ -47,7 +47,7 @@ export function PairingCard({ addresses }: { addresses: readonly string[] }) {
         type="button"
         class="button button-main"
         data-testid="pairing-show"
-        disabled={busy}
+        aria-disabled={busy}
         onClick={show}
       >
         {shown === null ? "Show a code" : "Show a new code"}

@@ -27,7 +27,7 @@ export function PeopleCard({ people, took }: { people: readonly PersonView[]; to
             <select
               aria-label={`What ${person.name} may`}
               value={person.role}
-              disabled={busy}
+              aria-disabled={busy}
               onChange={(event) => {
                 const role = event.currentTarget.value as Role;
                 void attempt(async () => took(await askAccess.changeRole(person.id, role)));
@@ -42,7 +42,7 @@ export function PeopleCard({ people, took }: { people: readonly PersonView[]; to
             <button
               type="button"
               class="button"
-              disabled={busy}
+              aria-disabled={busy}
               onClick={() => void attempt(async () => took(await askAccess.removePerson(person.id)))}
             >
               Remove<span class="unseen"> {person.name}</span>
@@ -114,7 +114,7 @@ function AddPerson({ took }: { took: Took }) {
           <p class="soft">At least {SHORTEST_PASSPHRASE} characters; have them type it themselves.</p>
         </SecretField>
         <RefusalText refusal={refusal?.fields.size === 0 ? refusal : null} />
-        <button type="submit" class="button" disabled={busy || typed.name.trim() === ""}>
+        <button type="submit" class="button" disabled={typed.name.trim() === ""} aria-disabled={busy}>
           Add
         </button>
       </form>

@@ -55,11 +55,17 @@ export function PinCard({ pin, took }: { pin: AccessView["pin"]; took: (view: Ac
         </div>
         <RefusalText refusal={refusal?.fields.size === 0 ? refusal : null} />
         <p class="row-of-buttons">
-          <button type="submit" class="button" data-testid="pin-set" disabled={busy || typed === ""}>
+          <button
+            type="submit"
+            class="button"
+            data-testid="pin-set"
+            disabled={typed === ""}
+            aria-disabled={busy}
+          >
             Set it
           </button>
           {pin.set && (
-            <button type="button" class="button" disabled={busy} onClick={() => void set(null)}>
+            <button type="button" class="button" aria-disabled={busy} onClick={() => void set(null)}>
               Take it away
             </button>
           )}

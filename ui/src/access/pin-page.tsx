@@ -46,7 +46,7 @@ function Raised({ leftMs }: { leftMs: number }) {
         type="button"
         class="button button-main"
         data-testid="pin-lock"
-        disabled={busy}
+        aria-disabled={busy}
         onClick={() => void attempt(async () => nowIs(await askAccess.lock()))}
       >
         Only look again now
@@ -87,8 +87,11 @@ function Pad() {
         else if (event.key === "Backspace") setPin(pin.slice(0, -1));
       }}
     >
-      <p class="pin-typed" role="status" aria-label={`${pin.length} digits entered`}>
+      <p class="pin-typed" aria-hidden="true">
         {"●".repeat(pin.length) || " "}
+      </p>
+      <p class="unseen" role="status">
+        {pin.length === 1 ? "1 digit entered" : `${pin.length} digits entered`}
       </p>
       <div class="pin-pad">
         {DIGITS.map((digit) => (

@@ -35,7 +35,7 @@ export function SessionsCard({
               <button
                 type="button"
                 class="button"
-                disabled={busy}
+                aria-disabled={busy}
                 onClick={() => void attempt(async () => took(await askAccess.endSession(session.id)))}
               >
                 Sign out<span class="unseen"> {session.name}</span>
@@ -49,7 +49,7 @@ export function SessionsCard({
         type="button"
         class="button"
         data-testid="end-others"
-        disabled={busy}
+        aria-disabled={busy}
         onClick={() => void attempt(async () => took(await askAccess.endOthers()))}
       >
         Sign out everybody but this screen

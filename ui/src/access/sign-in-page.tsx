@@ -52,7 +52,7 @@ export function SignInPage() {
             change={(passphrase) => setTyped({ ...typed, passphrase })}
           />
           <RefusalText refusal={refusal} />
-          <button type="submit" class="button button-main" data-testid="sign-in" disabled={busy}>
+          <button type="submit" class="button button-main" data-testid="sign-in" aria-disabled={busy}>
             {busy ? "One moment…" : "Sign in"}
           </button>
         </form>

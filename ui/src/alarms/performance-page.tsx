@@ -10,6 +10,7 @@ import { start } from "../link/live.js";
 import { PriorityMark } from "../marks/priority.js";
 import { PRIORITY_WORDS } from "../marks/priority-words.js";
 import { RefusalText } from "../marks/refusal.js";
+import { Wide } from "../marks/wide.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { asEntered, NO_VALUE, numberText, shareText } from "../words/number.js";
 import { longText } from "../words/time.js";
@@ -234,7 +235,7 @@ function Priorities({ figures: { priorities, raised } }: { figures: AlarmPerform
   return (
     <section class="card" aria-labelledby="priorities-title">
       <h2 id="priorities-title">By priority</h2>
-      <div class="table-scroll">
+      <Wide name="By priority" look="table-scroll">
         <table class="table">
           <caption>The fewer are urgent, the more an urgent one says.</caption>
           <thead>
@@ -256,7 +257,7 @@ function Priorities({ figures: { priorities, raised } }: { figures: AlarmPerform
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </section>
   );
 }

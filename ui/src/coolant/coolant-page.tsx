@@ -4,6 +4,7 @@ import { ask } from "../link/ask.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
+import { Wide } from "../marks/wide.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { numberText } from "../words/number.js";
 import { dateText } from "../words/time.js";
@@ -60,7 +61,7 @@ function Score({ score, record }: { score: ForecastScore; record: ForecastRecord
   return (
     <section class="card" aria-labelledby={`ahead-${minutes}`}>
       <h2 id={`ahead-${minutes}`}>{minutes} minutes ahead</h2>
-      <div class="wide-table">
+      <Wide name={`${minutes} minutes ahead`} look="wide-table">
         <table>
           <caption class="soft">
             {n} forecasts since {dateText(record.from, record.to)}: how far off, in °C
@@ -86,7 +87,7 @@ function Score({ score, record }: { score: ForecastScore; record: ForecastRecord
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
       <p>
         Its limits held {Math.round(100 * held)} of 100 times; {Math.round(100 * record.promised)} were
         promised. They were {numberText(width, 1)} °C wide on average.

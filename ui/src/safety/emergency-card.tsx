@@ -91,7 +91,7 @@ function EmergencyForm({ facts, close }: { facts: EmergencyFacts; close: () => v
         ))}
       </div>
       <RefusalText refusal={refusal} />
-      <button type="submit" class="button button-main" data-testid="emergency-keep" disabled={busy}>
+      <button type="submit" class="button button-main" data-testid="emergency-keep" aria-disabled={busy}>
         Keep
       </button>{" "}
       <button type="button" class="button" onClick={close}>

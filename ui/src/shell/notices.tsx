@@ -22,7 +22,7 @@ export function Notices() {
   const watching = now.value?.afterCut.fireWatch.state === "watching";
   if (!watching && !simulated && !withheld && sound !== "missing" && !undone) return null;
   return (
-    <div class="notices">
+    <section class="notices" aria-label="Notices">
       {simulated && (
         <p class="notice notice-simulated" data-testid="simulated">
           <strong>SIMULATED</strong> <span class="notice-more">No real sensor is behind these values.</span>
@@ -48,6 +48,6 @@ export function Notices() {
           <Sign name="sound-off" /> This browser cannot sound alarms.
         </p>
       )}
-    </div>
+    </section>
   );
 }
