@@ -44,6 +44,7 @@ import "./styles/review.css";
 import "./styles/widths.css";
 import "./styles/wall-trial.css";
 import "./styles/large-text.css";
+import "./styles/forced-colours.css";
 
 startTheme();
 startLink();
