@@ -1,6 +1,7 @@
+import type { Journal } from "../journal/journal.js";
 import type { EmergencyFacts } from "../model/emergency.js";
 import { emergencySchema } from "../model/emergency-schema.js";
-import type { Clock, Instant } from "../model/instant.js";
+import type { Clock } from "../model/instant.js";
 import { type Kept, keptWithin } from "../trials/kept.js";
 
 /** Under which the journal keeps them. */
@@ -9,17 +10,7 @@ const PATH = "emergency";
 
 export interface EmergencyParts {
   readonly clock: Clock;
-  readonly journal: {
-    lastSetting(subject: string, path: string): Promise<{ readonly value: unknown } | null>;
-    settingChanged(change: {
-      subject: string;
-      path: string;
-      old: unknown;
-      new: unknown;
-      at: Instant;
-      by: string | null;
-    }): Promise<void>;
-  };
+  readonly journal: Pick<Journal, "lastSetting" | "settingChanged">;
 }
 
 export interface EmergencyRecord {

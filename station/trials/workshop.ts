@@ -1,5 +1,6 @@
 import { AppError } from "../errors.js";
-import type { Clock, Instant } from "../model/instant.js";
+import type { Journal } from "../journal/journal.js";
+import type { Clock } from "../model/instant.js";
 import type { Lot } from "../model/lot.js";
 import { type FocusView, type LotFocus, type WorkshopFacts, workshopFactsSchema } from "../model/workshop.js";
 import { CO2_WAVELENGTH_MM, focusError, inFocus, spacerFor, waistOf } from "./focus.js";
@@ -16,17 +17,7 @@ const USUAL_M2 = 1.2;
 
 export interface WorkshopParts {
   readonly clock: Clock;
-  readonly journal: {
-    lastSetting(subject: string, path: string): Promise<{ readonly value: unknown } | null>;
-    settingChanged(change: {
-      subject: string;
-      path: string;
-      old: unknown;
-      new: unknown;
-      at: Instant;
-      by: string | null;
-    }): Promise<void>;
-  };
+  readonly journal: Pick<Journal, "lastSetting" | "settingChanged">;
   readonly lots: () => Promise<readonly Lot[]>;
 }
 

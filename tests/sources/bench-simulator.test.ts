@@ -72,7 +72,7 @@ describe("the bench simulator as a source", () => {
     expect(source.status()).toMatchObject({
       state: "open",
       reason: null,
-      accepted: 44,
+      accepted: 4 * BENCH_POINTS.length,
       dropped: {},
       simulated: true,
     });
