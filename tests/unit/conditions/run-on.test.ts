@@ -61,7 +61,7 @@ describe("the run-on after a cut", () => {
   it("begins again with every cut", () => {
     const again = play(...CUT, { s: 90, lidOpen: true }, { s: 100, cutting: true }, { s: 130 });
     expect(again).toMatchObject({ state: "clearing", leftS: 120, early: null });
-    expect(play(...CUT, { s: 100, cutting: true })).toMatchObject({ state: "cutting", leftS: 0 });
+    expect(play(...CUT, { s: 100, cutting: true })).toMatchObject({ state: "cutting", leftS: 120 });
   });
 
   it("goes by the clock where no sensor sees the air, and says that", () => {
