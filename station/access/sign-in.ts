@@ -47,6 +47,16 @@ const LONGEST_NAME_MS = 300_000;
 const LONGEST_ADDRESS_MS = 900_000;
 const LONGEST_PIN_MS = 300_000;
 
+/**
+ * Of whom a try of the PIN counts. A new session each time would be a new count each time: it is the person's, and all tries from
+ * the network are counted as one too, for a PIN is soon found by several. On the wall it is the wall's.
+ */
+function pinKeys({ here, person, session, address }: Caller): readonly string[] {
+  if (here) return [HERE];
+  const whose = person !== null ? `person ${person.id}` : `session ${session?.id ?? address}`;
+  return [whose, "network"];
+}
+
 export function createSignIn(parts: SignInParts): SignIn {
   const { store, hashing, pairings, clock, failures, tell, ended } = parts;
   const tries = createThrottle((key) =>
@@ -142,10 +152,7 @@ export function createSignIn(parts: SignInParts): SignIn {
       const { hash } = store.held().pin;
       if (hash === null)
         throw new AppError("pin-not-set", "No PIN is set. The owner sets one on the page Access.");
-      const key = caller.session === null ? HERE : `session ${caller.session.sum}`;
-      // A new session each time would be a new count each time: on the wall it is the wall's.
-      const keys = [caller.here ? HERE : key];
-      await attempt(pins, keys, caller, "PIN", () => hashing.fits(hash, pin, caller.here));
+      await attempt(pins, pinKeys(caller), caller, "PIN", () => hashing.fits(hash, pin, caller.here));
       const { session } = caller;
       endOf(caller);
       const { token, made } = await begin({

@@ -1,0 +1,46 @@
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { aGate, type GateRig } from "../web/a-gate.js";
+
+const PASSPHRASE = "four words that suffice";
+const PIN = "2580";
+const WALL = { here: true, address: "127.0.0.1" };
+const THERE = { here: false, address: "10.0.0.9" };
+
+describe("tries of the PIN from the network", () => {
+  let rig: GateRig;
+  const wall = () => rig.access.caller(null, WALL);
+  const signIn = async (name: string) =>
+    rig.access.caller(await rig.access.signIn(rig.access.caller(null, THERE), name, PASSPHRASE), THERE);
+  /** What a try comes to: "in", or the code of the refusal. */
+  const pin = (caller: Awaited<ReturnType<typeof signIn>>, tried: string) =>
+    rig.access.enterPin(caller, tried).then(
+      () => "in",
+      (error: { code: string }) => error.code,
+    );
+
+  beforeEach(async () => {
+    rig = await aGate();
+    await rig.access.begin(wall(), "Owner", PASSPHRASE);
+    await rig.access.setPin(wall(), PIN, 10);
+    for (const name of ["First", "Second"])
+      await rig.access.add(wall(), { name, role: "viewer", passphrase: PASSPHRASE });
+  });
+  afterEach(() => rig.remove());
+
+  it("are not free again for somebody who signs in anew", async () => {
+    const codes: string[] = [];
+    for (let n = 0; n < 10; n += 1) codes.push(await pin(await signIn("First"), `900${n}`));
+    expect(codes.filter((code) => code === "sign-in-refused").length).toBe(5);
+    expect(codes.slice(5)).toEqual(Array(5).fill("too-many-tries"));
+  });
+
+  it("are not free again for the next person, and the wall waits for none of them", async () => {
+    for (let n = 0; n < 5; n += 1)
+      expect(await pin(await signIn("First"), `900${n}`)).toBe("sign-in-refused");
+    expect(await pin(await signIn("Second"), "9006")).toBe("too-many-tries");
+    expect(await pin(wall(), PIN)).toBe("in");
+    // Five minutes are the longest that anybody waits for somebody else.
+    rig.clock.pass(300_001);
+    expect(await pin(await signIn("Second"), PIN)).toBe("in");
+  });
+});
