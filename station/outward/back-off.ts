@@ -1,5 +1,5 @@
 /** All figures are this station's choice (common practice, no source). */
-const FIRST_MS = 15_000;
+export const FIRST_MS = 15_000;
 const LONGEST_MS = 1_800_000;
 /** An urgent message is not left waiting for longer than this once its way works again. */
 const LONGEST_URGENT_MS = 300_000;

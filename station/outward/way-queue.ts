@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import type { NoticeChange } from "../journal/notices.js";
 import type { Instant } from "../model/instant.js";
 import type { NoticeStanding } from "../model/notice.js";
-import { GIVE_UP_AFTER_MS, pauseAfter } from "./back-off.js";
+import { FIRST_MS, GIVE_UP_AFTER_MS, pauseAfter } from "./back-off.js";
 import type { Told } from "./told.js";
 
 /** Something that one way is to be told, until it is sent or given up. */
@@ -84,6 +84,7 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
   /** Failures one after another, and when the way is tried again after them. */
   let failures = 0;
   let pausedUntil = Number.NEGATIVE_INFINITY;
+  let failedMono = Number.NEGATIVE_INFINITY;
   let sentMonos: number[] = [];
   const known = new Set<string>();
 
@@ -119,6 +120,11 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
     return wanted.some(isUrgent) && now.mono - last >= URGENT_EVERY_MS ? wanted : [];
   }
 
+  /** Until when what was not tried yet waits after a failure. The long pauses of others do not hold an urgent one up. */
+  function heldUntil(): number {
+    return loose.some(isUrgent) ? Math.min(pausedUntil, failedMono + FIRST_MS) : pausedUntil;
+  }
+
   function ageMs({ at, thisBoot }: Item, now: Instant): number {
     return thisBoot ? now.mono - at.mono : Math.max(0, now.wall - at.wall);
   }
@@ -148,11 +154,12 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
       else made.push({ ...make(fresh, attempts, message), settled: true });
     },
     next(now, quiet) {
-      if (underWay !== null || now.mono < pausedUntil) return null;
-      const due = made.filter(({ nextMono }) => nextMono <= now.mono);
+      if (underWay !== null || now.mono < heldUntil()) return null;
+      const paused = now.mono < pausedUntil;
+      const due = paused ? [] : made.filter(({ nextMono }) => nextMono <= now.mono);
       const items = ready(now, quiet);
       const again = due.find(({ urgent }) => urgent) ?? due[0];
-      const fresh = items.length > 0 ? make(items) : undefined;
+      const fresh = items.length > 0 && (!paused || items.some(isUrgent)) ? make(items) : undefined;
       const first = [again, fresh].find((each) => each?.urgent === true) ?? fresh ?? again;
       if (first === undefined) return null;
       if (first === fresh) loose = loose.filter((item) => !items.includes(item));
@@ -171,10 +178,12 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
       message.attempts++;
       message.settled = true;
       failures++;
+      failedMono = now.mono;
       const pause = pauseAfter(message.attempts, message.urgent, random());
       message.nextMono = now.mono + pause;
-      pausedUntil = now.mono + pauseAfter(failures, message.urgent || loose.some(isUrgent), random());
       made.push(message);
+      const urgent = made.some((each) => each.urgent) || loose.some(isUrgent);
+      pausedUntil = now.mono + pauseAfter(failures, urgent, random());
       const { key, items, attempts } = message;
       return change(items, { message: key, attempts, nextWall: now.wall + pause, error });
     },
@@ -208,11 +217,9 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
     },
     nextTryMs(now) {
       if (underWay !== null || failures === 0) return null;
-      const due = made.map(({ nextMono }) => nextMono);
-      if (loose.length > 0) due.push(pausedUntil);
-      return due.length === 0
-        ? null
-        : Math.max(0, Math.min(...due, Number.MAX_SAFE_INTEGER) - now.mono, pausedUntil - now.mono);
+      const due = made.map(({ nextMono }) => Math.max(nextMono, pausedUntil));
+      if (loose.length > 0) due.push(heldUntil());
+      return due.length === 0 ? null : Math.max(0, Math.min(...due) - now.mono);
     },
     holds: (quiet) => quiet && loose.some((item) => !isUrgent(item)),
   };
