@@ -90,7 +90,7 @@ export function viewRunOn(memory: RunOnMemory, runOnS: number): RunOnView {
     ...{ state: "clear", leftS: 0, early },
     text: unseen
       ? `${ran} have passed since the cut. No sensor saw the air move all the time, so look and smell before you open the lid.`
-      : `The extraction ran for ${ran} after the cut: fit to open the lid, as far as its sensors tell. If you see or smell fume, close it again.`,
+      : `The extraction ran for ${ran} after the cut, as far as its sensors tell. Look and smell before you open the lid; close it again if there is fume.`,
   };
 }
 
