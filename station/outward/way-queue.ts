@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import type { NoticeChange } from "../journal/notices.js";
+import { PRIORITIES } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
 import type { NoticeStanding } from "../model/notice.js";
 import { FIRST_MS, GIVE_UP_AFTER_MS, pauseAfter } from "./back-off.js";
@@ -45,7 +46,7 @@ export interface WayQueue {
   /** The one under way was taken. */
   sent(now: Instant): NoticeChange;
   failed(error: string, now: Instant): NoticeChange;
-  /** Those that have waited for too long go. */
+  /** Those that have waited for too long go, and of too many those that matter least. */
   giveUp(now: Instant): NoticeChange[];
   readonly waiting: number;
   readonly oldest: Item | null;
@@ -64,7 +65,7 @@ interface Made extends Omit<Message, "settled"> {
 const WINDOW_MS = 600_000;
 /** Beyond the most, urgent ones go all the same, with all that waits, but no faster than this. */
 const URGENT_EVERY_MS = 60_000;
-/** Kept in memory at most; the oldest are given up beyond. */
+/** Kept in memory at most. Beyond, the lowest priority is given up first, and of it the oldest. */
 const MOST_WAITING = 500;
 const KEYS_REMEMBERED = 5000;
 
@@ -129,6 +130,16 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
     return thisBoot ? now.mono - at.mono : Math.max(0, now.wall - at.wall);
   }
 
+  /** In a flood of small things nothing that matters more is thrown away for them. */
+  function beyondMost(): Set<Item> {
+    const over = loose.length - MOST_WAITING;
+    if (over <= 0) return new Set();
+    const rank = ({ told }: Item) => PRIORITIES.indexOf(told.priority);
+    // Sorting keeps the order of equals: the oldest of a priority stay first.
+    const least = loose.toSorted((a, b) => rank(b) - rank(a)).slice(0, over);
+    return new Set(least);
+  }
+
   function change(items: readonly Item[], standing: Partial<NoticeStanding>): NoticeChange {
     const usual: NoticeStanding = {
       ...{ state: "waiting", message: null, attempts: 0, nextWall: null, doneWall: null, error: null },
@@ -188,18 +199,22 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
       return change(items, { message: key, attempts, nextWall: now.wall + pause, error });
     },
     giveUp(now) {
-      const gone = (item: Item, i: number, all: readonly Item[]) =>
-        ageMs(item, now) > GIVE_UP_AFTER_MS || i < all.length - MOST_WAITING;
-      const lost = made.filter(({ items }) => items.some((item) => gone(item, 0, [])));
-      const late = loose.filter(gone);
+      const isLate = (item: Item) => ageMs(item, now) > GIVE_UP_AFTER_MS;
+      const lost = made.filter(({ items }) => items.some(isLate));
+      const late = loose.filter(isLate);
       made = made.filter((message) => !lost.includes(message));
       loose = loose.filter((item) => !late.includes(item));
+      const least = beyondMost();
+      loose = loose.filter((item) => !least.has(item));
       const done = { state: "given-up", doneWall: now.wall } as const;
       return [
         ...lost.map(({ key, items, attempts }) =>
           change(items, { ...done, message: key, attempts, error: "it could not be sent for three days" }),
         ),
         ...(late.length === 0 ? [] : [change(late, { ...done, error: "it waited for too long" })]),
+        ...(least.size === 0
+          ? []
+          : [change([...least], { ...done, error: "too much waited, and this mattered least" })]),
       ];
     },
     get waiting() {

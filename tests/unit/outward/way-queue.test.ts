@@ -66,3 +66,31 @@ describe("an urgent one behind low ones that failed", () => {
     expect(tries.length).toBeGreaterThan(15);
   });
 });
+
+describe("what is given up where too much waits", () => {
+  it("is of the lowest priority first, and of those the oldest", () => {
+    const queue = queueOf();
+    queue.add([item("urgent", "urgent"), item("medium", "medium", 1), item("high", "high", 2)]);
+    queue.add([...Array(510).keys()].map((i) => item(`low-${i}`, "low", 3 + i)));
+    const [gone] = queue.giveUp(at(SECOND));
+    expect(gone?.keys).toEqual([...Array(13).keys()].map((i) => `low-${i}`));
+    expect(gone?.standing).toMatchObject({
+      state: "given-up",
+      error: "too much waited, and this mattered least",
+    });
+    queue.add([...Array(500).keys()].map((i) => item(`high-${i}`, "high", SECOND + i)));
+    const [next] = queue.giveUp(at(2 * SECOND));
+    expect(next?.keys).toHaveLength(500);
+    expect(next?.keys.filter((key) => !key.startsWith("low"))).toEqual(["medium", "high", "high-0"]);
+    expect(queue.waiting).toBe(500);
+    expect(queue.next(at(3 * SECOND), false)?.key).toBe("urgent");
+  });
+
+  it("is, where all are urgent, the oldest; and whatever waited for three days, though it is urgent", () => {
+    const queue = queueOf();
+    queue.add([...Array(501).keys()].map((i) => item(`urgent-${i}`, "urgent", i)));
+    expect(queue.giveUp(at(SECOND)).flatMap(({ keys }) => keys)).toEqual(["urgent-0"]);
+    expect(queue.giveUp(at(3 * 24 * 60 * MINUTE + SECOND)).flatMap(({ keys }) => keys)).toHaveLength(500);
+    expect(queue.waiting).toBe(0);
+  });
+});
