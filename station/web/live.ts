@@ -1,6 +1,6 @@
 import type { IncomingMessage, ServerResponse } from "node:http";
 import type { Duplex } from "node:stream";
-import { Server as Engine } from "engine.io";
+import { Server as Engine, type Socket as EngineSocket } from "engine.io";
 import { Server, type Socket } from "socket.io";
 import { z } from "zod";
 import type { Access } from "../access/access.js";
@@ -9,6 +9,7 @@ import type { Log } from "../log.js";
 import { mayAs } from "../model/access.js";
 import type { AlarmMessage, NowSnapshot } from "../model/now.js";
 import { tokenIn } from "./cookie.js";
+import { createCrowd } from "./crowd.js";
 import { notAllowed, signInNeeded } from "./gate.js";
 import { originOf } from "./origin-of.js";
 import { foreignName, hostOf, type OwnNames } from "./own-names.js";
@@ -60,15 +61,29 @@ const LOOK_EVERY_MS = 5_000;
 /** What a page may send: it answers each message about alarms, and now and then acknowledges one. */
 const EVENTS_AT_ONCE = 60;
 const EVENTS_PER_SECOND = 10;
-/** Of one page that has not been looked at for long, or of whoever opens sockets for nothing. */
-const MOST_SOCKETS = 600;
+/** Whoever has opened a socket says by then that it is a page. */
+const CONNECT_MS = 10_000;
 
 /** The live side of the pages. Live values may be dropped for a slow page; alarms are repeated until they have arrived. */
 export function createLive(parts: LiveParts): Live {
   const { access, names, log } = parts;
-  const engine = new Engine({ maxHttpBufferSize: 16 * 1024 });
-  const io = new Server({ serveClient: false });
+  const crowd = createCrowd();
+  const askers = new WeakMap<IncomingMessage, Caller>();
+  const engine = new Engine({
+    maxHttpBufferSize: 16 * 1024,
+    // Asked once for each new socket, before it is one.
+    allowRequest(request, answer) {
+      const caller = askers.get(request);
+      if (caller !== undefined && crowd.allows(caller, parts.mono())) answer(null, true);
+      else answer("There are too many pages open already.", false);
+    },
+  });
+  const io = new Server({ serveClient: false, connectTimeout: CONNECT_MS });
   io.bind(engine);
+  engine.on("connection", (opened: EngineSocket) => {
+    const caller = askers.get(opened.request);
+    if (caller !== undefined) opened.once("close", crowd.came(caller));
+  });
   const events = createRates(EVENTS_AT_ONCE, EVENTS_PER_SECOND);
   let alarmCount = 0;
   let due = false;
@@ -80,6 +95,7 @@ export function createLive(parts: LiveParts): Live {
     if (!isOwnRequest(request.headers, true)) throw otherSite();
     const caller = access.caller(tokenIn(request), originOf(request));
     if (caller.role === null) throw signInNeeded();
+    askers.set(request, caller);
     return caller;
   };
   const callerOn = (socket: Socket): Caller => {
@@ -91,7 +107,6 @@ export function createLive(parts: LiveParts): Live {
   io.use((socket, next) => {
     try {
       socket.data.caller = admitted(socket.request);
-      if (io.engine.clientsCount > MOST_SOCKETS) throw new Error("There are too many pages open already.");
       next();
     } catch (error) {
       next(error instanceof Error ? error : new Error(String(error)));
