@@ -51,7 +51,8 @@ const accessFileSchema = z.strictObject({
   people: z.array(personSchema).max(100),
   pin: z.strictObject({ hash: hashSchema.nullable(), idleMinutes: z.int().min(1).max(480) }),
   scraper: sumSchema.nullable(),
-  sessions: z.array(keptSessionSchema).max(1000),
+  /** Twenty of each person, and those without one. */
+  sessions: z.array(keptSessionSchema).max(2100),
 });
 export type AccessFile = Readonly<z.infer<typeof accessFileSchema>>;
 

@@ -6,8 +6,8 @@ const DAY_MS = 86_400_000;
 /** A phone that lies in a drawer over the holidays need not be paired again; one that was lost goes by itself. */
 export const LONGEST_IDLE_MS = 30 * DAY_MS;
 export const LONGEST_AGE_MS = 180 * DAY_MS;
-/** Of more than that the one that was used longest ago is ended. */
-const MOST_SESSIONS = 200;
+/** Of one person; of more the one of theirs that was used longest ago is ended, and never anybody else's. */
+const MOST_OF_ONE = 20;
 
 /** A session while the station runs: times are monotonic, and may lie before this boot. */
 export interface Session extends Omit<KeptSession, "ageMs" | "idleMs"> {
@@ -53,10 +53,12 @@ export function createSessions(kept: readonly Session[]): Sessions {
     add(session, mono) {
       const made = { ...session, sinceMono: mono, usedMono: mono, raisedMono: null };
       sessions.set(made.id, made);
-      if (sessions.size > MOST_SESSIONS) {
-        const [oldest] = [...sessions.values()].sort((a, b) => a.usedMono - b.usedMono);
-        if (oldest !== undefined) sessions.delete(oldest.id);
-      }
+      const own = [...sessions.values()].filter(
+        // Without a person: the screens on the wall are one, and the phones that were let in there another.
+        ({ person, kind }) => person === made.person && (person !== null || kind === made.kind),
+      );
+      own.sort((a, b) => a.usedMono - b.usedMono);
+      for (const { id } of own.slice(0, Math.max(0, own.length - MOST_OF_ONE))) sessions.delete(id);
       return made;
     },
     find(sum, mono) {

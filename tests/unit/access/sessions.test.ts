@@ -118,6 +118,19 @@ describe("a session", () => {
     expect(roleOf(again)).toBeNull();
   });
 
+  it("ends the longest unused one of the same person beyond twenty, and nobody else's", async () => {
+    await rig.access.setPin(wall(), "2580", 10);
+    const wallToken = await rig.access.enterPin(wall(), "2580");
+    const owner = await signIn();
+    await rig.access.add(wall(), { name: "Second", role: "viewer", passphrase: PASSPHRASE });
+    const seconds: string[] = [];
+    for (let n = 0; n < 203; n += 1) {
+      seconds.push(await rig.access.signIn(rig.access.caller(null, there), "Second", PASSPHRASE));
+    }
+    expect([roleOf(owner), roleOf(wallToken)]).toEqual(["owner", "operator"]);
+    expect(seconds.map((token) => roleOf(token)).lastIndexOf(null)).toBe(203 - 21);
+  });
+
   it("of the last owner is not to be had away with", async () => {
     const owner = rig.access.caller(await signIn(), there);
     const [only] = rig.access.view(owner).people;
