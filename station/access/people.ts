@@ -8,7 +8,7 @@ import type { Person } from "./file.js";
 import type { Hashing } from "./hashing.js";
 import type { Pairings } from "./pairings.js";
 import { checkPassphrase, checkPin, fold } from "./passphrase.js";
-import type { AccessStore } from "./store.js";
+import type { AccessStore, Held } from "./store.js";
 import { newToken, sumOfToken } from "./tokens.js";
 
 export interface PeopleParts {
@@ -49,15 +49,16 @@ export interface People {
   newScraperToken(caller: Caller): Promise<string>;
 }
 
+/** @throws AppError `person-unknown` */
+export function knownIn({ people }: Held, id: string): Person {
+  const person = people.find((each) => each.id === id);
+  if (person !== undefined) return person;
+  throw new AppError("person-unknown", "Nobody on the list has this id: load the page again.");
+}
+
 export function createPeople(parts: PeopleParts): People {
   const { store, hashing, pairings, clock, tell, ended, locked } = parts;
 
-  const known = (id: string): Person => {
-    const person = store.held().people.find((each) => each.id === id);
-    if (person === undefined)
-      throw new AppError("person-unknown", "Nobody on the list has this id: load the page again.");
-    return person;
-  };
   const made = async ({ name, role, passphrase }: NewPerson, here: boolean): Promise<Person> => {
     checkPassphrase(passphrase, name);
     const hash = await hashing.make(passphrase, here);
@@ -79,9 +80,10 @@ export function createPeople(parts: PeopleParts): People {
         throw new AppError("already-locked", "A passphrase is set already: sign in with it.");
       }
       const owner = await made({ name, role: "owner", passphrase }, true);
-      if (store.held().people.length > 0)
-        throw new AppError("already-locked", "Somebody was quicker: sign in.");
-      await store.put({ people: [owner] });
+      await store.put(({ people }) => {
+        if (people.length > 0) throw new AppError("already-locked", "Somebody was quicker: sign in.");
+        return { people: [owner] };
+      });
       tell(deedOf(caller, "first passphrase set", owner.name, "done"));
       // Every page that is open is now that of somebody who has not signed in.
       ended([]);
@@ -90,30 +92,34 @@ export function createPeople(parts: PeopleParts): People {
 
     async add(caller, person) {
       if (store.state() === "open") throw new AppError("not-locked", "Set your own passphrase first.");
-      const free = () => {
-        if (store.held().people.some(({ name }) => fold(name) === fold(person.name)))
+      const free = ({ people }: Held) => {
+        if (people.some(({ name }) => fold(name) === fold(person.name)))
           throw new AppError("name-taken", "Somebody on the list has this name: take another.");
       };
-      free();
+      free(store.held());
       const added = await made(person, caller.here);
-      free();
-      await store.put({ people: [...store.held().people, added] });
+      await store.put((held) => {
+        free(held);
+        return { people: [...held.people, added] };
+      });
       tell(deedOf(caller, "person added", `${added.name}, ${added.role}`, "done"));
     },
 
     async change(caller, id, { role, passphrase }) {
-      const person = known(id);
+      const person = knownIn(store.held(), id);
       if (passphrase !== undefined) checkPassphrase(passphrase, person.name);
       const hash = passphrase === undefined ? undefined : await hashing.make(passphrase, caller.here);
-      const people = store
-        .held()
-        .people.map((each) =>
-          each.id === id
-            ? { ...each, ...(role === undefined ? {} : { role }), ...(hash === undefined ? {} : { hash }) }
-            : each,
-        );
-      needOwner(people);
-      await store.put({ people });
+      await store.put((held) => {
+        const before = knownIn(held, id);
+        const after = {
+          ...before,
+          ...(role === undefined ? {} : { role }),
+          ...(hash === undefined ? {} : { hash }),
+        };
+        const people = held.people.map((each) => (each.id === id ? after : each));
+        needOwner(people);
+        return { people };
+      });
       const what = [...(role === undefined ? [] : [role]), ...(hash === undefined ? [] : ["new passphrase"])];
       tell(deedOf(caller, "person changed", [person.name, ...what].join(", "), "done"));
       // With another role or passphrase everybody signs in anew; who changes their own stays.
@@ -121,10 +127,13 @@ export function createPeople(parts: PeopleParts): People {
     },
 
     async remove(caller, id) {
-      const person = known(id);
-      const people = store.held().people.filter((each) => each.id !== id);
-      needOwner(people);
-      await store.put({ people });
+      const person = knownIn(store.held(), id);
+      await store.put((held) => {
+        knownIn(held, id);
+        const people = held.people.filter((each) => each.id !== id);
+        needOwner(people);
+        return { people };
+      });
       tell(deedOf(caller, "person removed", person.name, "done"));
       await endSessions((session) => session.person === id);
     },
@@ -133,7 +142,7 @@ export function createPeople(parts: PeopleParts): People {
       if (store.state() === "open") throw new AppError("not-locked", "Set your own passphrase first.");
       if (pin !== null) checkPin(pin);
       const hash = pin === null ? null : await hashing.make(pin, caller.here);
-      await store.put({ pin: { hash, idleMinutes } });
+      await store.put(() => ({ pin: { hash, idleMinutes } }));
       for (const { id } of store.sessions.all()) store.sessions.raise(id, null);
       tell(deedOf(caller, pin === null ? "PIN taken away" : "PIN set", "", "done"));
     },
@@ -153,7 +162,7 @@ export function createPeople(parts: PeopleParts): People {
     async newScraperToken(caller) {
       if (store.state() === "open") throw new AppError("not-locked", "Set your own passphrase first.");
       const token = newToken();
-      await store.put({ scraper: sumOfToken(token) });
+      await store.put(() => ({ scraper: sumOfToken(token) }));
       tell(deedOf(caller, "token for metrics made", "", "done"));
       return token;
     },

@@ -9,6 +9,7 @@ import type { Person } from "./file.js";
 import type { Hashing } from "./hashing.js";
 import { PAIRING_MS, type Pairing, type Pairings } from "./pairings.js";
 import { checkPassphrase, fold } from "./passphrase.js";
+import { knownIn } from "./people.js";
 import type { Session } from "./sessions.js";
 import { type AccessStore, unreadableRefusal } from "./store.js";
 import { createThrottle, type Throttle } from "./throttle.js";
@@ -228,8 +229,11 @@ export function createSignIn(parts: SignInParts): SignIn {
       await attempt(tries, keys, caller, "passphrase", () => hashing.fits(person.hash, current, caller.here));
       checkPassphrase(passphrase, person.name);
       const hash = await hashing.make(passphrase, caller.here);
-      await store.put({
-        people: store.held().people.map((each) => (each.id === person.id ? { ...each, hash } : each)),
+      await store.put((held) => {
+        // Somebody else may have given another one, or taken this person off the list, while the hash was reckoned.
+        if (knownIn(held, person.id).hash !== person.hash)
+          throw new AppError("sign-in-refused", WRONG.passphrase ?? "");
+        return { people: held.people.map((each) => (each.id === person.id ? { ...each, hash } : each)) };
       });
       pairings.forget();
       // Whoever knew the old one is out: that is what it is changed for.

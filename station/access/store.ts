@@ -20,8 +20,12 @@ export interface AccessStore {
   readonly sessions: Sessions;
   state(): AccessState;
   held(): Held;
-  /** In force once it is on the disk. @throws AppError `access-not-kept`, and nothing has changed then */
-  put(change: Partial<Held>): Promise<void>;
+  /**
+   * In force once it is on the disk.
+   * @param change reckoned from what is in force when its turn has come, so that of two at once none is lost; what it throws is thrown
+   * @throws AppError `access-not-kept`, and nothing has changed then
+   */
+  put(change: (held: Held) => Partial<Held>): Promise<void>;
   /** Writes how the sessions stand. What the disk refuses is told in the log, and the sessions are in force all the same. */
   keepSessions(): Promise<void>;
   close(): Promise<void>;
@@ -55,24 +59,25 @@ export async function openAccessStore({ folder, clock, log }: StoreParts): Promi
   }
   let writing: Promise<void> = Promise.resolve();
 
-  const write = (what: () => Held): Promise<void> => {
-    // One after the other, each with what is in force when its turn comes.
-    const turn = writing.then(() => {
-      const { wall, mono, boot, clock: state } = now();
-      return writeAccessFile(folder, {
-        version: 1,
-        written: { wall, mono, boot, clock: state },
-        ...{ people: [...what().people], pin: what().pin, scraper: what().scraper },
-        sessions: sessions.all().map((session) => keptOf(session, mono)),
-      });
-    });
+  /** One after the other, each with what is in force when its turn comes. */
+  const inTurn = (work: () => Promise<void>): Promise<void> => {
+    const turn = writing.then(work);
     writing = turn.catch(() => undefined);
     return turn;
+  };
+  const write = ({ people, pin, scraper }: Held): Promise<void> => {
+    const { wall, mono, boot, clock: state } = now();
+    return writeAccessFile(folder, {
+      version: 1,
+      written: { wall, mono, boot, clock: state },
+      ...{ people: [...people], pin, scraper },
+      sessions: sessions.all().map((session) => keptOf(session, mono)),
+    });
   };
 
   const keepSessions = async () => {
     if (unreadable || held.people.length === 0) return;
-    await write(() => held).catch((error: unknown) => {
+    await inTurn(() => write(held)).catch((error: unknown) => {
       log("error", "the sessions could not be kept", { error: String(error) });
     });
   };
@@ -87,17 +92,17 @@ export async function openAccessStore({ folder, clock, log }: StoreParts): Promi
     held: () => held,
     async put(change) {
       if (unreadable) throw unreadableRefusal();
-      const wanted = () => ({ ...held, ...change });
-      try {
-        await write(wanted);
-      } catch (error) {
-        log("error", "access could not be changed", { error: String(error) });
-        throw new AppError(
-          "access-not-kept",
-          "The disk did not take it, and nothing has changed. See that the disk has room and can be written to.",
-        );
-      }
-      held = wanted();
+      await inTurn(async () => {
+        const wanted = { ...held, ...change(held) };
+        await write(wanted).catch((error: unknown) => {
+          log("error", "access could not be changed", { error: String(error) });
+          throw new AppError(
+            "access-not-kept",
+            "The disk did not take it, and nothing has changed. See that the disk has room and can be written to.",
+          );
+        });
+        held = wanted;
+      });
     },
     keepSessions,
     async close() {
