@@ -62,7 +62,8 @@ export function createCallers(store: AccessStore, clock: Clock): Callers {
       if (now !== null && raisedLeft(now) > 0) store.sessions.raise(now.id, mono());
     },
     me({ session, person, role, who, here }, stationName) {
-      const raised = session !== null && rankOf(session.most) < rankOf("operator") ? raisedLeft(session) : 0;
+      const own = session === null ? null : roleOf(session, person?.role ?? null, false);
+      const raised = session !== null && rankOf(own) < rankOf("operator") ? raisedLeft(session) : 0;
       return {
         state: store.state(),
         stationName,

@@ -10,7 +10,7 @@ import type { Hashing } from "./hashing.js";
 import { PAIRING_MS, type Pairing, type Pairings } from "./pairings.js";
 import { checkPassphrase, fold } from "./passphrase.js";
 import { knownIn } from "./people.js";
-import type { Session } from "./sessions.js";
+import { roleOf, type Session } from "./sessions.js";
 import { type AccessStore, unreadableRefusal } from "./store.js";
 import { createThrottle, type Throttle } from "./throttle.js";
 import { newToken, sumOfToken } from "./tokens.js";
@@ -154,6 +154,7 @@ export function createSignIn(parts: SignInParts): SignIn {
       if (hash === null)
         throw new AppError("pin-not-set", "No PIN is set. The owner sets one on the page Access.");
       await attempt(pins, pinKeys(caller), caller, "PIN", () => hashing.fits(hash, pin, caller.here));
+      if (store.held().pin.hash !== hash) throw new AppError("sign-in-refused", WRONG.PIN ?? "");
       const { session } = caller;
       endOf(caller);
       const { token, made } = await begin({
@@ -178,8 +179,14 @@ export function createSignIn(parts: SignInParts): SignIn {
 
     offer(caller, role) {
       needLocked();
-      if (rankOf(role) > rankOf(caller.role)) {
-        throw new AppError("not-allowed", "A phone can be given no more than this screen may itself.");
+      // What a PIN allows for minutes must not become months on a phone, nor outlast the PIN.
+      const own =
+        caller.session === null ? caller.role : roleOf(caller.session, caller.person?.role ?? null, false);
+      if (rankOf(role) > rankOf(own)) {
+        throw new AppError(
+          "not-allowed",
+          "A phone can be given no more than this screen may itself without the PIN.",
+        );
       }
       const pairing: Pairing = { role, person: caller.person?.id ?? null };
       const token = pairings.offer(pairing, clock.now().mono);

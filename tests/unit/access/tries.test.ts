@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { aGate, type GateRig } from "../web/a-gate.js";
+import { aGate, type GateRig, quickHashing } from "../web/a-gate.js";
 
 const PASSPHRASE = "four words that suffice";
 const PIN = "2580";
@@ -42,5 +42,46 @@ describe("tries of the PIN from the network", () => {
     // Five minutes are the longest that anybody waits for somebody else.
     rig.clock.pass(300_001);
     expect(await pin(await signIn("Second"), PIN)).toBe("in");
+  });
+});
+
+describe("a screen that a PIN has made an operator", () => {
+  it("lets in no phone that may more than it may itself without the PIN", async () => {
+    const rig = await aGate();
+    const wall = () => rig.access.caller(null, WALL);
+    await rig.access.begin(wall(), "Owner", PASSPHRASE);
+    await rig.access.setPin(wall(), PIN, 10);
+    await rig.access.add(wall(), { name: "First", role: "viewer", passphrase: PASSPHRASE });
+    const token = await rig.access.signIn(rig.access.caller(null, THERE), "First", PASSPHRASE);
+    const first = rig.access.caller(token, THERE);
+    const raised = [
+      rig.access.caller(await rig.access.enterPin(wall(), PIN), WALL),
+      rig.access.caller(await rig.access.enterPin(first, PIN), THERE),
+    ];
+    for (const caller of raised) {
+      expect(caller.role).toBe("operator");
+      expect(() => rig.access.offer(caller, "operator")).toThrow("without the PIN");
+      expect(rig.access.offer(caller, "viewer").token).not.toBe("");
+      expect(rig.access.me(caller).raisedLeftMs).toBe(600_000);
+    }
+    await rig.remove();
+  });
+
+  it("is none by a PIN that was replaced while it was looked at", async () => {
+    const hashing = quickHashing();
+    let meanwhile: () => Promise<void> = async () => undefined;
+    const rig = await aGate({
+      ...hashing,
+      async fits(...asked) {
+        await meanwhile();
+        return hashing.fits(...asked);
+      },
+    });
+    const wall = () => rig.access.caller(null, WALL);
+    await rig.access.begin(wall(), "Owner", PASSPHRASE);
+    await rig.access.setPin(wall(), PIN, 10);
+    meanwhile = () => rig.access.setPin(wall(), "9021", 10);
+    await expect(rig.access.enterPin(wall(), PIN)).rejects.toMatchObject({ code: "sign-in-refused" });
+    await rig.remove();
   });
 });

@@ -3,12 +3,15 @@ import { type PairingView, ROLE_WORDS, ROLES, type Role } from "../../../station
 import { useDoing } from "../link/asked.js";
 import { RefusalText } from "../marks/refusal.js";
 import { askAccess } from "./ask-access.js";
-import { may } from "./me.js";
+import { may, me } from "./me.js";
 
 /** Shows a code that lets one phone in, once, for two minutes. @param addresses where the station can be reached */
 export function PairingCard({ addresses }: { addresses: readonly string[] }) {
   const id = useId();
-  const [role, setRole] = useState<Role>("operator");
+  // What a PIN allows is not handed on.
+  const byPin = (me.value?.raisedLeftMs ?? null) !== null;
+  const roles = byPin ? (["viewer"] as const) : ROLES.filter(may);
+  const [role, setRole] = useState<Role>(byPin ? "viewer" : "operator");
   const [at, setAt] = useState<string | null>(null);
   const [shown, setShown] = useState<PairingView | null>(null);
   const { busy, refusal, attempt } = useDoing();
@@ -23,7 +26,7 @@ export function PairingCard({ addresses }: { addresses: readonly string[] }) {
       <h2 id="pairing-title">Pair a phone</h2>
       <fieldset class="field">
         <legend>The phone may</legend>
-        {ROLES.filter(may).map((each) => (
+        {roles.map((each) => (
           <label class="role-choice" key={each}>
             <input type="radio" name={id} checked={each === role} onChange={() => setRole(each)} />{" "}
             {ROLE_WORDS[each]}
