@@ -10,6 +10,7 @@ import type { Hashing } from "./hashing.js";
 import { PAIRING_MS, type Pairing, type Pairings } from "./pairings.js";
 import { checkPassphrase, fold } from "./passphrase.js";
 import { knownIn } from "./people.js";
+import { placeOf } from "./place.js";
 import { roleOf, type Session } from "./sessions.js";
 import { type AccessStore, unreadableRefusal } from "./store.js";
 import { createThrottle, type Throttle } from "./throttle.js";
@@ -49,19 +50,28 @@ const LONGEST_ADDRESS_MS = 900_000;
 const LONGEST_PIN_MS = 300_000;
 
 /**
+ * Of whom a try of a passphrase counts. Names that nobody has wait like those that somebody has, so that no wait tells which they
+ * are; but they are of another kind, and push nobody's out.
+ */
+function passphraseKeys({ here, address }: Caller, person: Person | null, name: string): readonly string[] {
+  if (here) return [HERE];
+  return [`address ${placeOf(address)}`, person === null ? `name ${fold(name)}` : `person ${person.id}`];
+}
+
+/**
  * Of whom a try of the PIN counts. A new session each time would be a new count each time: it is the person's, and all tries from
  * the network are counted as one too, for a PIN is soon found by several. On the wall it is the wall's.
  */
 function pinKeys({ here, person, session, address }: Caller): readonly string[] {
   if (here) return [HERE];
-  const whose = person !== null ? `person ${person.id}` : `session ${session?.id ?? address}`;
+  const whose = person !== null ? `person ${person.id}` : `session ${session?.id ?? placeOf(address)}`;
   return [whose, "network"];
 }
 
 export function createSignIn(parts: SignInParts): SignIn {
   const { store, hashing, pairings, clock, failures, tell, ended } = parts;
   const tries = createThrottle((key) =>
-    key === HERE ? LONGEST_HERE_MS : key.startsWith("name ") ? LONGEST_NAME_MS : LONGEST_ADDRESS_MS,
+    key === HERE ? LONGEST_HERE_MS : key.startsWith("address ") ? LONGEST_ADDRESS_MS : LONGEST_NAME_MS,
   );
   const pins = createThrottle(() => LONGEST_PIN_MS);
 
@@ -129,7 +139,7 @@ export function createSignIn(parts: SignInParts): SignIn {
     async signIn(caller, name, passphrase) {
       needLocked();
       const person = store.held().people.find((each) => fold(each.name) === fold(name)) ?? null;
-      const keys = caller.here ? [HERE] : [`address ${caller.address}`, `name ${fold(name)}`];
+      const keys = passphraseKeys(caller, person, name);
       await attempt(tries, keys, caller, "sign-in", () =>
         hashing.fits(person?.hash ?? null, passphrase, caller.here),
       );
@@ -232,7 +242,7 @@ export function createSignIn(parts: SignInParts): SignIn {
       needLocked();
       const { person } = caller;
       if (person === null) throw new AppError("not-allowed", "Sign in with your own passphrase first.");
-      const keys = caller.here ? [HERE] : [`address ${caller.address}`, `name ${fold(person.name)}`];
+      const keys = passphraseKeys(caller, person, person.name);
       await attempt(tries, keys, caller, "passphrase", () => hashing.fits(person.hash, current, caller.here));
       checkPassphrase(passphrase, person.name);
       const hash = await hashing.make(passphrase, caller.here);

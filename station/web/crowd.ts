@@ -1,5 +1,6 @@
 import type { Caller } from "../access/caller.js";
-import { createRates, placeOf } from "./rates.js";
+import { placeOf } from "../access/place.js";
+import { createRates } from "./rates.js";
 
 /** Pages that are open at once over one session, from one place, and from the whole network. */
 export const MOST_OF_SESSION = 20;

@@ -2,11 +2,11 @@ import { createServer, type IncomingMessage, type RequestListener, type Server }
 import { createServer as createTlsServer } from "node:https";
 import type { AddressInfo, Socket } from "node:net";
 import type { Duplex } from "node:stream";
+import { placeOf } from "../access/place.js";
 import { AppError } from "../errors.js";
 import type { Log } from "../log.js";
 import { listen } from "./listen.js";
 import { isLoop } from "./origin-of.js";
-import { placeOf } from "./rates.js";
 import type { TlsFiles } from "./tls.js";
 
 export interface DoorParts {

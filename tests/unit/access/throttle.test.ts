@@ -1,8 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createFailures } from "../../../station/access/failures.js";
+import { placeOf } from "../../../station/access/place.js";
 import { createThrottle } from "../../../station/access/throttle.js";
-import { createRates, placeOf } from "../../../station/web/rates.js";
+import { createRates } from "../../../station/web/rates.js";
 
 const HOUR = 3_600_000;
 
@@ -35,11 +36,13 @@ describe("the wait after wrong tries", () => {
     expect(throttle.wait(["here"], 25 * HOUR)).toBe(0);
   });
 
-  it("remembers no more keys than it has room for, and those that failed last", () => {
+  it("remembers no more keys of one kind than it has room for, and those that failed last", () => {
     const throttle = createThrottle(() => HOUR);
-    for (let n = 0; n < 10; n += 1) throttle.failed(["old"], n);
+    for (let n = 0; n < 10; n += 1) throttle.failed(["name of old", "address old"], n);
     for (let n = 0; n < 3000; n += 1) throttle.failed([`name ${n}`], 10);
-    expect(throttle.wait(["old"], 10)).toBe(0);
+    expect(throttle.wait(["name of old"], 10)).toBe(0);
+    // Those of another kind are not pushed out by them.
+    expect(throttle.wait(["address old"], 10)).toBeGreaterThan(0);
     for (let n = 0; n < 10; n += 1) throttle.failed(["last"], 20);
     expect(throttle.wait(["last"], 20)).toBeGreaterThan(0);
   });

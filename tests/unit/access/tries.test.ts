@@ -85,3 +85,31 @@ describe("a screen that a PIN has made an operator", () => {
     await rig.remove();
   });
 });
+
+describe("tries of a passphrase", () => {
+  const refused = (rig: GateRig, address: string, name: string) =>
+    rig.access
+      .signIn(rig.access.caller(null, { here: false, address }), name, "not the right one at all")
+      .then(
+        () => "in",
+        (error: { code: string }) => error.code,
+      );
+
+  it("from one IPv6 network are those of one place, however many addresses it has", async () => {
+    const rig = await aGate();
+    await rig.access.begin(rig.access.caller(null, WALL), "Owner", PASSPHRASE);
+    const codes: string[] = [];
+    for (let n = 0; n < 8; n += 1) codes.push(await refused(rig, `2001:db8:1:2::${n + 1}`, `name ${n}`));
+    expect(codes).toEqual([...Array(5).fill("sign-in-refused"), ...Array(3).fill("too-many-tries")]);
+    await rig.remove();
+  });
+
+  it("with names that are made up do not make those with a real name forgotten", async () => {
+    const rig = await aGate();
+    await rig.access.begin(rig.access.caller(null, WALL), "Owner", PASSPHRASE);
+    for (let n = 0; n < 5; n += 1) await refused(rig, `10.0.0.${n}`, "Owner");
+    for (let n = 0; n < 2_100; n += 1) await refused(rig, `10.1.${n >> 8}.${n & 255}`, `name ${n}`);
+    expect(await refused(rig, "10.0.0.99", "Owner")).toBe("too-many-tries");
+    await rig.remove();
+  });
+});
