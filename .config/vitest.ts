@@ -5,13 +5,13 @@ const project = (name: string, include: string[], more: object = {}) => ({
 });
 
 /** Suites that start a process, a browser or a terminal pair run one file at a time: a Pi has few cores to lend. */
-const oneAtATime = { fileParallelism: false, testTimeout: 60_000, hookTimeout: 60_000 };
+const oneAtATime = { fileParallelism: false, testTimeout: 120_000, hookTimeout: 120_000 };
 
 export default defineConfig({
   test: {
     projects: [
-      project("unit", ["tests/unit/**/*.test.ts", "tests/published/**/*.test.ts"], { testTimeout: 30_000 }),
-      project("sources", ["tests/sources/**/*.test.ts"], { testTimeout: 20_000 }),
+      project("unit", ["tests/unit/**/*.test.ts", "tests/published/**/*.test.ts"], { testTimeout: 120_000 }),
+      project("sources", ["tests/sources/**/*.test.ts"], { testTimeout: 60_000 }),
       project("service", ["tests/service/**/*.test.ts"], oneAtATime),
       project("faults", ["tests/faults/**/*.test.ts"], { ...oneAtATime, testTimeout: 7_200_000 }),
       project("browser", ["tests/browser/**/*.test.ts"], oneAtATime),
