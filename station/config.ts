@@ -61,6 +61,10 @@ export const configSchema = z.strictObject({
         .array(z.string().regex(/^[a-z0-9]([a-z0-9.-]{0,251}[a-z0-9])?$/i, "a name, without a port"))
         .max(20)
         .default([]),
+      /**
+       * A proxy on this machine hands requests on: being on this machine says nothing then, and everybody signs in, here too.
+       */
+      behind_proxy: z.boolean().default(false),
       /** Paths of the owner's certificate and its key, PEM: the network is then spoken to over TLS, on a port of its own. */
       tls: z
         .strictObject({

@@ -6,7 +6,7 @@ import { type Permission, permissionFor } from "../access/permissions.js";
 import { AppError } from "../errors.js";
 import { mayAs, type Role } from "../model/access.js";
 import { tokenIn } from "./cookie.js";
-import { originOf } from "./origin-of.js";
+import type { OriginOf } from "./origin-of.js";
 import { foreignName, hostOf, type OwnNames } from "./own-names.js";
 import { noSuchAddress } from "./problem.js";
 import type { Rates } from "./rates.js";
@@ -16,6 +16,7 @@ import { isOwnRequest, isSafe, otherSite } from "./same-site.js";
 export interface Gate {
   readonly access: Access;
   readonly names: OwnNames;
+  readonly originOf: OriginOf;
   readonly rates: Rates;
   readonly tell: TellDeed;
   mono(): number;
@@ -34,7 +35,7 @@ export function callerOf(response: Response): Caller {
 }
 
 /** The name of this machine, and no more than a fair share for one address. */
-export function takeOwnNamesOnly({ names, rates, mono }: Gate): RequestHandler {
+export function takeOwnNamesOnly({ names, rates, mono, originOf }: Gate): RequestHandler {
   return (request, _response, next) => {
     const { address, here } = originOf(request);
     const host = hostOf(request);
@@ -51,7 +52,7 @@ export function takeOwnNamesOnly({ names, rates, mono }: Gate): RequestHandler {
 }
 
 /** Only what the station's own pages and programs ask, from whoever may ask it; and tells what they did. */
-export function letIn({ access, tell }: Gate): RequestHandler {
+export function letIn({ access, tell, originOf }: Gate): RequestHandler {
   return (request, response, next) => {
     const safe = isSafe(request.method);
     if (!isOwnRequest(request.headers, !safe)) throw otherSite();
@@ -135,7 +136,7 @@ function sign(body: unknown, who: string): void {
 }
 
 /** Metrics go to the station itself, to whoever has signed in, and to a program with the token made for it (RFC 6750). */
-export function mayReadMetrics({ access }: Gate): RequestHandler {
+export function mayReadMetrics({ access, originOf }: Gate): RequestHandler {
   return (request, response, next) => {
     const bearer = /^Bearer ([\w-]+)$/i.exec(request.headers.authorization ?? "")?.[1];
     const scraped = bearer !== undefined && access.mayScrape(bearer);

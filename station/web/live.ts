@@ -11,7 +11,7 @@ import type { AlarmMessage, NowSnapshot } from "../model/now.js";
 import { tokenIn } from "./cookie.js";
 import { createCrowd } from "./crowd.js";
 import { notAllowed, signInNeeded } from "./gate.js";
-import { originOf } from "./origin-of.js";
+import type { OriginOf } from "./origin-of.js";
 import { foreignName, hostOf, type OwnNames } from "./own-names.js";
 import { problemOf } from "./problem.js";
 import { createRates } from "./rates.js";
@@ -26,6 +26,7 @@ export interface LiveParts {
   readonly acknowledge: (alarm: string, by: string) => Promise<unknown>;
   readonly access: Pick<Access, "caller" | "again" | "acted">;
   readonly names: OwnNames;
+  readonly originOf: OriginOf;
   /** For the log of who did what: somebody acknowledged an alarm. */
   readonly acknowledged: (caller: Caller, alarm: string, outcome: string) => void;
   readonly mono: () => number;
@@ -66,7 +67,7 @@ const CONNECT_MS = 10_000;
 
 /** The live side of the pages. Live values may be dropped for a slow page; alarms are repeated until they have arrived. */
 export function createLive(parts: LiveParts): Live {
-  const { access, names, log } = parts;
+  const { access, names, originOf, log } = parts;
   const crowd = createCrowd();
   const askers = new WeakMap<IncomingMessage, Caller>();
   const engine = new Engine({

@@ -5,12 +5,22 @@ const LOOP: ReadonlySet<string> = new Set(["127.0.0.1", "::1"]);
 /** Whatever hands requests on from elsewhere says so in one of these, and then the other end is not where they come from. */
 const HANDED_ON = ["forwarded", "x-forwarded-for", "x-real-ip", "via"] as const;
 
-/** Where a request comes from: the station itself, where both ends of its connection are the machine's own. */
-export function originOf(request: IncomingMessage): Origin {
-  const { remoteAddress, localAddress } = request.socket;
-  const address = plain(remoteAddress);
-  const handedOn = HANDED_ON.some((name) => request.headers[name] !== undefined);
-  return { address, here: !handedOn && isLoop(remoteAddress) && isLoop(localAddress) };
+/** Where a request comes from. */
+export type OriginOf = (request: IncomingMessage) => Origin;
+
+/**
+ * Tells the station itself, where both ends of a connection are the machine's own, from the network.
+ * @param behindProxy a proxy on this machine need not say that it hands on, so that no request is held to be the station's own
+ */
+export function createOriginOf(behindProxy: boolean): OriginOf {
+  return (request) => {
+    const { remoteAddress, localAddress } = request.socket;
+    const handedOn = behindProxy || HANDED_ON.some((name) => request.headers[name] !== undefined);
+    return {
+      address: plain(remoteAddress),
+      here: !handedOn && isLoop(remoteAddress) && isLoop(localAddress),
+    };
+  };
 }
 
 export function isLoop(address: string | undefined): boolean {

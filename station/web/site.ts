@@ -9,6 +9,7 @@ import { createApp, type Services } from "./app.js";
 import { createDoors } from "./doors.js";
 import type { Gate } from "./gate.js";
 import { createLive, type Live, type LiveParts } from "./live.js";
+import { createOriginOf } from "./origin-of.js";
 import { createOwnNames } from "./own-names.js";
 import { createRates } from "./rates.js";
 import { networkView, shownPairing } from "./reach.js";
@@ -23,6 +24,7 @@ export interface SiteParts {
     readonly host: string;
     readonly port: number;
     readonly names: readonly string[];
+    readonly behind_proxy: boolean;
     readonly tls?: { readonly port: number } | undefined;
   };
   readonly stationName: string;
@@ -51,6 +53,7 @@ export function createSite(parts: SiteParts): Site {
   const { web, store, clock, log, tell, stationName } = parts;
   const mono = () => clock.now().mono;
   const names = createOwnNames([...web.names, web.host], mono);
+  const originOf = createOriginOf(web.behind_proxy);
   const tls = parts.tls === null || web.tls === undefined ? null : { ...parts.tls, port: web.tls.port };
   const soon = tls === null ? null : expiryWords(tls, clock.now().wall);
   if (soon !== null) log("warn", soon);
@@ -62,12 +65,12 @@ export function createSite(parts: SiteParts): Site {
     locked: () => doors.openToNetwork(),
   });
   const gate: Gate = {
-    ...{ access, names, tell, mono },
+    ...{ access, names, originOf, tell, mono },
     rates: createRates(QUESTIONS_AT_ONCE, QUESTIONS_PER_SECOND),
   };
   const live = createLive({
     ...parts.live,
-    ...{ access, names, mono, log },
+    ...{ access, names, originOf, mono, log },
     acknowledged: (caller, alarm, outcome) => tell(deedOf(caller, "acknowledge", alarm, outcome)),
   });
   const shown = (...[token, role, endsInMs, at]: Parameters<Services["access"]["shown"]>) => {

@@ -8,6 +8,7 @@ import { openAccessStore } from "../../../station/access/store.js";
 import type { Log } from "../../../station/log.js";
 import type { ClockState, Instant } from "../../../station/model/instant.js";
 import type { Gate } from "../../../station/web/gate.js";
+import { createOriginOf } from "../../../station/web/origin-of.js";
 import { createOwnNames } from "../../../station/web/own-names.js";
 import { createRates } from "../../../station/web/rates.js";
 
@@ -76,7 +77,8 @@ export async function aGate(hashing: Hashing = quickHashing()): Promise<GateRig>
     for (const each of opened.splice(0)) await each.close();
   };
   const mono = () => clock.at.mono;
-  const gate = { access, names: createOwnNames([], mono), rates: createRates(1000, 1000), tell, mono };
+  const [names, rates, originOf] = [createOwnNames([], mono), createRates(1000, 1000), createOriginOf(false)];
+  const gate = { ...{ access, names, rates, originOf, tell, mono } };
   return {
     ...{ gate, access, clock, folder, deeds, ended, logged },
     stop,

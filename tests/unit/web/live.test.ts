@@ -40,7 +40,13 @@ beforeEach(async () => {
     alarmMessage: () => ({}) as never,
     acknowledge: async () => undefined,
     acknowledged: () => undefined,
-    ...{ access: rig.access, names: rig.gate.names, mono: rig.gate.mono, log: () => undefined },
+    ...{
+      access: rig.access,
+      names: rig.gate.names,
+      originOf: rig.gate.originOf,
+      mono: rig.gate.mono,
+      log: () => undefined,
+    },
   });
   const server = createServer((asked, answer) => live.request(asked, answer));
   // What is asked of another address than the first of the loop is the network's.
