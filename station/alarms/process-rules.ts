@@ -1,4 +1,4 @@
-import type { AlarmDefinition, AlarmKind } from "../model/alarm.js";
+import type { AlarmDefinition } from "../model/alarm.js";
 import { UNITS } from "../model/quantity.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type StationPicture, seenOf } from "./picture.js";
@@ -23,6 +23,25 @@ export function extractionNoAir(picture: StationPicture): Sighting {
 
 export function turnsInVain({ extraction }: StationPicture): boolean {
   return extraction.state === "stopped" && extraction.turns === true;
+}
+
+/** The text of the extraction is made to stand after that word: "Extraction stopped: fan reads 0 1/min, below 300 1/min". */
+export function extractionWords({ extraction }: StationPicture): string {
+  return `Extraction ${extraction.text}`;
+}
+
+/**
+ * From a run's start until the extraction runs or the run ends; after that a stop is `extraction-stopped`.
+ * With the extraction unknown it is unknown: the dead sensor says so itself, at the same priority.
+ * @param runWithExtraction id of the run during which the extraction has been seen running; null for none
+ */
+export function extractionNotRunning(picture: StationPicture, runWithExtraction: string | null): Sighting {
+  const { extraction, run } = picture;
+  if (run === null) return state("absent", "No run is open");
+  if (runWithExtraction === run.id) return state("absent", "Extraction has run during this run");
+  return extraction.state === "stopped"
+    ? state("present", `${extractionWords(picture)} (a run has started)`)
+    : state("unknown", extractionWords(picture));
 }
 
 /**
@@ -57,18 +76,18 @@ function leavingWords(minutes: number): string {
 /**
  * No flow, and the water at the tube's outlet warmer than at its inlet by more than the setpoint; or no flow and the laser on, where
  * no alarm of its own tells of lost flow. The sensor of the outlet sits where the hot water stands.
- * @param defined the kinds of alarm that this station has
+ * @param lossIsTold `coolant-flow-lost` is there, sees its condition, and is not suppressed by design
  */
 export function heatWithoutFlow(
   definition: AlarmDefinition,
   picture: StationPicture,
   sinceMono: number,
-  defined: ReadonlySet<AlarmKind>,
+  lossIsTold: boolean,
 ): Sighting {
   const flowing = flowSeen(picture, sinceMono);
   if (flowing === null) return state("unknown", "Coolant flow is not known");
   if (flowing) return state("absent", "The coolant is flowing");
-  if (picture.laserOn && !defined.has("coolant-flow-lost")) {
+  if (picture.laserOn && !lossIsTold) {
     return state("present", "The coolant is not flowing, and the laser is on");
   }
   const inlet = seenOf(picture, "coolant-inlet", sinceMono)[0];

@@ -10,7 +10,14 @@ import { ALARM_DEFAULTS } from "./definitions.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
-import { coolantRising, extractionNoAir, heatWithoutFlow, turnsInVain } from "./process-rules.js";
+import {
+  coolantRising,
+  extractionNoAir,
+  extractionNotRunning,
+  extractionWords,
+  heatWithoutFlow,
+  turnsInVain,
+} from "./process-rules.js";
 import { sensorAlarmId, sensorDead } from "./sensor-rule.js";
 import { journalFound } from "./soundness-rule.js";
 import { suppressedBy } from "./suppression.js";
@@ -62,10 +69,17 @@ export function observe(
   // Only a board that has an alarm of its own speaks for its sensors.
   const boards = new Set(definitions.filter(({ kind }) => kind === "board-silent").map(({ id }) => id));
   const kinds = new Set(definitions.map(({ kind }) => kind));
+  const suppressing = { ...memory, boards };
+  const flowLossTold = definitions.some(
+    (one) =>
+      one.kind === "coolant-flow-lost" &&
+      flowLost(one, picture, memory).presence === "present" &&
+      suppressedBy(one, picture, suppressing) === null,
+  );
   return new Map(
     definitions.map((definition) => {
-      const sighting = observeOne(definition, picture, memory, { boards, kinds });
-      const suppressed = suppressedBy(definition, picture, { ...memory, boards });
+      const sighting = observeOne(definition, picture, memory, { boards, kinds, flowLossTold });
+      const suppressed = suppressedBy(definition, picture, suppressing);
       return [
         definition.id,
         {
@@ -124,13 +138,14 @@ function answersOf({ definition }: PicturedChannel, memory: RuleMemory | null): 
 interface Defined {
   readonly boards: ReadonlySet<string>;
   readonly kinds: ReadonlySet<AlarmKind>;
+  readonly flowLossTold: boolean;
 }
 
 function observeOne(
   definition: AlarmDefinition,
   picture: StationPicture,
   memory: RuleMemory,
-  { boards, kinds }: Defined,
+  { boards, kinds, flowLossTold }: Defined,
 ): Sighting {
   switch (definition.kind) {
     case "extraction-stopped":
@@ -142,7 +157,7 @@ function observeOne(
     case "extraction-not-running":
       return kinds.has("extraction-no-air") && turnsInVain(picture)
         ? state("unknown", extractionWords(picture))
-        : extractionNotRunning(picture, memory);
+        : extractionNotRunning(picture, memory.runWithExtraction);
     case "coolant-high":
       return unlessJustLost(coolant("high", definition, picture, memory), definition, picture, memory);
     case "coolant-low":
@@ -150,7 +165,7 @@ function observeOne(
     case "coolant-rising":
       return coolantRising(definition, picture);
     case "coolant-heat-no-flow":
-      return heatWithoutFlow(definition, picture, memory.sinceMono, kinds);
+      return heatWithoutFlow(definition, picture, memory.sinceMono, flowLossTold);
     case "coolant-flow-lost":
       return unlessJustLost(flowLost(definition, picture, memory), definition, picture, memory);
     case "condensation-risk":
@@ -211,24 +226,6 @@ function extractionStopped(
         `${extractionWords(picture)} (${picture.laserOn ? "the laser is on" : "a run is open"})`,
       );
   }
-}
-
-/** The text of the extraction is made to stand after that word: "Extraction stopped: fan reads 0 1/min, below 300 1/min". */
-function extractionWords({ extraction }: StationPicture): string {
-  return `Extraction ${extraction.text}`;
-}
-
-/**
- * From a run's start until the extraction runs or the run ends; after that a stop is `extraction-stopped`.
- * With the extraction unknown it is unknown: the dead sensor says so itself, at the same priority.
- */
-function extractionNotRunning(picture: StationPicture, memory: RuleMemory): Sighting {
-  const { extraction, run } = picture;
-  if (run === null) return state("absent", "No run is open");
-  if (memory.runWithExtraction === run.id) return state("absent", "Extraction has run during this run");
-  return extraction.state === "stopped"
-    ? state("present", `${extractionWords(picture)} (a run has started)`)
-    : state("unknown", extractionWords(picture));
 }
 
 /** Evaluated always, not only while cutting. Of several inlet sensors the one furthest out decides; a dead one does not. */

@@ -2,7 +2,7 @@ import type { AlarmDefinition } from "../model/alarm.js";
 import { boardAlarmId, type SilentBoards } from "./board-rule.js";
 import type { SuppressionCause } from "./default.js";
 import { ALARM_DEFAULTS } from "./definitions.js";
-import { type StationPicture, seenOf, sight } from "./picture.js";
+import { isCutting, type StationPicture, seenOf, sight } from "./picture.js";
 import { sensorAlarmId } from "./sensor-rule.js";
 
 /**
@@ -32,7 +32,9 @@ export function suppressedBy(
 type Cause = (definition: AlarmDefinition, picture: StationPicture, memory: Suppressing) => string | null;
 
 const CAUSES: Readonly<Record<SuppressionCause, Cause>> = {
+  /** Not while something is cut, whatever the channel says: its wire may be loose. */
   "machine-off": (_, picture, { sinceMono }) => {
+    if (isCutting(picture)) return null;
     const told = seenOf(picture, "machine-on", sinceMono);
     return told.length > 0 && told.every(({ value }) => value === 0) ? "The machine is off" : null;
   },

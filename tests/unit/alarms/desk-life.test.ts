@@ -171,6 +171,34 @@ describe("an alarm that has nothing to say while the machine is off", () => {
   });
 });
 
+describe("an alarm while it is told that the machine is off, as a loose wire tells it", () => {
+  const machine = channel("machine", "machine-on");
+  const wired = () =>
+    createAlarmDesk(defineAlarms({}, { channels: [inlet, flowing, machine], coolantRange: RANGE }), {
+      startId: "s",
+    });
+  const seen = (s: number, more: Parameters<typeof picture>[1]) =>
+    picture(s, { channels: [good(inlet, 20, s), good(flowing, 0, s), good(machine, 0, s)], ...more });
+
+  it.each([
+    ["the laser is on", { laserOn: true }],
+    ["a run is open", { run: { id: "r", startMono: 0 } }],
+    ["both", { laserOn: true, run: { id: "r", startMono: 0 } }],
+  ])("is raised all the same where %s", (_, cutting) => {
+    const desk = wired();
+    for (let s = 0; s <= 3; s += 1) desk.update(seen(s, cutting));
+    expect(states(desk)).toContain("coolant-flow-lost unacknowledged");
+    expect([desk.annunciation(), desk.suppressed()]).toEqual(["urgent", []]);
+  });
+
+  it("is no longer suppressed once something is cut", () => {
+    const desk = wired();
+    for (let s = 0; s <= 5; s += 1) desk.update(seen(s, {}));
+    expect(states(desk)).toEqual([]);
+    expect(words(desk.update(seen(6, { laserOn: true })))).toContain("6 coolant-flow-lost raised");
+  });
+});
+
 describe("what else is told of standing alarms", () => {
   it("which of a group rose first, where several stand", () => {
     const desk = newDesk();

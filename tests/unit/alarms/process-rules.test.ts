@@ -146,4 +146,12 @@ describe("heat in the tube without flow", () => {
       "present",
     );
   });
+
+  it("is present with the laser on where the alarm of lost flow is there and passes over a flow of nothing", () => {
+    const still = [good(inlet, 20, 1), good(outlet, 20, 1), good(flow, 0, 1)];
+    const lax = defineAlarms({ "coolant-flow-lost": { setpoint: 0 } }, { channels, coolantRange: RANGE });
+    const shown = picture(1, { laserOn: true, channels: still });
+    expect(observed(lax, "coolant-flow-lost", [shown]).presence).toBe("absent");
+    expect(observed(lax, alarm, [shown]).presence).toBe("present");
+  });
 });
