@@ -70,7 +70,7 @@ export async function recall(parts: RecallParts): Promise<Recalled> {
     return readings;
   };
   const nothing = NOTHING_RECALLED;
-  const alarms = await or("the standing alarms", nothing.alarms, () => journal.lastAlarmStates());
+  const alarms = await or("the standing alarms", nothing.alarms, () => journal.alarmStatesBefore());
   return {
     cleaning: await or("the cleaning of the optics", nothing.cleaning, () => lastOpticsCleaning(journal)),
     alarms,

@@ -152,9 +152,12 @@ export function createAlarms(parts: AlarmsParts): Alarms {
         log("error", "how an alarm was set on the page does not go with station.yaml any more", { alarm });
       }
       desk.redefine(settings.definitions());
-      if (late) desk.restoreResting(transitions, takenUp);
-      else desk.restore(transitions, takenUp);
       const now = clock.now();
+      if (late) {
+        // Nobody is called for it a second time: it is only kept.
+        for (const again of desk.restoreResting(transitions, now, takenUp))
+          journal.alarmTransition(again).catch(failed);
+      } else desk.restore(transitions, takenUp);
       for (const [alarm, shelf] of shelves) keepPart(alarm, SHELF_PATH, shelf, now, null).catch(failed);
     },
   };

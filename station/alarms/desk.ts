@@ -78,8 +78,16 @@ export interface AlarmDesk {
    * @param takenUp what there is to know of those that are suppressed; a shelf that is not among them ends at once
    */
   restore(lastTransitions: readonly AlarmTransition[], takenUp?: ReadonlyMap<string, TakenUp>): void;
-  /** The same, where the journal answers only later: an alarm that has changed since keeps the state it is in. */
-  restoreResting(lastTransitions: readonly AlarmTransition[], takenUp?: ReadonlyMap<string, TakenUp>): void;
+  /**
+   * The same, where the journal answers only later: an alarm that has changed since keeps the state it is in. To be suppressed by
+   * design is no change here: it must not take what somebody still has to see from the list, and the next picture decides anew.
+   * @returns what is to be kept of those, or the next start would take them for suppressed
+   */
+  restoreResting(
+    lastTransitions: readonly AlarmTransition[],
+    now: Instant,
+    takenUp?: ReadonlyMap<string, TakenUp>,
+  ): readonly AlarmTransition[];
   /** The wall times of these became known: the clock has been set since. */
   placed(lastTransitions: readonly AlarmTransition[]): void;
 }
@@ -98,6 +106,8 @@ export function createAlarmDesk(
   const posts = new Map<string, Post>(definitions.map((definition) => [definition.id, idle(definition)]));
   let rules: RuleMemory | null = null;
   let looked: Looked | null = null;
+  /** Of every alarm that has changed in this start: whether it was only suppressed by design, or not any more. */
+  const onlyByDesign = new Map<string, boolean>();
   let issued = 0;
   let raisings = 0;
 
@@ -113,6 +123,8 @@ export function createAlarmDesk(
       post.heldBack = { by: null, reason: change.detail, since: now, latestEndWall: null };
     }
     const { id, kind, title, priority } = post.definition;
+    const byDesign = change.transition === "suppressed" || change.transition === "unsuppressed";
+    onlyByDesign.set(id, byDesign && (onlyByDesign.get(id) ?? true));
     return {
       id: `${startId}-${issued}`,
       alarm: id,
@@ -279,15 +291,37 @@ export function createAlarmDesk(
       }
     },
 
-    restoreResting(lastTransitions, takenUp) {
+    restoreResting(lastTransitions, now, takenUp) {
+      const kept = new Map(lastTransitions.map(({ alarm, to }) => [alarm, to]));
+      const before = new Map<string, AlarmState>();
+      for (const [alarm, state] of kept) {
+        const post = posts.get(alarm);
+        if (post === undefined || onlyByDesign.get(alarm) === false) continue;
+        if (post.memory.state === "suppressed-by-design" && RESTS.includes(state)) continue;
+        before.set(alarm, post.memory.state);
+      }
       restore(
-        lastTransitions.filter(({ alarm }) => posts.get(alarm)?.memory.state === "normal"),
+        lastTransitions.filter(({ alarm }) => before.has(alarm)),
         takenUp,
       );
+      return [...before].flatMap(([alarm, from]) => {
+        if (!onlyByDesign.has(alarm)) return [];
+        const post = found(alarm);
+        const change = {
+          transition: "unsuppressed",
+          from,
+          to: post.memory.state,
+          detail: AS_IT_WAS,
+        } as const;
+        return [apply(post, change, { now, run: null, by: null })];
+      });
     },
   };
 }
 
+/** Nothing that suppression by design could hide. */
+const RESTS: readonly AlarmState[] = ["normal", "suppressed-by-design"];
+const AS_IT_WAS = "As it was before the station started";
 const SOUNDING: readonly AlarmState[] = ["unacknowledged", "latched-unacknowledged"];
 
 /** A shelf from an earlier boot ends by the wall clock at the latest, from when on that may be believed. */

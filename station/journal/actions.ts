@@ -30,6 +30,7 @@ const LOOKS: ReadonlySet<ActionName> = new Set([
   "openRuns",
   "lastMaintenance",
   "lastAlarmStates",
+  "alarmStatesBefore",
   "lastSetting",
   "startAfterRun",
   "lastDeeds",
@@ -92,10 +93,11 @@ export function createActions(
        (id, session, alarm, kind, title, priority, transition, from_state, to_state, wall, mono, detail, run, by)
      VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING`,
   );
-  const lastTransitions = db.prepare<[], TransitionRecord>(
+  const lastTransitions = db.prepare<[number, number], TransitionRecord>(
     `SELECT * FROM alarm_transition WHERE ${sound("alarm_transition")} AND seq IN (
-       SELECT max(seq) FROM alarm_transition GROUP BY alarm
-       UNION SELECT max(seq) FROM alarm_transition WHERE transition = 'raised' GROUP BY alarm) ORDER BY seq`,
+       SELECT max(seq) FROM alarm_transition WHERE session <= ? GROUP BY alarm
+       UNION SELECT max(seq) FROM alarm_transition WHERE session <= ? AND transition = 'raised' GROUP BY alarm)
+     ORDER BY seq`,
   );
   const insertMaintenance = db.prepare(
     "INSERT INTO maintenance (session, kind, wall, mono, note) VALUES (?, ?, ?, ?, ?)",
@@ -266,7 +268,8 @@ export function createActions(
         ? null
         : { value: row.new === null ? undefined : JSON.parse(row.new), wall: row.wall };
     },
-    lastAlarmStates: () => lastTransitions.all().map(transitionOf),
+    lastAlarmStates: () => lastTransitions.all(session, session).map(transitionOf),
+    alarmStatesBefore: () => lastTransitions.all(session - 1, session - 1).map(transitionOf),
   };
 
   function perform<K extends ActionName>(action: Action<K>): ActionResult {

@@ -70,6 +70,8 @@ export interface Journal {
    * and why it stands. Oldest first.
    */
   lastAlarmStates(): Promise<AlarmTransition[]>;
+  /** The same, of the starts before this one: what waited for a late disk is kept before anything is answered. */
+  alarmStatesBefore(): Promise<AlarmTransition[]>;
   settingChanged(change: SettingChange): Promise<void>;
   /** What a setting was last changed to; null if it never was. */
   lastSetting(subject: string, path: string): Promise<KeptSetting | null>;
@@ -169,6 +171,7 @@ export function openJournal(options: JournalOptions): Journal {
     startAfterRun: (id) => ask("startAfterRun", id),
     alarmTransition: (transition) => tell("alarmTransition", transition),
     lastAlarmStates: () => ask("lastAlarmStates", null),
+    alarmStatesBefore: () => ask("alarmStatesBefore", null),
     settingChanged: (change) => tell("settingChanged", change),
     lastSetting: (subject, path) => ask("lastSetting", { subject, path }),
     maintenance: (done) => tell("maintenance", done),

@@ -88,6 +88,7 @@ export interface ActionMap extends TrialActionMap, DeedActionMap, NoticeActionMa
   startAfterRun: { params: string; result: number | null };
   lastMaintenance: { params: string; result: Maintained | null };
   lastAlarmStates: { params: null; result: AlarmTransition[] };
+  alarmStatesBefore: { params: null; result: AlarmTransition[] };
   lastSetting: { params: SettingName; result: KeptSetting | null };
 }
 export type ActionName = keyof ActionMap;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createAlarmDesk } from "../../../station/alarms/desk.js";
 import { defineAlarms } from "../../../station/alarms/entry.js";
-import type { AlarmTransition } from "../../../station/model/alarm.js";
+import type { AlarmState, AlarmTransition } from "../../../station/model/alarm.js";
 import { flowing, hold, inlet, newDesk, room, states, words } from "./desk-scenes.js";
 import { at, channel, faulty, good, picture, RANGE } from "./given.js";
 
@@ -29,8 +29,74 @@ describe("after a restart", () => {
     const desk = newDesk("start-b");
     hold(desk, 0, 6, 23, 1);
     expect(states(desk)).toEqual(["coolant-high unacknowledged"]);
-    desk.restoreResting(lastEvening());
+    desk.restoreResting(lastEvening(), at(7));
     expect(states(desk)).toEqual(["coolant-flow-lost unacknowledged", "coolant-high unacknowledged"]);
+  });
+
+  const machine = channel("machine", "machine-on");
+  const kept = (to: AlarmState): AlarmTransition => ({
+    ...{ id: "a-1", alarm: "coolant-flow-lost", kind: "coolant-flow-lost", title: "", priority: "urgent" },
+    ...{ transition: "raised", from: "normal", to, detail: "kept", wall: 1, mono: 1, run: null, by: null },
+  });
+  const off = () => {
+    const desk = createAlarmDesk(
+      defineAlarms({}, { channels: [inlet, flowing, machine], coolantRange: RANGE }),
+      { startId: "b" },
+    );
+    const look = (s: number, on = 0) =>
+      desk.update(picture(s, { channels: [good(inlet, 20, s), good(flowing, 0, s), good(machine, on, s)] }));
+    const now = () =>
+      desk.suppressed().find(({ alarm }) => alarm === "coolant-flow-lost")?.state ??
+      desk.standing().find(({ alarm }) => alarm === "coolant-flow-lost")?.state ??
+      "normal";
+    look(0);
+    expect(now()).toBe("suppressed-by-design");
+    return { desk, look, now };
+  };
+  const shelf = new Map([
+    ["coolant-flow-lost", { by: "a", reason: "r", since: at(0), latestEndWall: null, shelvedUntil: 600_000 }],
+  ]);
+
+  it.each<[AlarmState, AlarmState]>([
+    ["normal", "suppressed-by-design"],
+    ["unacknowledged", "unacknowledged"],
+    ["acknowledged", "suppressed-by-design"],
+    ["returned-unacknowledged", "returned-unacknowledged"],
+    ["latched-unacknowledged", "latched-unacknowledged"],
+    ["latched-acknowledged", "latched-acknowledged"],
+    ["shelved", "shelved"],
+    ["suppressed-by-design", "suppressed-by-design"],
+    ["out-of-service", "out-of-service"],
+  ])("what is told late of one suppressed since, %s, is %s at the next look", (before, after) => {
+    const { desk, look, now } = off();
+    const told = desk.restoreResting([kept(before)], at(0), shelf);
+    // What the next start goes by.
+    const rests = before === "normal" || before === "suppressed-by-design";
+    expect(told.map(({ transition, to }) => [transition, to])).toEqual(
+      rests ? [] : [["unsuppressed", before]],
+    );
+    look(1);
+    expect(now()).toBe(after);
+  });
+
+  it("one suppressed since is raised by what was seen meanwhile, when its last word was that all is well", () => {
+    const { desk, look, now } = off();
+    for (let s = 1; s <= 5; s += 1) look(s);
+    desk.restoreResting([kept("normal")], at(5));
+    look(6, 1);
+    expect(now()).toBe("unacknowledged");
+  });
+
+  it("one that rose since and was answered is not brought back", () => {
+    const desk = newDesk("start-b");
+    hold(desk, 0, 6, 23, 1);
+    desk.acknowledge("coolant-high", "phone", at(7), null);
+    hold(desk, 8, 30, 20, 1);
+    expect(desk.standing()).toEqual([]);
+    const raised = lastEvening().find(({ alarm }) => alarm === "coolant-high");
+    if (raised === undefined) throw new Error("it was raised");
+    expect(desk.restoreResting([raised], at(31))).toEqual([]);
+    expect(desk.standing()).toEqual([]);
   });
 
   it("a restored alarm stands until its sensor has been read, and then goes its way", () => {

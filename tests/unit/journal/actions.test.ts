@@ -162,6 +162,21 @@ describe("alarms", () => {
     for (const one of [earlier, raised, other, acknowledged, latest])
       does({ name: "alarmTransition", params: one });
     expect(does({ name: "lastAlarmStates", params: null })).toEqual([raised, other, latest]);
+    expect(does({ name: "alarmStatesBefore", params: null })).toEqual([]);
+  });
+});
+
+describe("how the alarms stood before this start", () => {
+  it("is told without what this start has kept already", () => {
+    const raised = transition("1-1");
+    does({ name: "alarmTransition", params: raised });
+    const next = writerBench(sessionStart({ start: "start-2" }), () => 0, bench.folder);
+    const asked = (action: Action) => next.put([], action).result;
+    const since = transition("2-1", { transition: "suppressed", to: "suppressed-by-design" });
+    asked({ name: "alarmTransition", params: since });
+    expect(asked({ name: "alarmStatesBefore", params: null })).toEqual([raised]);
+    expect(asked({ name: "lastAlarmStates", params: null })).toEqual([raised, since]);
+    next.remove();
   });
 });
 
