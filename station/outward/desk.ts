@@ -28,6 +28,8 @@ export interface OutwardParts {
   /** A moment in words, by the local clock. */
   readonly when: (wall: number) => string;
   readonly random: () => number;
+  /** Over after so many milliseconds. */
+  readonly pause: (ms: number) => Promise<unknown>;
   readonly failed: (error: unknown) => void;
   readonly log: Log;
 }
@@ -60,6 +62,8 @@ interface Post {
 const NEWS_MS = 3_600_000;
 /** What was sent or given up is remembered for so long. */
 const REMEMBERED_MS = 30 * 86_400_000;
+/** What goes together waits no longer than this to be kept so. Every later message of its way waits behind it, urgent ones too. */
+const KEPT_WITHIN_MS = 2_000;
 const PRUNE_EVERY_MS = 86_400_000;
 
 export function createOutwardDesk(parts: OutwardParts): OutwardDesk {
@@ -136,7 +140,8 @@ export function createOutwardDesk(parts: OutwardParts): OutwardDesk {
     if (!settled) {
       // What goes together stays together, so that a message sent twice is twice the same. One alone, or urgent, waits for no disk.
       const keeping = changed({ keys: items.map((item) => item.key), standing: joinedIn(key) });
-      if (items.length > 1 && !urgent) await keeping;
+      // Nor for a disk that hangs: should it be sent twice for that, it has the same key while the same items go together.
+      if (items.length > 1 && !urgent) await Promise.race([keeping, parts.pause(KEPT_WITHIN_MS)]);
     }
     let error: string | null = null;
     try {

@@ -1,3 +1,4 @@
+import { setTimeout } from "node:timers/promises";
 import { AppError } from "../errors.js";
 import type { Log } from "../log.js";
 import type { AlarmDefinition, StandingAlarm, SuppressedAlarm } from "../model/alarm.js";
@@ -26,7 +27,7 @@ export interface Outward extends Pick<OutwardDesk, "told" | "takeUp" | "started"
   close(): Promise<void>;
 }
 
-export interface OutwardOptions extends Omit<OutwardParts, "send" | "entry" | "definition"> {
+export interface OutwardOptions extends Omit<OutwardParts, "send" | "entry" | "definition" | "pause"> {
   readonly entry: OutwardEntry | undefined;
   /** As they are set now. */
   readonly definitions: () => readonly AlarmDefinition[];
@@ -50,6 +51,7 @@ export function createOutward(options: OutwardOptions): Outward {
     ...options,
     entry,
     definition: (alarm) => definitions().find(({ id }) => id === alarm),
+    pause: (ms) => setTimeout(ms, undefined, { ref: false }),
     send: (message) =>
       carrier === null ? Promise.reject(new Error("it is not set up")) : carrier.send(message),
   });

@@ -139,6 +139,18 @@ it("mails in a flood go together in one, which is the same at every try; an urge
   expect(new Set(Object.values(bench.states()))).toEqual(new Set(["sent"]));
 });
 
+it("while the disk hangs what goes together goes all the same, and holds no urgent one up", async () => {
+  bench = outwardBench(entryOf({ mail: MAIL }));
+  bench.hangDisk();
+  bench.desk.told([bench.alarm("1-1"), bench.alarm("1-2")]);
+  bench.raise("1-3", { priority: "urgent", title: "Extraction has stopped" });
+  await bench.pass(5000);
+  expect(subjects(bench.sent)).toEqual([
+    "High: Coolant too warm and 1 more (Back shed)",
+    "URGENT: Extraction has stopped (Back shed)",
+  ]);
+});
+
 it("in quiet hours mails wait, and go together in the morning; urgent ones and other ways do not wait", async () => {
   // The bench begins at 09:00 UTC.
   const quiet = { from: "22:00", to: "07:00" };

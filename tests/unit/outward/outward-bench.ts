@@ -26,9 +26,12 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
   let writer = bench.writer;
   let refusing: (message: Outgoing) => string | null = () => null;
   let hanging = false;
+  let diskHangs = false;
+  let pauses: { readonly until: number; readonly over: () => void }[] = [];
   const sent: Outgoing[] = [];
   const tries: Outgoing[] = [];
   const keep = (async (name: string, params: unknown) => {
+    if (diskHangs) return await new Promise(() => {});
     number++;
     const { result, refused } = writer.commit({
       number,
@@ -57,6 +60,7 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
         sent.push(message);
         return Promise.resolve(null);
       },
+      pause: (ms) => new Promise<void>((over) => pauses.push({ until: at + ms, over })),
       timeOfDay: (wall) => new Date(wall).toISOString().slice(11, 16),
       when: (wall) => new Date(wall).toISOString(),
       failed: (error) => {
@@ -82,6 +86,10 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
     raise(id: string, changes: Partial<AlarmTransition> = {}) {
       rig.desk.told([alarm(id, changes)]);
     },
+    /** What is to be kept is not kept from now on, and no answer comes. */
+    hangDisk() {
+      diskHangs = true;
+    },
     /** One with the time of the bench. */
     async settle() {
       for (let i = 0; i < 20; i++) await Promise.resolve();
@@ -90,6 +98,8 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
     async pass(ms: number, step = 500) {
       for (const end = at + ms; at < end; ) {
         at = Math.min(end, at + step);
+        for (const { over } of pauses.filter(({ until }) => until <= at)) over();
+        pauses = pauses.filter(({ until }) => until > at);
         rig.desk.tick({ wall: WALL + at, mono: 1000 + at });
         await rig.settle();
       }
