@@ -51,6 +51,7 @@ export const ERRORS = {
   "way-unknown": { status: 404, title: "There is no such way of telling anybody" },
   "way-not-set-up": { status: 409, title: "This way is not set up" },
   "way-test-running": { status: 409, title: "A test is being sent" },
+  "way-test-too-soon": { status: 429, title: "A test was sent just now" },
   "channel-unknown": { status: 404, title: "There is no such channel" },
   "journal-too-new": { status: 500, title: "The journal was written by a newer version of the station" },
   "journal-in-use": { status: 503, title: "The journal is in use" },

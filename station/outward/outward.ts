@@ -10,6 +10,7 @@ import { createOutwardDesk, type OutwardDesk, type OutwardParts } from "./desk.j
 import type { OutwardEntry } from "./entry.js";
 import { eventOf } from "./event.js";
 import type { AlarmStanding, Outgoing } from "./outgoing.js";
+import { createTestPace } from "./test-pace.js";
 import type { Told } from "./told.js";
 import { mailOf } from "./wording.js";
 
@@ -22,7 +23,7 @@ export interface Outward extends Pick<OutwardDesk, "told" | "takeUp" | "started"
   /** @param well whether the station does its work: what keeps an eye on it is told so */
   tick(now: Instant, well: boolean): void;
   view(): OutwardView;
-  /** @throws AppError "way-unknown", "way-not-set-up", "way-test-running" */
+  /** @throws AppError "way-unknown", "way-not-set-up", "way-test-running", "way-test-too-soon" */
   test(way: string, by: string): Promise<WayTest>;
   close(): Promise<void>;
 }
@@ -55,7 +56,7 @@ export function createOutward(options: OutwardOptions): Outward {
     send: (message) =>
       carrier === null ? Promise.reject(new Error("it is not set up")) : carrier.send(message),
   });
-  const testing = new Set<Way>();
+  const pace = createTestPace();
   let tests = 0;
   let beatMono = Number.NEGATIVE_INFINITY;
   let wasWell: boolean | null = null;
@@ -97,19 +98,14 @@ export function createOutward(options: OutwardOptions): Outward {
       if (way === undefined) throw new AppError("way-unknown", `The ways are ${WAYS.join(", ")}.`);
       if (carrier === null || entry[way] === undefined)
         throw new AppError("way-not-set-up", `Set it up first: section outward.${way} of station.yaml.`);
-      if (testing.has(way))
-        throw new AppError(
-          "way-test-running",
-          "A test is being sent. Wait until it is done, then try again.",
-        );
-      testing.add(way);
+      pace.begin(way, clock.now().mono);
       try {
         const note = await carrier.send(testOf(way, by), TEST_WITHIN_MS);
         return { sent: true, text: note === null ? TAKEN[way] : `${TAKEN[way]} But: ${note}.` };
       } catch (error) {
         return { sent: false, text: error instanceof Error ? error.message : String(error) };
       } finally {
-        testing.delete(way);
+        pace.end(way);
       }
     },
     async close() {

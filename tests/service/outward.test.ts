@@ -321,6 +321,11 @@ it("each way can be tried, says how it went, and leaves nothing waiting; one tha
     text: expect.stringContaining("The mail server has taken it"),
   } satisfies WayTest);
   expect(mail.received[0]?.text).toMatch(/^Subject: This is a test: nothing has happened \(Back shed\)$/m);
+  expect(await running.send("POST", "/api/outward/mail/test", {})).toMatchObject({
+    status: 429,
+    body: { code: "way-test-too-soon", detail: expect.stringMatching(/try again in \d+ s/) },
+  });
+  expect(mail.received).toHaveLength(1);
   expect(await running.send("POST", "/api/outward/mqtt/test", {})).toMatchObject({
     status: 409,
     body: { code: "way-not-set-up" },

@@ -6,7 +6,7 @@ import { valid } from "../validate.js";
 
 export interface OutwardService {
   view(): OutwardView;
-  /** @throws AppError "way-unknown", "way-not-set-up", "way-test-running" */
+  /** @throws AppError "way-unknown", "way-not-set-up", "way-test-running", "way-test-too-soon" */
   test(way: string, by: string): Promise<WayTest>;
 }
 
