@@ -1,15 +1,15 @@
 import { LITTLE_MEMORY, startThread, type Thread } from "../journal/thread.js";
 import type { CarriedNotice, CarrierCalls } from "./carrying.js";
 import type { OutwardEntry } from "./entry.js";
-import type { AlarmStanding, Outgoing } from "./outgoing.js";
+import type { AlarmStanding, Outgoing, Taken } from "./outgoing.js";
 
 /** Hands messages to the thread that sends them. */
 export interface Carrier {
   /**
    * @param withinMs how long a server may take; each way has a time of its own
-   * @returns what was not right although it was sent @throws Error with words for people
+   * @throws Error with words for people
    */
-  send(message: Outgoing, withinMs?: number): Promise<string | null>;
+  send(message: Outgoing, withinMs?: number): Promise<Taken>;
   states(alarms: readonly AlarmStanding[]): void;
   /** To be called at least every ten seconds. @param well whether the station does its work */
   beat(well: boolean): void;
@@ -28,7 +28,7 @@ const RESTART_MS = 10_000;
 const CLOSE_WITHIN_MS = 6_000;
 
 interface Waiting {
-  readonly resolve: (note: string | null) => void;
+  readonly resolve: (taken: Taken) => void;
   readonly reject: (error: Error) => void;
 }
 
@@ -46,11 +46,11 @@ export function createCarrier({ entry, workerUrl, onEnded }: CarrierOptions): Ca
       url,
       {
         onNotice(notice) {
-          const { number, error, note } = notice as CarriedNotice;
-          const asked = waiting.get(number);
-          waiting.delete(number);
-          if (error === null) asked?.resolve(note);
-          else asked?.reject(new Error(error));
+          const told = notice as CarriedNotice;
+          const asked = waiting.get(told.number);
+          waiting.delete(told.number);
+          if (told.error === null) asked?.resolve(told.taken);
+          else asked?.reject(new Error(told.error));
         },
         onEnded(why) {
           if (thread === begun) thread = null;

@@ -1,5 +1,5 @@
 import type { OutwardEntry } from "./entry.js";
-import type { AlarmStanding, Outgoing } from "./outgoing.js";
+import type { AlarmStanding, Outgoing, Taken } from "./outgoing.js";
 
 /** What the thread that sends is asked. None waits for a server: how it went is told when it is known. */
 export interface CarrierCalls {
@@ -15,9 +15,7 @@ export interface CarrierCalls {
   close: { params: null; result: null };
 }
 
-/** What became of a message: `error` null where it was taken, with what was not right all the same. */
-export interface CarriedNotice {
-  readonly number: number;
-  readonly error: string | null;
-  readonly note: string | null;
-}
+/** What became of a message: how it was taken, or why it was not, in words for people. */
+export type CarriedNotice =
+  | { readonly number: number; readonly error: null; readonly taken: Taken }
+  | { readonly number: number; readonly error: string };

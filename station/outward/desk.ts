@@ -6,7 +6,7 @@ import { type Notice, type NoticeStanding, WAYS, type Way } from "../model/notic
 import type { OutwardView } from "../model/outward.js";
 import type { OutwardEntry } from "./entry.js";
 import { eventOf } from "./event.js";
-import type { Outgoing } from "./outgoing.js";
+import type { Outgoing, Taken } from "./outgoing.js";
 import { reachOf } from "./reach.js";
 import { type Choice, isQuiet, isTold, type Told } from "./told.js";
 import { createWayQueue, type Item, type Message, type WayQueue } from "./way-queue.js";
@@ -21,8 +21,8 @@ export interface OutwardParts {
   readonly start: string;
   readonly definition: (alarm: string) => Pick<AlarmDefinition, "consequence" | "action"> | undefined;
   readonly keep: KeepNotices;
-  /** Sends a message. What comes back is what was not right although it was sent. @throws Error with words for people */
-  readonly send: (message: Outgoing) => Promise<string | null>;
+  /** Sends a message. @throws Error with words for people */
+  readonly send: (message: Outgoing) => Promise<Taken>;
   /** "HH:MM" by the local clock. */
   readonly timeOfDay: (wall: number) => string;
   /** A moment in words, by the local clock. */
@@ -145,9 +145,11 @@ export function createOutwardDesk(parts: OutwardParts): OutwardDesk {
     }
     let error: string | null = null;
     try {
-      const note = await parts.send(outgoingOf(post.way, message));
+      const { note, again } = await parts.send(outgoingOf(post.way, message));
       const now = clock.now();
-      void changed(post.queue.sent(now));
+      void changed(again ? post.queue.putOff(note, now) : post.queue.sent(now));
+      if (again && post.error !== note)
+        log("warn", "could not be told outward to all, and is tried again", { way: post.way, why: note });
       post.lastSentWall = now.wall;
       post.error = note;
     } catch (thrown) {

@@ -4,7 +4,7 @@ import type { CarriedNotice, CarrierCalls } from "./carrying.js";
 import { type Heartbeat, startHeartbeat } from "./heartbeat.js";
 import type { MailWay } from "./mail.js";
 import type { MqttWay } from "./mqtt.js";
-import type { Outgoing } from "./outgoing.js";
+import type { Outgoing, Taken } from "./outgoing.js";
 import type { WebhookWay } from "./webhook.js";
 
 /** Without a word from the main thread for so long it counts as dead. */
@@ -26,7 +26,7 @@ function alive(): boolean {
   return well && performance.now() - lastBeat < SILENT_MS;
 }
 
-async function carry(message: Outgoing, withinMs: number | undefined): Promise<string | null> {
+async function carry(message: Outgoing, withinMs: number | undefined): Promise<Taken> {
   const notSetUp = () => new Error("it is not set up");
   if (message.way === "mail") {
     if (ways.mail === null) throw notSetUp();
@@ -34,10 +34,10 @@ async function carry(message: Outgoing, withinMs: number | undefined): Promise<s
   }
   if (message.way === "mqtt") {
     if (ways.mqtt === null) throw notSetUp();
-    return await ways.mqtt.send(message.event, withinMs);
+    return { note: await ways.mqtt.send(message.event, withinMs), again: false };
   }
   if (ways.webhook === null) throw notSetUp();
-  return await ways.webhook.send(message.event, message.key, withinMs);
+  return { note: await ways.webhook.send(message.event, message.key, withinMs), again: false };
 }
 
 const looking = setInterval(() => ways.mqtt?.available(alive()), LOOK_MS);
@@ -58,9 +58,8 @@ const side = answerCalls<CarrierCalls>(
     send({ number, message, withinMs }) {
       const tell = (notice: CarriedNotice) => side.notify(notice);
       carry(message, withinMs ?? undefined).then(
-        (note) => tell({ number, error: null, note }),
-        (error: unknown) =>
-          tell({ number, error: error instanceof Error ? error.message : String(error), note: null }),
+        (taken) => tell({ number, error: null, taken }),
+        (error: unknown) => tell({ number, error: error instanceof Error ? error.message : String(error) }),
       );
       return null;
     },

@@ -46,6 +46,8 @@ export interface WayQueue {
   /** The one under way was taken. */
   sent(now: Instant): NoticeChange;
   failed(error: string, now: Instant): NoticeChange;
+  /** The one under way was taken for some of those it goes to, and is to be sent again for the others. Its way works. */
+  putOff(error: string | null, now: Instant): NoticeChange;
   /** Those that have waited for too long go, and of too many those that matter least. */
   giveUp(now: Instant): NoticeChange[];
   readonly waiting: number;
@@ -60,6 +62,8 @@ interface Made extends Omit<Message, "settled"> {
   settled: boolean;
   attempts: number;
   nextMono: number;
+  /** Whether some have it already. */
+  partly: boolean;
 }
 
 const WINDOW_MS = 600_000;
@@ -105,7 +109,15 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
 
   function make(items: readonly Item[], attempts = 0, key = keyOf(items)): Made {
     const urgent = items.some(isUrgent);
-    return { key, items, urgent, attempts, settled: false, nextMono: Number.NEGATIVE_INFINITY };
+    return {
+      key,
+      items,
+      urgent,
+      attempts,
+      settled: false,
+      nextMono: Number.NEGATIVE_INFINITY,
+      partly: false,
+    };
   }
 
   /** Those of which a message may be made now. */
@@ -154,6 +166,16 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
     return message;
   }
 
+  function retried(message: Made, error: string | null, now: Instant): NoticeChange {
+    message.attempts++;
+    message.settled = true;
+    const pause = pauseAfter(message.attempts, message.urgent, random());
+    message.nextMono = now.mono + pause;
+    made.push(message);
+    const { key, items, attempts } = message;
+    return change(items, { message: key, attempts, nextWall: now.wall + pause, error });
+  }
+
   return {
     add(items) {
       loose.push(...remember(items));
@@ -179,24 +201,26 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
       return first;
     },
     sent(now) {
-      const { key, items, attempts } = taken();
+      const { key, items, attempts, partly } = taken();
       failures = 0;
-      sentMonos.push(now.mono);
+      if (!partly) sentMonos.push(now.mono);
       return change(items, { state: "sent", message: key, attempts: attempts + 1, doneWall: now.wall });
     },
     failed(error, now) {
-      const message = taken();
-      message.attempts++;
-      message.settled = true;
       failures++;
       failedMono = now.mono;
-      const pause = pauseAfter(message.attempts, message.urgent, random());
-      message.nextMono = now.mono + pause;
-      made.push(message);
+      const kept = retried(taken(), error, now);
       const urgent = made.some((each) => each.urgent) || loose.some(isUrgent);
       pausedUntil = now.mono + pauseAfter(failures, urgent, random());
-      const { key, items, attempts } = message;
-      return change(items, { message: key, attempts, nextWall: now.wall + pause, error });
+      return kept;
+    },
+    putOff(error, now) {
+      const message = taken();
+      failures = 0;
+      // However often it goes to those who are left, it is one message of those that may go in a while.
+      if (!message.partly) sentMonos.push(now.mono);
+      message.partly = true;
+      return retried(message, error, now);
     },
     giveUp(now) {
       const isLate = (item: Item) => ageMs(item, now) > GIVE_UP_AFTER_MS;
@@ -231,9 +255,10 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
       );
     },
     nextTryMs(now) {
-      if (underWay !== null || failures === 0) return null;
-      const due = made.map(({ nextMono }) => Math.max(nextMono, pausedUntil));
-      if (loose.length > 0) due.push(heldUntil());
+      if (underWay !== null) return null;
+      const again = made.filter(({ partly }) => failures > 0 || partly);
+      const due = again.map(({ nextMono }) => Math.max(nextMono, pausedUntil));
+      if (failures > 0 && loose.length > 0) due.push(heldUntil());
       return due.length === 0 ? null : Math.max(0, Math.min(...due) - now.mono);
     },
     holds: (quiet) => quiet && loose.some((item) => !isUrgent(item)),

@@ -38,6 +38,8 @@ export interface MailServerOptions {
   readonly user?: string;
   readonly password?: string;
   readonly tls?: { readonly key: string; readonly cert: string };
+  /** The status that an address is refused with (RFC 5321, section 4.2.1); null: it is taken. */
+  readonly onAddress?: (address: string) => number | null;
   /** What becomes of a mail once the server has all of it: it is answered for, or the connection is broken off. */
   readonly onMail?: (received: Received) => "take" | "break-off" | Promise<"take" | "break-off">;
 }
@@ -64,6 +66,11 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
       if (username === options.user && password === options.password) answer(null, { user: username });
       // As some servers do: they say back what they were given.
       else answer(new Error(`no such user ${username} with ${password}`));
+    },
+    onRcptTo({ address }, _session, answer) {
+      const responseCode = options.onAddress?.(address) ?? null;
+      if (responseCode === null) answer();
+      else answer(Object.assign(new Error("not this one"), { responseCode }));
     },
     async onData(stream, session, answer) {
       const chunks: Buffer[] = [];

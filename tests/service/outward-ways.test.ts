@@ -74,7 +74,9 @@ describe("mail", () => {
 
   it("arrives with its words, its own id and the date of what it tells", async () => {
     const server = stopped(await startMailServer());
-    expect(await way(server.port, { to: ["a@b.example", "c@d.example"] }).send(MAIL, WALL)).toBeNull();
+    expect(await way(server.port, { to: ["a@b.example", "c@d.example"] }).send(MAIL, WALL)).toEqual({
+      ...{ note: null, again: false },
+    });
     const [mail] = server.received;
     expect(mail?.to).toEqual(["a@b.example", "c@d.example"]);
     expect(mail?.messageId).toBe(MAIL.messageId);
@@ -82,6 +84,32 @@ describe("mail", () => {
     expect(mail?.text).toMatch(/^Date: Mon, 04 May 2026 09:00:00 \+0000$/m);
     expect(mail?.text).toMatch(/^Auto-Submitted: auto-generated$/m);
     expect(mail?.text).toContain("Stop cutting.");
+  });
+
+  it("goes again only to whom the server put off for now, as the same mail; who is refused for good is told of", async () => {
+    const statuses = new Map([
+      ["late@b.example", 451],
+      ["gone@b.example", 550],
+    ]);
+    const server = stopped(await startMailServer({ onAddress: (address) => statuses.get(address) ?? null }));
+    const mail = way(server.port, { to: ["late@b.example", "a@b.example", "gone@b.example"] });
+    const refusedOne = "1 of 3 addresses were refused by 127.0.0.1";
+    const putOff = {
+      note: `${refusedOne}, 1 of 3 put off for now`,
+      again: true,
+    };
+    expect(await mail.send(MAIL, WALL)).toEqual(putOff);
+    expect(await mail.send(MAIL, WALL)).toEqual(putOff);
+    statuses.delete("late@b.example");
+    expect(await mail.send(MAIL, WALL)).toEqual({ note: refusedOne, again: false });
+    expect(server.received.map(({ to }) => to)).toEqual([["a@b.example"], ["late@b.example"]]);
+    const [first, second] = server.received;
+    expect(second?.text.replace(/boundary.*/g, "")).toBe(first?.text.replace(/boundary.*/g, ""));
+  });
+
+  it("that no address is taken of has failed", async () => {
+    const server = stopped(await startMailServer({ onAddress: () => 451 }));
+    expect(await refused(way(server.port).send(MAIL, WALL))).toMatch(/^127\.0\.0\.1: .*451/);
   });
 
   it("is encrypted and signed in for, with a server of one's own", async () => {

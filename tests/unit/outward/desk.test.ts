@@ -139,6 +139,32 @@ it("mails in a flood go together in one, which is the same at every try; an urge
   expect(new Set(Object.values(bench.states()))).toEqual(new Set(["sent"]));
 });
 
+it("what some have yet to get goes again, the same, and neither counts as sent nor holds others up", async () => {
+  bench = outwardBench(entryOf({ mail: MAIL }));
+  bench.putOff("1 of 2 put off");
+  bench.raise("1-1");
+  await bench.pass(3 * MINUTE);
+  expect(bench.sent).toHaveLength(4);
+  expect(new Set(bench.sent.map((message) => JSON.stringify(message))).size).toBe(1);
+  expect(bench.states()).toEqual({ "mail:1-1": "waiting" });
+  expect(bench.desk.view().ways[0]).toMatchObject({
+    ...{
+      waiting: 1,
+      error: "1 of 2 put off",
+      lastSentWall: expect.any(Number),
+      nextTryMs: expect.any(Number),
+    },
+  });
+  bench.putOff(null);
+  bench.raise("1-2");
+  await bench.settle();
+  expect(bench.states()).toEqual({ "mail:1-1": "waiting", "mail:1-2": "sent" });
+  await bench.pass(5 * MINUTE);
+  expect(bench.sent).toHaveLength(6);
+  expect(bench.states()).toEqual({ "mail:1-1": "sent", "mail:1-2": "sent" });
+  expect(bench.desk.view().ways[0]).toMatchObject({ waiting: 0, error: null, nextTryMs: null });
+});
+
 it("while the disk hangs what goes together goes all the same, and holds no urgent one up", async () => {
   bench = outwardBench(entryOf({ mail: MAIL }));
   bench.hangDisk();

@@ -27,6 +27,7 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
   let refusing: (message: Outgoing) => string | null = () => null;
   let hanging = false;
   let diskHangs = false;
+  let puttingOff: string | null = null;
   let pauses: { readonly until: number; readonly over: () => void }[] = [];
   const sent: Outgoing[] = [];
   const tries: Outgoing[] = [];
@@ -58,7 +59,9 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
         const words = refusing(message);
         if (words !== null) return Promise.reject(new Error(words));
         sent.push(message);
-        return Promise.resolve(null);
+        return Promise.resolve(
+          puttingOff === null ? { note: null, again: false } : { note: puttingOff, again: true },
+        );
       },
       pause: (ms) => new Promise<void>((over) => pauses.push({ until: at + ms, over })),
       timeOfDay: (wall) => new Date(wall).toISOString().slice(11, 16),
@@ -79,6 +82,10 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
     refuse(words: string | null, only: (message: Outgoing) => boolean = () => true) {
       refusing = (message) => (only(message) ? words : null);
       hanging = false;
+    },
+    /** The servers take what comes for some of those it goes to, and put the others off with these words; null: for all. */
+    putOff(words: string | null) {
+      puttingOff = words;
     },
     hang() {
       hanging = true;
