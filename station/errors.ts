@@ -53,6 +53,7 @@ export const ERRORS = {
   "way-test-running": { status: 409, title: "A test is being sent" },
   "way-test-too-soon": { status: 429, title: "A test was sent just now" },
   "channel-unknown": { status: 404, title: "There is no such channel" },
+  "emergency-unknown": { status: 503, title: "The emergency numbers are not known yet" },
   "journal-too-new": { status: 500, title: "The journal was written by a newer version of the station" },
   "journal-in-use": { status: 503, title: "The journal is in use" },
   "journal-unusable": { status: 503, title: "The journal cannot be used" },

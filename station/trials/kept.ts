@@ -13,12 +13,16 @@ const ANSWER_WITHIN_MS = 2_000;
  * Waits a little for `keeping`. While the disk is stuck the answer is `provisional`, not kept: the thing is done, and will be
  * kept once the disk lets it. @throws what `keeping` rejects with in that time
  */
-export async function keptWithin<T>(keeping: Promise<T>, provisional: T): Promise<Kept<T>> {
+export async function keptWithin<T>(
+  keeping: Promise<T>,
+  provisional: T,
+  withinMs: number = ANSWER_WITHIN_MS,
+): Promise<Kept<T>> {
   const late = new AbortController();
   try {
     return await Promise.race([
       keeping.then((value) => ({ value, kept: true })),
-      pause(ANSWER_WITHIN_MS, { value: provisional, kept: false }, { signal: late.signal }),
+      pause(withinMs, { value: provisional, kept: false }, { signal: late.signal }),
     ]);
   } finally {
     late.abort();
