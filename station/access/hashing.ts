@@ -1,4 +1,3 @@
-import { hash, verify } from "@node-rs/argon2";
 import { AppError } from "../errors.js";
 
 /**
@@ -30,9 +29,11 @@ interface Argon2 {
   verify(hashed: string, secret: string): Promise<boolean>;
 }
 
+/** Loaded when first asked for: a station without a passphrase has no need of its memory. */
+const library = () => import("@node-rs/argon2");
 const ON_OTHER_THREADS: Argon2 = {
-  hash: (secret) => hash(secret, ARGON2),
-  verify: (hashed, secret) => verify(hashed, secret),
+  hash: async (secret) => (await library()).hash(secret, ARGON2),
+  verify: async (hashed, secret) => (await library()).verify(hashed, secret),
 };
 
 /**
