@@ -40,7 +40,7 @@ export const FUME = {
     topic: "fume",
     seriousness: 2,
     headline: "Close the lid: the fume is not out yet",
-    text: "The cut ended a moment ago, and what it left in the machine comes into the room. Close the lid, hold your breath away from it, and let the extraction run until no smoke is left.",
+    text: "The cut ended a moment ago, and what it left in the machine comes into the room. Close the lid, stand back, and let the extraction run until no smoke is left.",
     sources: [S.virginia, S.artsLondon, S.hsg258],
   },
   "fume-stopped-early": {

@@ -28,7 +28,7 @@ function refusal(text: string): string {
 describe("station.yaml", () => {
   it("takes a small one and fills in the rest", () => {
     const config = readConfig(GOOD, "station.yaml");
-    expect(config.web).toMatchObject({ host: "127.0.0.1", port: 8080 });
+    expect(config.web).toEqual({ host: "127.0.0.1", port: 8080, names: [], behind_proxy: false });
     expect(config.channels[0]).toMatchObject({ id: "coolant-in", unit: "Cel", source: "probe", point: null });
   });
 
