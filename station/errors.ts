@@ -21,6 +21,7 @@ export const ERRORS = {
   "not-locked": { status: 409, title: "No passphrase is set yet" },
   "already-locked": { status: 409, title: "A passphrase is set already" },
   "name-taken": { status: 409, title: "The name is taken" },
+  "list-full": { status: 409, title: "The list of people is full" },
   "last-owner": { status: 409, title: "The station needs an owner" },
   "person-unknown": { status: 404, title: "There is no such person" },
   "session-unknown": { status: 404, title: "There is no such session" },

@@ -10,6 +10,9 @@ export const ACCESS_FILE = "access.json";
 
 const count = z.number().min(0);
 const sumSchema = z.string().regex(/^[A-Za-z0-9_-]{43}$/);
+/** More are refused as they are added: a file with more would not be read at the next start. */
+export const MOST_PEOPLE = 100;
+
 const hashSchema = z.string().startsWith("$argon2id$").max(300);
 
 const personSchema = z.strictObject({
@@ -48,7 +51,7 @@ const accessFileSchema = z.strictObject({
     boot: z.string().max(64),
     clock: z.enum(["synchronised", "not synchronised", "unknown"]),
   }),
-  people: z.array(personSchema).max(100),
+  people: z.array(personSchema).max(MOST_PEOPLE),
   pin: z.strictObject({ hash: hashSchema.nullable(), idleMinutes: z.int().min(1).max(480) }),
   scraper: sumSchema.nullable(),
   /** Twenty of each person, and those without one. */

@@ -4,7 +4,7 @@ import type { Role } from "../model/access.js";
 import type { Clock } from "../model/instant.js";
 import type { Caller } from "./caller.js";
 import { deedOf, type TellDeed } from "./deeds.js";
-import type { Person } from "./file.js";
+import { MOST_PEOPLE, type Person } from "./file.js";
 import type { Hashing } from "./hashing.js";
 import type { Pairings } from "./pairings.js";
 import { checkPassphrase, checkPin, fold } from "./passphrase.js";
@@ -95,6 +95,11 @@ export function createPeople(parts: PeopleParts): People {
       const free = ({ people }: Held) => {
         if (people.some(({ name }) => fold(name) === fold(person.name)))
           throw new AppError("name-taken", "Somebody on the list has this name: take another.");
+        if (people.length >= MOST_PEOPLE)
+          throw new AppError(
+            "list-full",
+            `The list holds ${MOST_PEOPLE} people: take somebody off it first.`,
+          );
       };
       free(store.held());
       const added = await made(person, caller.here);

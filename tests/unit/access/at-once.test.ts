@@ -48,6 +48,15 @@ describe("two changes of who may sign in, at the same time", () => {
     expect(await outcomes(...gone)).toEqual(["done", "last-owner"]);
   });
 
+  it("do not make the list longer than the file may be, or nobody could sign in after the next start", async () => {
+    const more = Array.from({ length: 100 }, (_, i) => add(`Person ${i}`));
+    const done = await outcomes(...more);
+    expect(done.filter((each) => each === "done")).toHaveLength(99);
+    expect(done.filter((each) => each === "list-full")).toHaveLength(1);
+    const again = await rig.again();
+    expect(again.view(again.caller(null, { here: true, address: "127.0.0.1" })).people).toHaveLength(100);
+  });
+
   it("do not give a passphrase to somebody who is no longer there", async () => {
     await add("First");
     const there = { here: false, address: "10.0.0.9" };
