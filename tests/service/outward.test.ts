@@ -221,11 +221,19 @@ it("every alarm of many kills reaches the webhook, each with one key", async () 
     await start({ webhook: hook.port });
     await eventually(async () => (await ways()).get("webhook")?.waiting === 0, "all of it");
   }
-  const { transitions } = await (station as StationProcess).get<{ transitions: { id: string }[] }>(
-    "/api/alarms/log?limit=200",
-  );
-  for (const { id } of transitions) shown.add(`"webhook:${id}"`);
-  const keys = hook.posted.map(({ headers }) => String(headers["idempotency-key"]));
+  // What the last start brought back may still change once the sensors speak: the log and the receiver are asked until
+  // they agree.
+  const posted = () => hook.posted.map(({ headers }) => String(headers["idempotency-key"]));
+  await eventually(async () => {
+    const { transitions } = await (station as StationProcess).get<{ transitions: { id: string }[] }>(
+      "/api/alarms/log?limit=200",
+    );
+    shown.clear();
+    for (const { id } of transitions) shown.add(`"webhook:${id}"`);
+    const keys = new Set(posted());
+    return keys.size === shown.size && [...shown].every((key) => keys.has(key));
+  }, "every transition of the log");
+  const keys = posted();
   expect(new Set(keys)).toEqual(shown);
   expect(keys.length).toBeGreaterThan(shown.size);
   const bodies = new Map<string, string>();
