@@ -61,6 +61,33 @@ describe("pages for whoever needs them large, still, or in their own colours", (
     await sized(16, 13);
   });
 
+  // A phone that is turned, a window made narrow: also before anything that watches the width has drawn itself anew.
+  it("no page is moved sideways in the very moment in which its screen becomes narrow", SLOW, async () => {
+    const wide: unknown[] = [];
+    for (const scene of SCENES) {
+      await page.setViewportSize({ width: 844, height: 390 });
+      await openScene(page, rig.station.url, scene, rig.facts);
+      const over = page.evaluate(
+        () =>
+          new Promise<readonly number[]>((told) => {
+            addEventListener(
+              "resize",
+              () =>
+                told(
+                  [document.documentElement, ...document.querySelectorAll("main")].map(
+                    (each) => each.scrollWidth - each.clientWidth,
+                  ),
+                ),
+              { once: true },
+            );
+          }),
+      );
+      await page.setViewportSize({ width: 390, height: 844 });
+      if ((await over).some((by) => by > 0)) wide.push([scene.name, ...(await over)]);
+    }
+    expect(wide).toEqual([]);
+  });
+
   it("nothing moves by itself where that is asked for", async () => {
     await page.emulateMedia({ reducedMotion: "reduce" });
     rig.water(23);

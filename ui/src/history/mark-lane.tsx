@@ -9,7 +9,6 @@ import { clamped, type Span } from "./span.js";
 
 /** A mark is as wide as a wet finger needs. */
 const MARK_PX = 52;
-const LIST_PX = 340;
 /** Share of its length by which a span reaches past the marks it is zoomed to. */
 const ROUND_THEM = 0.15;
 
@@ -42,7 +41,8 @@ function Mark({ cluster, open, stop, press, reached }: MarkProps) {
   const page = only === null ? null : pageOf(only);
   const common = {
     class: "time-mark",
-    style: { left: `${PLOT_LEFT_PX + x - MARK_PX / 2}px` },
+    // Within the lane also in the moment in which it has become narrower and nothing is drawn anew.
+    style: { left: `min(${PLOT_LEFT_PX + x - MARK_PX / 2}px, 100% - ${MARK_PX}px)` },
     tabIndex: stop ? 0 : -1,
     onFocus: reached,
     "data-testid": `mark-${only === null ? "several" : only.key}`,
@@ -130,7 +130,7 @@ export function MarkLane({ happenings, span, widthPx, show }: Props) {
         <MarkList
           key={openKey}
           happenings={open.happenings}
-          leftPx={Math.min(open.x, Math.max(0, widthPx - LIST_PX))}
+          leftPx={open.x}
           lane={lane}
           close={close}
           leave={() => setOpenKey(null)}

@@ -5,9 +5,11 @@ import { MarkShape } from "./mark-shape.js";
 import { countText, detailOf, headOf, howMany, pageOf, type Single, timeOf } from "./mark-words.js";
 
 const MOST_LISTED = 40;
+const LIST_WIDTH = "min(340px, 100%)";
 
 interface Props {
   readonly happenings: readonly Happening[];
+  /** Where it begins where there is room to its right. */
   readonly leftPx: number;
   /** A press outside it, or Escape, closes the list. */
   readonly lane: RefObject<HTMLElement | null>;
@@ -72,7 +74,12 @@ export function MarkList({ happenings, leftPx, lane, close, leave, zoom }: Props
   const listed = happenings.filter(isSingle).slice(-MOST_LISTED).reverse();
   const unlisted = count - listed.length;
   return (
-    <div class="mark-list" ref={list} style={{ left: `${leftPx}px` }} data-testid="mark-list">
+    <div
+      class="mark-list"
+      ref={list}
+      style={{ width: LIST_WIDTH, left: `min(${leftPx}px, 100% - ${LIST_WIDTH})` }}
+      data-testid="mark-list"
+    >
       <div class="mark-list-head">
         <strong>{countText(happenings)}</strong>
         {(count > 1 || unlisted > 0) && (
