@@ -35,8 +35,9 @@ import { NOTHING_RECALLED, takeUpAgain } from "./recall.js";
 import { createRetention } from "./retention.js";
 import { servicesOf } from "./services.js";
 import { createSituation } from "./situation.js";
+import { createDelivered } from "./sources/delivered.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
-import { createSource } from "./sources/drivers.js";
+import { createSource, latenessOf } from "./sources/drivers.js";
 import { createOptics } from "./trials/optics.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord } from "./trials/run-record.js";
@@ -155,10 +156,15 @@ async function main(): Promise<void> {
     jobSheet: known.jobSheet,
     // The beam of the simulated bench knows nothing of specimens, and would cut those of a plan at moments of its own.
     beamBegins: () => !simulated || trials.desk.now() === null,
+    delivered: createDelivered({
+      latestMs: Math.max(...config.sources.map(latenessOf)),
+      mono: () => clock.now().mono,
+    }),
     changed: (run) => {
       trials.desk.runChanged(run);
       afterCut.runChanged(run);
     },
+    restamped: (run) => trials.desk.runChanged(run),
     failed: keepFailed,
   });
   const trials = createTrials({

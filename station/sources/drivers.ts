@@ -1,7 +1,7 @@
 import { z } from "zod";
 import type { Clock } from "../model/instant.js";
 import type { Source } from "../model/source.js";
-import { createBenchSimulator } from "./bench-simulator/device.js";
+import { TICK_MS as BENCH_TICK_MS, createBenchSimulator } from "./bench-simulator/device.js";
 import { benchSimulatorEntrySchema } from "./bench-simulator/entry.js";
 import { BENCH_POINTS } from "./bench-simulator/points.js";
 import { createDigitalInput } from "./digital-input/device.js";
@@ -51,6 +51,24 @@ export function pointsOf(entry: DriverEntry): readonly string[] | null {
  */
 export function everyOf(entry: DriverEntry): number | null {
   return entry.driver === "serial" ? null : entry.every_s;
+}
+
+/**
+ * Longest that a source with this entry keeps a reading back before it hands it over, dated to when it was so: milliseconds, on a
+ * loop that is not held up. Those that are dated as they are handed over are never late.
+ */
+export function latenessOf(entry: DriverEntry): number {
+  switch (entry.driver) {
+    case "digital-input":
+      return entry.debounce_ms;
+    case "bench-simulator":
+      return BENCH_TICK_MS;
+    case "kernel-1-wire":
+    case "kernel-sensor":
+    case "serial":
+    case "tachometer":
+      return 0;
+  }
 }
 
 export interface SourceDeps {

@@ -1,4 +1,5 @@
 import { randomUUID } from "node:crypto";
+import { isDeepStrictEqual } from "node:util";
 import type { DerivedValue } from "../conditions/deriver.js";
 import { AppError } from "../errors.js";
 import type { Clock, Instant } from "../model/instant.js";
@@ -24,6 +25,12 @@ export interface Keeping {
   readonly kept: Promise<Run>;
 }
 
+/** `run` has its stamp as it would be if no reading of its time were still to come; `kept` has it for good. */
+export interface Ending extends Keeping {
+  /** Resolves once it is stamped for good: all readings of its time have come. */
+  readonly stamped: Promise<void>;
+}
+
 export interface RunDesk {
   /** Every reading, in order, with what was derived from it. */
   take(reading: Reading, derived: readonly DerivedValue[], extraction: Standing["extraction"]): void;
@@ -31,7 +38,7 @@ export interface RunDesk {
   /** @throws AppError `run-open` */
   begin(): Keeping;
   /** @throws AppError `run-not-open`, `run-unknown` (another run is open) */
-  end(id: string): Keeping;
+  end(id: string): Ending;
   current(): Run | null;
   /** Runs of this start that have ended and are still on their way to the disk, newest first. */
   unkept(): readonly Run[];
@@ -54,7 +61,7 @@ export interface RunDesk {
   askFor(settings: RunSettings | null, at: Instant): void;
   /** Corrects what was entered for a run that is open or still on its way to the disk. */
   correct(id: string, settings: RunSettings): void;
-  /** Closes an open run, as the station is being shut down; resolves once all ends are on the disk. */
+  /** Closes an open run, once no source reads any more; resolves once all ends are on the disk. */
   shutDown(): Promise<void>;
 }
 
@@ -71,8 +78,15 @@ export interface RunDeskParts {
   readonly lastNumber: number;
   /** As last entered, with the wall time of that; null if never. */
   readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
+  /**
+   * Resolves once every reading from before the call has been taken: a source may hand over late what it dates back, and all the
+   * later where the loop was held up. A run is stamped for good then, since the journal has those readings too.
+   */
+  readonly delivered: () => Promise<void>;
   /** Called as a run begins and as it ends, before either is on the disk. */
   readonly changed?: (run: Run) => void;
+  /** Called where readings that came after the end of a run have changed its stamp. */
+  readonly restamped?: (run: Run) => void;
   /** Called when a run could not be kept; the alarm of the journal says the same to everybody. */
   readonly failed: (error: unknown) => void;
 }
@@ -90,6 +104,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   const kindOf = new Map<string, ChannelKind>(rules.definitions.map(({ id, kind }) => [id, kind]));
   const past = createRecentPast();
   const begunHere = new Set<string>();
+  /** Runs that have ended and are not stamped for good yet, each with what has that done at once. */
+  const ending = new Map<Stamper, () => void>();
   const unkept = new Map<string, Run>();
   let open: OpenRun | null = null;
   let entered = parts.jobSheet?.settings ?? {};
@@ -137,47 +153,69 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
     return opened;
   };
 
-  const closeRun = (closed: OpenRun, at: Instant, cause: RunEnd): Keeping => {
+  const closeRun = (closed: OpenRun, at: Instant, cause: RunEnd): Ending => {
     open = null;
     lastEndMono = at.mono;
+    const { stamper } = closed;
     const facts = { clockAtEnd: clock.state(), opticsHours: parts.opticsHours(at), endCause: cause };
-    const { stamp, end } = closed.stamper.close(closed.run, at, facts);
-    const ended = { endWall: end.wall, endMono: end.mono, endCause: cause, stamp };
-    const kept = closed.kept.then(async () => {
+    const { stamp: first, end } = stamper.close(closed.run, at, facts);
+    const ended = { endWall: end.wall, endMono: end.mono, endCause: cause };
+    const { id } = closed.run;
+    unkept.set(id, { ...closed.run, ...ended, stamp: first });
+    const stamped = new Promise<void>((resolve, reject) => {
+      ending.set(stamper, resolve);
+      parts.delivered().then(resolve, reject);
+    }).then(() => {
+      ending.delete(stamper);
+      const { stamp } = stamper.close(closed.run, end, facts);
+      const shown = unkept.get(id);
+      if (shown !== undefined && !isDeepStrictEqual(stamp, first)) {
+        unkept.set(id, { ...shown, stamp });
+        parts.restamped?.({ ...shown, stamp });
+      }
+      return stamp;
+    });
+    const kept = Promise.all([closed.kept, stamped]).then(async ([, stamp]) => {
       // The number is the journal's, and is known once the beginning has been kept.
-      const run = { ...closed.run, ...ended };
+      const run = { ...closed.run, ...ended, stamp };
       await store.runEnded(run);
       return run;
     });
     kept.catch(parts.failed);
     closing = Promise.allSettled([closing, kept]);
-    const run = { ...closed.run, ...ended };
-    unkept.set(run.id, run);
     kept.then(
-      () => unkept.delete(run.id),
-      () => unkept.delete(run.id),
+      () => unkept.delete(id),
+      () => unkept.delete(id),
     );
+    const run = { ...closed.run, ...ended, stamp: first };
     parts.changed?.(run);
-    return { run, kept };
+    const done = () => undefined;
+    return { run, kept, stamped: stamped.then(done, done) };
   };
 
-  /** Carries the steps out, and gives what the last beginning or end came to. */
-  const follow = (steps: readonly RunStep[]): Keeping | null => {
-    let keeping: Keeping | null = null;
+  /** Carries the steps out, and gives what the last beginning and the last end came to. */
+  const follow = (
+    steps: readonly RunStep[],
+  ): { readonly begun: Keeping | null; readonly ended: Ending | null } => {
+    let begun: Keeping | null = null;
+    let ended: Ending | null = null;
     for (const step of steps) {
-      if (step.step === "begin") keeping = openRun(step.at, step.cause);
+      if (step.step === "begin") begun = openRun(step.at, step.cause);
       else if (open === null) continue;
-      else if (step.step === "end") keeping = closeRun(open, step.at, step.cause);
+      else if (step.step === "end") ended = closeRun(open, step.at, step.cause);
       else open.stamper.mark(step.step === "mark" ? step.at : null);
     }
-    return keeping;
+    return { begun, ended };
   };
 
   const notOpen = () => new AppError("run-not-open", "No run is open, so none can be ended.");
 
   return {
     take(reading, derived, extraction) {
-      past.take({ reading, derived, extraction }, (old) => open?.stamper.settle(old));
+      past.take({ reading, derived, extraction }, (old) => {
+        open?.stamper.settle(old);
+        for (const stamper of ending.keys()) stamper.settle(old);
+      });
       const kind = kindOf.get(reading.channel);
       const begins = open !== null || (parts.beamBegins?.() ?? true);
       if (kind === "laser-on" && begins) follow(keeper.laser(reading));
@@ -187,7 +225,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       follow(keeper.tick(now));
     },
     begin() {
-      const keeping = open === null ? follow(keeper.begin(clock.now())) : null;
+      const keeping = open === null ? follow(keeper.begin(clock.now())).begun : null;
       if (keeping === null) throw openAlready(open?.run ?? null);
       return keeping;
     },
@@ -196,7 +234,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       if (open.run.id !== id) {
         throw new AppError("run-unknown", `That run is not the open one; run ${open.run.number} is.`);
       }
-      const keeping = follow(keeper.end(clock.now()));
+      const keeping = follow(keeper.end(clock.now())).ended;
       if (keeping === null) throw notOpen();
       return keeping;
     },
@@ -237,6 +275,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       const ended = keeper.pendingEnd();
       if (open !== null && ended !== null) closeRun(open, ended, "laser-on");
       else if (open !== null) closeRun(open, clock.now(), "station-stopped");
+      for (const stampNow of ending.values()) stampNow();
       await closing;
     },
   };

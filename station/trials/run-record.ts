@@ -129,8 +129,10 @@ export function createRunRecord(parts: RunRecordParts) {
       return keptWithin(kept, run);
     },
     async end(id: string): Promise<Kept<Run>> {
-      const { run, kept } = desk.end(id);
+      const { run, kept, stamped } = desk.end(id);
       parts.changed();
+      // Whoever ended it wants to see the stamp that it keeps; the wait for the disk begins after it.
+      await stamped;
       return keptWithin(kept, run);
     },
     async correct(id: string, settings: RunSettings): Promise<Kept<Run>> {

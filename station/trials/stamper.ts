@@ -17,7 +17,10 @@ export interface Stamper {
   settle(old: Arrival): void;
   /** Remembers how things stand at a moment at which the run may turn out to have ended; null forgets it. */
   mark(at: Instant | null): void;
-  /** The stamp for an end at `end`, which is moved up to what has settled should it be earlier than that. */
+  /**
+   * The stamp for an end at `end`, which is moved up to what has settled should it be earlier than that. Asked again for the end
+   * it gave, it has the late news of the run's time that has come since; `settle` is to be given what settles meanwhile.
+   */
   close(run: Run, end: Instant, facts: StampFacts): { readonly stamp: Stamp; readonly end: Instant };
 }
 
@@ -51,6 +54,10 @@ export function createStamper(rules: StampRules, startMono: number, past: Recent
       for (const each of past.unsettled()) {
         const { mono } = each.reading.at;
         if (mono > startMono && mono < last.mono) stampArrival(base, each);
+      }
+      if (markAt?.mono !== last.mono) {
+        markAt = last;
+        marked = null;
       }
       return { stamp: closeStamp(base, rules, run, last, facts), end: last };
     },

@@ -49,6 +49,7 @@ const STARTED_WALL = Date.UTC(2026, 2, 2);
 /** All that is no part of the bench is well. */
 const WELL = {
   opticsHours: () => 1,
+  delivered: async () => undefined,
   journal: () => ({ writing: true, held: false, slow: false, text: "" }),
   soundness: () => ({ state: "sound", lookedWall: 0, text: "", doubt: null }) as const,
   disk,
@@ -100,6 +101,7 @@ export function runShop(
     joinGapMs: config.runs.join_gap_s * 1000,
     store: { runBegun: async (run) => run, runEnded: async () => undefined },
     opticsHours: () => 1,
+    delivered: async () => undefined,
     failed: (error) => {
       throw error;
     },

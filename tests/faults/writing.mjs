@@ -71,6 +71,7 @@ const desk = createRunDesk({
   joinGapMs: 2000,
   store: journal,
   opticsHours: () => 3,
+  delivered: async () => undefined,
   simulated: false,
   lastNumber: recalled.lastNumber,
   jobSheet: null,

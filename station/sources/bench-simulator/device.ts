@@ -4,7 +4,8 @@ import { type Bench, createBench, type PointReport, STEPS_PER_S } from "./bench.
 import type { BenchSimulatorEntry } from "./entry.js";
 import { unitOf } from "./points.js";
 
-const TICK_MS = 100;
+/** What has happened on the bench since the tick before is told, so late at most, with the next. */
+export const TICK_MS = 100;
 /** Further behind than this, the process was not running: real sensors would have gone unread, so nothing is reported. */
 const GAP_MS = 2000;
 /** And no more than this in one tick, however fast the simulated time goes, to leave the main thread to others. */

@@ -26,13 +26,22 @@ export const EPOCH = 1_790_000_000_000;
 const instant = (mono: number): Instant => ({ wall: EPOCH + mono, mono });
 
 /** The line from raw readings to the desk, as the station wires it, with a store in memory and a clock that is set. */
-export function bench(options: { bootId?: string; beamBegins?: () => boolean } = {}) {
+export function bench(
+  options: {
+    bootId?: string;
+    beamBegins?: () => boolean;
+    /** How long after the end of a run the last reading of its time may come; by default none comes late. */
+    latestMs?: number;
+    restamped?: (run: Run) => void;
+  } = {},
+) {
   const board = createChannelBoard(definitions);
   const deriver = createDeriver({ definitions, coolantRange: rules.coolantRange });
   const readings: Reading[] = [];
   const begun: Run[] = [];
   const ended: Run[] = [];
   let mono = 1_000;
+  let waiting: { readonly due: number; readonly resolve: () => void }[] = [];
   const clock = {
     now: () => instant(mono),
     bootId: options.bootId ?? "boot-1",
@@ -53,6 +62,12 @@ export function bench(options: { bootId?: string; beamBegins?: () => boolean } =
     },
     opticsHours: () => 3,
     simulated: false,
+    delivered: async () => {
+      const { latestMs } = options;
+      if (latestMs === undefined) return;
+      await new Promise<void>((resolve) => waiting.push({ due: mono + latestMs, resolve }));
+    },
+    ...(options.restamped === undefined ? {} : { restamped: options.restamped }),
     ...(options.beamBegins === undefined ? {} : { beamBegins: options.beamBegins }),
     lastNumber: 40,
     jobSheet: null,
@@ -75,6 +90,8 @@ export function bench(options: { bootId?: string; beamBegins?: () => boolean } =
     clock,
     at(next: number) {
       mono = next;
+      for (const { due, resolve } of waiting) if (due <= mono) resolve();
+      waiting = waiting.filter(({ due }) => due > mono);
     },
     /** @param lateMs how long ago it happened: news of a switch comes late */
     send(point: string, value: number, lateMs = 0) {
