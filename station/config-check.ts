@@ -100,7 +100,7 @@ function linesUsedTwice({ sources, output_pin: pin }: ConfigFile): Fault[] {
     path: readonly PropertyKey[],
     name: string,
     chip: string | undefined,
-    line: number | undefined,
+    line: number | string | undefined,
   ) => {
     if (line === undefined) return;
     const key = `${chip ?? ""} ${line}`;

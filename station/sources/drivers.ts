@@ -6,7 +6,8 @@ import { benchSimulatorEntrySchema } from "./bench-simulator/entry.js";
 import { BENCH_POINTS } from "./bench-simulator/points.js";
 import { createDigitalInput } from "./digital-input/device.js";
 import { digitalInputEntrySchema } from "./digital-input/entry.js";
-import type { GpioFactory } from "./gpio-line.js";
+import type { GpiodTools } from "./gpio/gpiod-tools.js";
+import type { SysfsLineFactory } from "./gpio/sysfs.js";
 import { createKernelOneWire } from "./kernel-one-wire/device.js";
 import { kernelOneWireEntrySchema } from "./kernel-one-wire/entry.js";
 import { createKernelSensor } from "./kernel-sensor/device.js";
@@ -75,8 +76,10 @@ export interface SourceDeps {
   readonly clock: Clock;
   /** The root of the kernel's attribute files: "/sys", or a folder that stands for it. */
   readonly sysRoot: string;
-  /** How GPIO lines are had; through `onoff` where not given. */
-  readonly gpio?: GpioFactory;
+  /** How GPIO lines in sysfs are had; through `onoff` where not given. */
+  readonly gpio?: SysfsLineFactory;
+  /** The tools for GPIO lines as character devices; those that are installed where not given. */
+  readonly tools?: GpiodTools;
 }
 
 /** The source for an entry. Nothing is opened before it is started. */

@@ -1,6 +1,7 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { GpioEdge, GpioFactory, Level } from "../../station/sources/gpio-line.js";
+import type { GpioEdge, Level } from "../../station/sources/gpio/line.js";
+import type { SysfsLineFactory } from "../../station/sources/gpio/sysfs.js";
 
 interface Taken {
   readonly edge: GpioEdge;
@@ -27,7 +28,7 @@ export class BenchLines {
   /** Time from the reading of a level to its answer, milliseconds. */
   answerMs = 0;
 
-  readonly factory: GpioFactory = (number, direction, edge) => {
+  readonly factory: SysfsLineFactory = (number, direction, edge) => {
     this.asked += 1;
     if (this.refuse !== null) throw this.refuse;
     const taken: Taken = { edge, listener: null };

@@ -184,7 +184,9 @@ describe("a digital input", () => {
     const [finding] = await create().check();
     expect(finding).toMatchObject({
       ok: true,
-      found: expect.stringMatching(/start at 512 .* is 529; the level is high/),
+      found: expect.stringMatching(
+        /start at 512 .* is 529 \(through \/sys\/class\/gpio.*\); the level is high/,
+      ),
     });
     expect(lines.taken.size).toBe(0);
   });

@@ -1,8 +1,8 @@
 import type { Clock, Instant } from "../../model/instant.js";
 import type { Source } from "../../model/source.js";
-import type { GpioFactory } from "../gpio-line.js";
-import { checkLine, HeldLine } from "../held-line.js";
-import { onoffLines } from "../onoff-line.js";
+import type { GpiodTools } from "../gpio/gpiod-tools.js";
+import { checkLine, HeldLine } from "../gpio/held-line.js";
+import type { SysfsLineFactory } from "../gpio/sysfs.js";
 import { createPolledSource, type PointResult, type Push } from "../polled-source.js";
 import type { Tally } from "../tally.js";
 import type { DigitalInputEntry } from "./entry.js";
@@ -11,14 +11,15 @@ import { chatters, type Level, seeLevel, settle, settlesAt, stateOf, UNSETTLED }
 export interface DigitalInputDeps {
   readonly clock: Clock;
   readonly sysRoot: string;
-  readonly gpio?: GpioFactory;
+  readonly gpio?: SysfsLineFactory;
+  readonly tools?: GpiodTools;
   /** How long one look at the line may take; default 2 s. */
   readonly limitMs?: number;
 }
 
 /** A switch or a status contact; one point, 1 (on) or 0. It is reported at every change and at every look. */
 export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputDeps): Source {
-  const { clock, sysRoot, gpio = onoffLines, limitMs = 2000 } = deps;
+  const { clock, sysRoot, gpio, tools, limitMs = 2000 } = deps;
   const { debounce_ms: debounceMs, point } = entry;
   let debounce = UNSETTLED;
   let candidateAt: Instant | null = null;
@@ -28,6 +29,7 @@ export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputD
   let bouncesBefore = 0;
   let lookedAt: number | null = null;
   let edges = 0;
+  let seenAt = 0;
 
   const result = (level: Level): PointResult => ({
     point,
@@ -58,15 +60,20 @@ export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputD
     }, pause);
   };
 
-  const see = (level: Level) => {
+  /** @param edgeMono when the kernel saw the edge, where it says so; never taken for before the last that was seen */
+  const see = (level: Level, edgeMono: number | null = null) => {
     const now = clock.now();
-    become(seeLevel(debounce, level, now.mono, debounceMs), now);
+    const mono = edgeMono === null ? now.mono : Math.min(now.mono, Math.max(edgeMono, seenAt));
+    seenAt = mono;
+    const at = { wall: now.wall - (now.mono - mono), mono };
+    become(seeLevel(debounce, level, mono, debounceMs), at);
   };
 
-  const boundary = { sysRoot, gpio, mono: () => clock.now().mono };
-  const line = new HeldLine({ chip: entry.chip, line: entry.line }, boundary, "in", "both", (level) => {
+  const boundary = { sysRoot, gpio, tools, mono: () => clock.now().mono };
+  const { chip, bias } = entry;
+  const line = new HeldLine({ chip, line: entry.line, bias }, boundary, "in", "both", (level, mono) => {
     edges += 1;
-    see(level);
+    see(level, mono);
   });
 
   const forget = () => {

@@ -1,13 +1,15 @@
 import { performance } from "node:perf_hooks";
 import type { Finding } from "../../model/source.js";
-import type { GpioFactory, Level } from "../gpio-line.js";
-import { checkLine, HeldLine } from "../held-line.js";
-import { onoffLines } from "../onoff-line.js";
+import type { GpiodTools } from "../gpio/gpiod-tools.js";
+import { checkLine, HeldLine } from "../gpio/held-line.js";
+import type { Level } from "../gpio/line.js";
+import type { SysfsLineFactory } from "../gpio/sysfs.js";
 import type { DigitalOutputEntry } from "./output-entry.js";
 
 export interface DigitalOutputDeps {
   readonly sysRoot: string;
-  readonly gpio?: GpioFactory;
+  readonly gpio?: SysfsLineFactory;
+  readonly tools?: GpiodTools;
   /** Monotonic time, milliseconds. */
   readonly mono?: () => number;
   /** How long closing waits for a line that does not answer; default 2 s. */
@@ -33,12 +35,12 @@ export interface DigitalOutput {
  * as soon as it is made, because a station that was killed may have left its lamp on.
  */
 export function createDigitalOutput(entry: DigitalOutputEntry, deps: DigitalOutputDeps): DigitalOutput {
-  const { sysRoot, gpio = onoffLines, mono = () => performance.now(), closeLimitMs = 2000 } = deps;
+  const { sysRoot, gpio, tools, mono = () => performance.now(), closeLimitMs = 2000 } = deps;
   const levelOf = (active: boolean): Level => (active === entry.active_low ? 0 : 1);
   // Opened at its inactive level, so that taking the line does not flash the lamp.
   const line = new HeldLine(
     { chip: entry.chip, line: entry.line },
-    { sysRoot, gpio, mono },
+    { sysRoot, gpio, tools, mono },
     entry.active_low ? "high" : "low",
     "none",
   );

@@ -1,31 +1,24 @@
 import type { Clock } from "../../model/instant.js";
 import type { Finding, Source } from "../../model/source.js";
-import type { GpioFactory } from "../gpio-line.js";
-import { checkLine, closeLines, HeldLine } from "../held-line.js";
-import { onoffLines } from "../onoff-line.js";
+import type { GpiodTools } from "../gpio/gpiod-tools.js";
+import { checkLine, closeLines, HeldLine } from "../gpio/held-line.js";
+import type { SysfsLineFactory } from "../gpio/sysfs.js";
 import { createPolledSource, type PointResult } from "../polled-source.js";
 import { FAN_PULSES, type TachometerEntry } from "./entry.js";
-import {
-  beginCount,
-  countPulse,
-  noteLevel,
-  type PulseCount,
-  RELIABLE_HZ,
-  readCount,
-  unitsPerMinute,
-} from "./parse.js";
+import { beginCount, countPulse, noteLevel, type PulseCount, readCount, unitsPerMinute } from "./parse.js";
 
 export interface TachometerDeps {
   readonly clock: Clock;
   readonly sysRoot: string;
-  readonly gpio?: GpioFactory;
+  readonly gpio?: SysfsLineFactory;
+  readonly tools?: GpiodTools;
   /** How long one look at the line may take; default 2 s. */
   readonly limitMs?: number;
 }
 
 /** A fan or flow sensor that gives pulses; one point, `speed` in 1/min or `flow` in L/min. */
 export function createTachometer(entry: TachometerEntry, deps: TachometerDeps): Source {
-  const { clock, sysRoot, gpio = onoffLines, limitMs = 2000 } = deps;
+  const { clock, sysRoot, gpio, tools, limitMs = 2000 } = deps;
   const point = entry.measures;
   const unit = point === "speed" ? "1/min" : "l/min";
   const settings = {
@@ -33,16 +26,17 @@ export function createTachometer(entry: TachometerEntry, deps: TachometerDeps): 
     pulsesPerUnit: entry.pulses_per_unit ?? FAN_PULSES,
     idleHigh: entry.idle_high,
   };
-  const boundary = { sysRoot, gpio, mono: () => clock.now().mono };
+  const boundary = { sysRoot, gpio, tools, mono: () => clock.now().mono };
   let count: PulseCount | null = null;
 
-  const pulses = new HeldLine({ chip: entry.chip, line: entry.line }, boundary, "in", "rising", () => {
-    if (count !== null) count = countPulse(count, clock.now().mono);
+  const { chip, bias } = entry;
+  const pulses = new HeldLine({ chip, line: entry.line, bias }, boundary, "in", "rising", (_, mono) => {
+    if (count !== null) count = countPulse(count, mono ?? clock.now().mono);
   });
   const plug =
     entry.wire_test === undefined
       ? null
-      : new HeldLine({ chip: entry.chip, line: entry.wire_test }, boundary, "in", "none");
+      : new HeldLine({ chip, line: entry.wire_test, bias }, boundary, "in", "none");
 
   const look = async (): Promise<PointResult | null> => {
     const told = await pulses.read();
@@ -59,7 +53,7 @@ export function createTachometer(entry: TachometerEntry, deps: TachometerDeps): 
     if (inPlug !== null && inPlug.level === 1) {
       return { point, fault: "wire-missing", detail: "the wire test is open: the sensor's plug is off" };
     }
-    const read = readCount(count, at, settings);
+    const read = readCount(count, at, { ...settings, reliableHz: pulses.reliableHz });
     if (read === null) return null;
     if ("fault" in read) return { point, ...read };
     const result = { point, value: read.perMinute, unit } as const;
@@ -93,14 +87,13 @@ async function checkTachometer(
   unit: string,
 ): Promise<readonly Finding[]> {
   const subject = `${entry.id} (tachometer, line ${entry.line})`;
-  const most = Math.floor(unitsPerMinute(RELIABLE_HZ, pulsesPerUnit));
-  const first = await checkLine(
-    subject,
-    pulses,
-    (level) =>
+  const first = await checkLine(subject, pulses, (level) => {
+    const most = Math.floor(unitsPerMinute(pulses.reliableHz, pulsesPerUnit));
+    return (
       `the level is ${level === 1 ? "high" : "low"}. Up to ${most} ${unit} is counted here; a faster one loses pulses and ` +
-      "is marked as doubtful: count it in a microcontroller (driver serial) or by the kernel (driver kernel-sensor)",
-  );
+      "is marked as doubtful: count it in a microcontroller (driver serial) or by the kernel (driver kernel-sensor)"
+    );
+  });
   if (plug === null) return [first];
   const test = await checkLine(`${subject}, wire test on line ${entry.wire_test}`, plug, (level) =>
     level === 0 ? "the plug is in" : "the plug is off",

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { idSchema } from "../../model/channel.js";
-import { chipSchema, lineSchema } from "../digital-input/entry.js";
+import { biasSchema, chipSchema, lineSchema } from "../digital-input/entry.js";
 
 /** Pulses a revolution of a computer fan: Intel, 4-Wire Pulse Width Modulation (PWM) Controlled Fans, specification. */
 export const FAN_PULSES = 2;
@@ -11,6 +11,7 @@ export const tachometerEntrySchema = z
     driver: z.literal("tachometer"),
     chip: chipSchema.optional(),
     line: lineSchema,
+    bias: biasSchema.optional(),
     /** A speed in 1/min (point `speed`) or a flow in L/min (point `flow`). */
     measures: z.enum(["speed", "flow"]).default("speed"),
     /** Pulses per revolution (2 where not said), or per litre. The sensor's own sheet wins. */

@@ -12,9 +12,6 @@ import type { Reason } from "../../model/reading.js";
 /** At most this many pulses are kept; more within a window are beyond what is counted here by far. */
 export const MAX_PULSES = 4096;
 
-/** Above this rate the way through sysfs is known to lose pulses (measured: 141 of 200 counted at 45 Hz). */
-export const RELIABLE_HZ = 40;
-
 export interface PulseCount {
   /** Times of the pulses in the window, oldest first. */
   readonly pulses: readonly number[];
@@ -74,11 +71,13 @@ export interface TachSettings {
   readonly windowMs: number;
   readonly pulsesPerUnit: number;
   readonly idleHigh: boolean;
+  /** Above this rate pulses are known to be lost; a second. */
+  readonly reliableHz: number;
 }
 
 /** What the count says at `at`. */
 export function readCount(count: PulseCount, at: number, settings: TachSettings): TachReading {
-  const { windowMs, pulsesPerUnit, idleHigh } = settings;
+  const { windowMs, pulsesPerUnit, idleHigh, reliableHz } = settings;
   if (at - count.since < windowMs) return null;
   const hz = pulseRate(count, at, windowMs);
   const looks = count.levels.filter((look) => look.at > at - windowMs);
@@ -91,6 +90,6 @@ export function readCount(count: PulseCount, at: number, settings: TachSettings)
   const overflowed = count.overflowAt !== null && count.overflowAt > at - windowMs;
   return {
     perMinute: unitsPerMinute(hz, pulsesPerUnit),
-    doubt: hz > RELIABLE_HZ || overflowed ? "edges-lost" : null,
+    doubt: hz > reliableHz || overflowed ? "edges-lost" : null,
   };
 }

@@ -1,28 +1,17 @@
-import { join } from "node:path";
-import type { Reason } from "../model/reading.js";
-import type { Finding } from "../model/source.js";
+import type { Reason } from "../../model/reading.js";
+import type { Finding } from "../../model/source.js";
+import { accessFor, type LineBoundary } from "./access.js";
 import {
-  type FoundLine,
+  type EdgeSeen,
   type GpioDirection,
   type GpioEdge,
-  type GpioFactory,
   type GpioLine,
   type Level,
   type LineEntry,
+  type LineSearch,
   type LineTrouble,
-  listChips,
-  mayTake,
-  pickLine,
   troubleOfLine,
-} from "./gpio-line.js";
-import { readSysText } from "./sys-text.js";
-
-export interface LineBoundary {
-  readonly sysRoot: string;
-  readonly gpio: GpioFactory;
-  /** Monotonic time, milliseconds. */
-  readonly mono: () => number;
-}
+} from "./line.js";
 
 export type LineTold = { readonly level: Level } | { readonly reason: Reason; readonly detail: string };
 
@@ -32,6 +21,8 @@ interface Refusal {
   readonly count: number;
   readonly until: number;
 }
+
+const GIVEN_BACK = { reason: "missing", detail: "the line was given back meanwhile" } as const;
 
 const FIRST_BACK_OFF_MS = 1000;
 const LONGEST_BACK_OFF_MS = 30_000;
@@ -45,20 +36,37 @@ export class HeldLine {
   #refusal: Refusal | null = null;
   /** Counts the closings: an opening that was under way during one must not take the line after all. */
   #closings = 0;
+  #why = "";
+  #reliableHz = 0;
 
   constructor(
     readonly entry: LineEntry,
     readonly boundary: LineBoundary,
     readonly direction: GpioDirection,
     readonly edge: GpioEdge,
-    readonly edgeSeen: (level: Level) => void = () => {},
+    readonly edgeSeen: EdgeSeen = () => {},
   ) {}
 
   get open(): boolean {
     return this.#line !== null;
   }
 
-  find = async (): Promise<FoundLine> => pickLine(await listChips(this.boundary.sysRoot), this.entry);
+  /** Which way the line was looked for, and why; empty before it was. */
+  get why(): string {
+    return this.#why;
+  }
+
+  /** Above this rate pulses of the line are known to be lost; a second. */
+  get reliableHz(): number {
+    return this.#reliableHz;
+  }
+
+  async find(): Promise<LineSearch> {
+    const access = await accessFor(this.entry, this.boundary);
+    this.#why = access.why;
+    this.#reliableHz = access.reliableHz;
+    return access.find(this.entry);
+  }
 
   /** The level now. Opens the line where that is needed; gives it back where it fails. */
   async read(): Promise<LineTold> {
@@ -77,12 +85,7 @@ export class HeldLine {
     this.#closings += 1;
     const line = this.#line;
     this.#line = null;
-    if (line === null) return;
-    try {
-      line.unwatchAll();
-    } finally {
-      line.unexport();
-    }
+    line?.close();
   }
 
   async #attempt(act: (line: GpioLine) => Promise<LineTold>): Promise<LineTold> {
@@ -97,17 +100,19 @@ export class HeldLine {
   }
 
   async #take(): Promise<GpioLine | Exclude<LineTold, { level: Level }>> {
-    const { sysRoot, gpio, mono } = this.boundary;
+    const { mono } = this.boundary;
     const refused = this.#refusal;
     if (refused !== null && mono() < refused.until) return refused.trouble;
     const closings = this.#closings;
     try {
       const found = await this.find();
       if (!found.ok) return found;
-      await mayTake(sysRoot, found.number);
-      if (closings !== this.#closings)
-        return { reason: "missing", detail: "the line was given back meanwhile" };
-      const line = gpio(found.number, this.direction, this.edge);
+      if (closings !== this.#closings) return GIVEN_BACK;
+      const line = await found.take(this.direction, this.edge);
+      if (closings !== this.#closings) {
+        line.close();
+        return GIVEN_BACK;
+      }
       this.#line = line;
       if (this.edge !== "none") this.#watch(line);
       this.#refusal = null;
@@ -123,9 +128,8 @@ export class HeldLine {
   }
 
   #watch(line: GpioLine): void {
-    line.watch((error, level) => {
-      // An error here shows in the next read as well, which has the words for it.
-      if (line === this.#line && (error === null || error === undefined)) this.edgeSeen(level);
+    line.watch((level, mono) => {
+      if (line === this.#line) this.edgeSeen(level, mono);
     });
   }
 
@@ -156,35 +160,25 @@ export async function checkLine(
   held: HeldLine,
   words: (level: Level) => string,
 ): Promise<Finding> {
-  let found: FoundLine;
+  let where = "";
+  const withWhere = (found: string) => (where === "" ? found : `${where}; ${found}`);
   try {
-    found = await held.find();
-  } catch (error) {
-    const { detail, mend } = troubleOfLine(error);
-    return { subject, ok: false, found: detail, mend };
-  }
-  if (!found.ok) return { subject, ok: false, found: found.detail, mend: found.mend };
-  const { chip, number } = found;
-  const where = `${chip.label}, whose lines start at ${chip.base} in sysfs, so this one is ${number}`;
-  // Taking a line that is exported, and giving it back, would take it from a station that is running now.
-  const exported = await readSysText(
-    join(held.boundary.sysRoot, "class", "gpio", `gpio${number}`, "value"),
-  ).catch(() => null);
-  if (exported !== null) {
-    const level: Level = exported.trim() === "1" ? 1 : 0;
-    const found = `${where}; it is in use, by the station or by a program that did not give it back; ${words(level)}`;
-    return { subject, ok: true, found, mend: "" };
-  }
-  try {
-    await mayTake(held.boundary.sysRoot, number);
-    const line = held.boundary.gpio(number, "in", "none");
+    const found = await held.find();
+    if (!found.ok) return { subject, ok: false, found: found.detail, mend: found.mend };
+    where = `${found.where} (${held.why})`;
+    const use = await found.inUse();
+    if (use !== undefined) {
+      const level = use.level === null ? "its level cannot be read meanwhile" : words(use.level);
+      return { subject, ok: true, found: withWhere(`it is in use, by ${use.by}; ${level}`), mend: "" };
+    }
+    const line = await found.take("in", "none");
     try {
-      return { subject, ok: true, found: `${where}; ${words(await line.read())}`, mend: "" };
+      return { subject, ok: true, found: withWhere(words(await line.read())), mend: "" };
     } finally {
-      line.unexport();
+      line.close();
     }
   } catch (error) {
     const { detail, mend } = troubleOfLine(error);
-    return { subject, ok: false, found: `${where}; ${detail}`, mend };
+    return { subject, ok: false, found: withWhere(detail), mend };
   }
 }

@@ -1,5 +1,6 @@
 import { createRequire } from "node:module";
-import type { GpioFactory, GpioLine, Level } from "./gpio-line.js";
+import type { Level } from "./line.js";
+import type { SysfsLine, SysfsLineFactory } from "./sysfs.js";
 
 const require = createRequire(import.meta.url);
 
@@ -10,16 +11,16 @@ const require = createRequire(import.meta.url);
  *
  * What cannot be mended from outside: the library takes a line, and gives it back, with synchronous calls. While it takes
  * one that was not exported before, it tries up to 10,000 times in a row to open the files of the line, until the system has
- * granted them (70 ms and more where it never does). `mayTake` keeps it from trying that where the files are
+ * granted them (70 ms and more where it never does). The station asks for leave first, which keeps it from trying that where the files are
  * there and closed to the station, so it can happen once a line.
  */
-export const onoffLines: GpioFactory = (number, direction, edge) => {
+export const onoffLines: SysfsLineFactory = (number, direction, edge) => {
   const { Gpio } = require("onoff") as typeof import("onoff");
   return guarded(new Gpio(number, direction, edge, { activeLow: false }));
 };
 
 /** The part of the library's line that matters here. Its own handler of an edge calls `readSync` and looks at the level. */
-export interface OnoffLine extends GpioLine {
+export interface OnoffLine extends SysfsLine {
   readSync(): number;
 }
 
@@ -29,7 +30,7 @@ const NEITHER_LEVEL = -1;
  * A line that is lost while it is watched: the library reads it in its handler of the edge, where nobody can catch what that
  * throws, so the process would end. Here such a line is watched no more, and the next look at it says what was thrown.
  */
-export function guarded(line: OnoffLine): GpioLine {
+export function guarded(line: OnoffLine): SysfsLine {
   let lost: { readonly error: unknown } | null = null;
   const readNow = line.readSync.bind(line);
   line.readSync = () => {
@@ -52,7 +53,7 @@ export function guarded(line: OnoffLine): GpioLine {
   };
 }
 
-function unwatch(line: GpioLine): void {
+function unwatch(line: SysfsLine): void {
   try {
     line.unwatchAll();
   } catch {
