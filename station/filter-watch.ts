@@ -1,4 +1,4 @@
-import { filterDays, forecastFilter } from "./conditions/filter-loading.js";
+import { forecastFilter } from "./conditions/filter-loading.js";
 import type { JournalReader } from "./journal/reader.js";
 import type { ChannelDefinition } from "./model/channel.js";
 import type { FilterView } from "./model/filter.js";
@@ -9,11 +9,10 @@ export interface FilterWatchParts {
   readonly definitions: readonly ChannelDefinition[];
   /** The drop at which it is changed, Pa. */
   readonly finalPa: () => number;
-  readonly reader: Pick<JournalReader, "filterMinutes">;
+  readonly reader: Pick<JournalReader, "filterDays">;
   /** Wall time of the last change that was entered; null for none. */
   readonly lastChanged: () => Promise<number | null>;
   readonly clock: Clock;
-  readonly dayOf: (wall: number) => string;
   readonly failed: (error: unknown) => void;
 }
 
@@ -43,8 +42,8 @@ export function createFilterWatch(parts: FilterWatchParts): FilterWatch {
     if (clock.state() === "not synchronised") return;
     const to = clock.now().wall;
     const from = to - LOOKED_DAYS * 86_400_000;
-    const minutes = await parts.reader.filterMinutes({ pressure: channel, speed, from, to });
-    view = forecastFilter(filterDays(minutes, parts.dayOf), to, await parts.lastChanged(), parts.finalPa());
+    const days = await parts.reader.filterDays({ pressure: channel, speed, from, to });
+    view = forecastFilter(days, to, await parts.lastChanged(), parts.finalPa());
   };
 
   return {

@@ -203,7 +203,7 @@ async function main(): Promise<void> {
   });
 
   const filter = createFilterWatch({
-    ...{ definitions: channels, reader, clock, dayOf: localDay, failed: keepFailed },
+    ...{ definitions: channels, reader, clock, failed: keepFailed },
     finalPa: () =>
       alarms.definitions().find(({ kind }) => kind === "filter-loaded")?.setpoint ?? FILTER_FINAL_PA,
     lastChanged: async () =>

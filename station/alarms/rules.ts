@@ -1,13 +1,12 @@
 import type { AlarmDefinition, AlarmKind } from "../model/alarm.js";
-import type { ChannelDefinition } from "../model/channel.js";
 import { UNITS } from "../model/quantity.js";
 import { condensationComing, filterLoaded, fireWatchLook, runOnCutShort } from "./after-cut-rules.js";
 import { type Answers, hear, NO_ANSWERS } from "./answers.js";
 import { backupOld } from "./backup-rule.js";
-import { boardAlarmId, boardSilent, listen, type SilentBoards } from "./board-rule.js";
+import { boardSilent, listen, type SilentBoards } from "./board-rule.js";
 import { isBeyond, type Side } from "./compare.js";
-import { ALARM_DEFAULTS } from "./definitions.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
+import { type AlarmInputs, inputsOf } from "./inputs.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
 import {
@@ -18,7 +17,7 @@ import {
   heatWithoutFlow,
   turnsInVain,
 } from "./process-rules.js";
-import { sensorAlarmId, sensorDead } from "./sensor-rule.js";
+import { sensorDead } from "./sensor-rule.js";
 import { journalFound } from "./soundness-rule.js";
 import { suppressedBy } from "./suppression.js";
 import { againstSetpoint } from "./wording.js";
@@ -69,7 +68,8 @@ export function observe(
   // Only a board that has an alarm of its own speaks for its sensors.
   const boards = new Set(definitions.filter(({ kind }) => kind === "board-silent").map(({ id }) => id));
   const kinds = new Set(definitions.map(({ kind }) => kind));
-  const suppressing = { ...memory, boards };
+  const inputs = inputsOf(picture);
+  const suppressing = { ...memory, boards, inputs };
   const flowLossTold = definitions.some(
     (one) =>
       one.kind === "coolant-flow-lost" &&
@@ -78,13 +78,13 @@ export function observe(
   );
   return new Map(
     definitions.map((definition) => {
-      const sighting = observeOne(definition, picture, memory, { boards, kinds, flowLossTold });
+      const sighting = observeOne(definition, picture, memory, { boards, kinds, inputs, flowLossTold });
       const suppressed = suppressedBy(definition, picture, suppressing);
       return [
         definition.id,
         {
           ...sighting,
-          holdMs: holdMs(definition, picture),
+          holdMs: holdMs(inputs.of(definition)),
           ...(suppressed === null ? {} : { suppressedBy: suppressed }),
         },
       ];
@@ -92,22 +92,9 @@ export function observe(
   );
 }
 
-/** The sensors an alarm is judged by. */
-function watches({ kind, id }: AlarmDefinition, channel: ChannelDefinition): boolean {
-  switch (kind) {
-    case "sensor-dead":
-      return id === sensorAlarmId(channel.id);
-    case "board-silent":
-      return id === boardAlarmId(channel.source);
-    default:
-      return ALARM_DEFAULTS[kind].needs.some((anyOf) => anyOf.includes(channel.kind));
-  }
-}
-
 /** As long as the slowest of an alarm's sensors may be without a new value before that value is stale. */
-function holdMs(definition: AlarmDefinition, picture: StationPicture): number {
-  const inputs = picture.channels.filter((channel) => watches(definition, channel.definition));
-  return Math.max(0, ...inputs.map((channel) => channel.definition.staleAfterS * 1000));
+function holdMs(inputs: readonly PicturedChannel[]): number {
+  return inputs.reduce((most, { definition }) => Math.max(most, definition.staleAfterS * 1000), 0);
 }
 
 /**
@@ -116,13 +103,12 @@ function holdMs(definition: AlarmDefinition, picture: StationPicture): number {
  */
 function unlessJustLost(
   sighting: Sighting,
-  definition: AlarmDefinition,
+  inputs: readonly PicturedChannel[],
   picture: StationPicture,
   memory: RuleMemory,
 ): Sighting {
   if (sighting.presence !== "absent") return sighting;
-  const lost = picture.channels.some((channel) => {
-    if (!watches(definition, channel.definition)) return false;
+  const lost = inputs.some((channel) => {
     if (sight(channel, picture.now, memory.sinceMono).seen === "value") return false;
     const last = answersOf(channel, memory).lastValueMono;
     return last !== null && picture.now.mono - last < channel.definition.staleAfterS * 1000;
@@ -134,10 +120,11 @@ function answersOf({ definition }: PicturedChannel, memory: RuleMemory | null): 
   return memory?.answers.get(definition.id) ?? NO_ANSWERS;
 }
 
-/** What alarms this station has: the ids of those of boards, and all kinds. */
+/** What alarms this station has: the ids of those of boards, and all kinds; and what each is judged by. */
 interface Defined {
   readonly boards: ReadonlySet<string>;
   readonly kinds: ReadonlySet<AlarmKind>;
+  readonly inputs: AlarmInputs;
   readonly flowLossTold: boolean;
 }
 
@@ -145,29 +132,30 @@ function observeOne(
   definition: AlarmDefinition,
   picture: StationPicture,
   memory: RuleMemory,
-  { boards, kinds, flowLossTold }: Defined,
+  { boards, kinds, inputs, flowLossTold }: Defined,
 ): Sighting {
+  const its = inputs.of(definition);
   switch (definition.kind) {
     case "extraction-stopped":
       return kinds.has("extraction-no-air") && turnsInVain(picture)
         ? state("unknown", extractionWords(picture))
-        : extractionStopped(definition, picture, memory);
+        : extractionStopped(its, picture, memory);
     case "extraction-no-air":
-      return unlessJustLost(extractionNoAir(picture), definition, picture, memory);
+      return unlessJustLost(extractionNoAir(picture), its, picture, memory);
     case "extraction-not-running":
       return kinds.has("extraction-no-air") && turnsInVain(picture)
         ? state("unknown", extractionWords(picture))
         : extractionNotRunning(picture, memory.runWithExtraction);
     case "coolant-high":
-      return unlessJustLost(coolant("high", definition, picture, memory), definition, picture, memory);
+      return unlessJustLost(coolant("high", definition, picture, memory), its, picture, memory);
     case "coolant-low":
-      return unlessJustLost(coolant("low", definition, picture, memory), definition, picture, memory);
+      return unlessJustLost(coolant("low", definition, picture, memory), its, picture, memory);
     case "coolant-rising":
       return coolantRising(definition, picture);
     case "coolant-heat-no-flow":
       return heatWithoutFlow(definition, picture, memory.sinceMono, flowLossTold);
     case "coolant-flow-lost":
-      return unlessJustLost(flowLost(definition, picture, memory), definition, picture, memory);
+      return unlessJustLost(flowLost(definition, picture, memory), its, picture, memory);
     case "condensation-risk":
       return condensation(definition, picture);
     case "run-on-cut-short":
@@ -181,7 +169,7 @@ function observeOne(
     case "fire-watch-missed":
       return fireWatchLook(definition.kind, picture);
     case "sensor-dead":
-      return sensorDead(definition.id, picture, memory, boards);
+      return sensorDead(its[0], picture, memory, boards);
     case "board-silent":
       return boardSilent(definition.id, picture, memory.silentBoards);
     case "journal-not-writing":
@@ -208,7 +196,7 @@ function observeOne(
  * the extraction never yet on is `extraction-not-running` instead.
  */
 function extractionStopped(
-  definition: AlarmDefinition,
+  its: readonly PicturedChannel[],
   picture: StationPicture,
   memory: RuleMemory,
 ): Sighting {
@@ -217,7 +205,7 @@ function extractionStopped(
   if (!matters) return state("absent", "Nothing is being cut");
   switch (extraction.state) {
     case "running":
-      return unlessJustLost(state("absent", "Extraction is running"), definition, picture, memory);
+      return unlessJustLost(state("absent", "Extraction is running"), its, picture, memory);
     case "unknown":
       return state("unknown", extractionWords(picture));
     case "stopped":

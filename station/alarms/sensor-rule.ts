@@ -1,7 +1,7 @@
 import { falteringWords, NO_ANSWERS } from "./answers.js";
 import { boardAlarmId, isTheBoards } from "./board-rule.js";
 import type { Observation, Presence } from "./machine.js";
-import { type StationPicture, sight } from "./picture.js";
+import { type PicturedChannel, type StationPicture, sight } from "./picture.js";
 import type { RuleMemory } from "./rules.js";
 
 export function sensorAlarmId(channel: string): string {
@@ -10,15 +10,15 @@ export function sensorAlarmId(channel: string): string {
 
 /**
  * Dead now; or answering only now and then, which is called dead once it has given no value for its stale time.
+ * @param channel the one it is of; undefined where that is not there any more
  * @param boards ids of the alarms of boards there are
  */
 export function sensorDead(
-  alarm: string,
+  channel: PicturedChannel | undefined,
   picture: StationPicture,
   memory: Pick<RuleMemory, "answers" | "silentBoards" | "sinceMono">,
   boards: ReadonlySet<string>,
 ): Omit<Observation, "holdMs"> {
-  const channel = picture.channels.find(({ definition }) => alarm === sensorAlarmId(definition.id));
   if (channel === undefined) return state("unknown", "This channel is not there any more");
   const { name, staleAfterS } = channel.definition;
   const what = sight(channel, picture.now, memory.sinceMono);

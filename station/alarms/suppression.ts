@@ -2,8 +2,8 @@ import type { AlarmDefinition } from "../model/alarm.js";
 import { boardAlarmId, type SilentBoards } from "./board-rule.js";
 import type { SuppressionCause } from "./default.js";
 import { ALARM_DEFAULTS } from "./definitions.js";
+import type { AlarmInputs } from "./inputs.js";
 import { isCutting, type StationPicture, seenOf, sight } from "./picture.js";
-import { sensorAlarmId } from "./sensor-rule.js";
 
 /**
  * Suppression by design (ISA-18.2 / IEC 62682, from memory): an alarm says nothing while it was declared to have nothing to
@@ -14,6 +14,7 @@ export interface Suppressing {
   readonly silentBoards: SilentBoards;
   /** Ids of the alarms of boards there are: only a board that has an alarm of its own speaks for its sensors. */
   readonly boards: ReadonlySet<string>;
+  readonly inputs: AlarmInputs;
 }
 
 /** What suppresses an alarm at this moment, in words; null for nothing. */
@@ -39,8 +40,8 @@ const CAUSES: Readonly<Record<SuppressionCause, Cause>> = {
     return told.length > 0 && told.every(({ value }) => value === 0) ? "The machine is off" : null;
   },
   /** While its board is silent, and after that for as long as the sensor may take to report again. */
-  "board-silent": ({ id }, picture, { sinceMono, silentBoards, boards }) => {
-    const channel = picture.channels.find(({ definition }) => id === sensorAlarmId(definition.id));
+  "board-silent": (definition, picture, { sinceMono, silentBoards, boards, inputs }) => {
+    const channel = definition.kind === "sensor-dead" ? inputs.of(definition)[0] : undefined;
     if (channel === undefined || !boards.has(boardAlarmId(channel.definition.source))) return null;
     const { source, staleAfterS } = channel.definition;
     const lastSilent = silentBoards.get(source);

@@ -1,6 +1,6 @@
 import { BIN_S, type CoolantBin } from "../conditions/coolant-bins.js";
 import type { CoolantRange } from "../conditions/coolant-trend.js";
-import type { FilterMinute } from "../conditions/filter-loading.js";
+import { type FilterDay, type FilterMinute, filterDays } from "../conditions/filter-loading.js";
 import { scoreForecasts } from "../conditions/forecast-record.js";
 import { AppError } from "../errors.js";
 import type { ForecastRecord } from "../model/coolant-forecast.js";
@@ -19,7 +19,7 @@ export interface ForecastsRequest {
   readonly range: CoolantRange;
 }
 
-export interface FilterMinutesRequest {
+export interface FilterDaysRequest {
   readonly pressure: string;
   /** Null where the fan's speed is not measured. */
   readonly speed: string | null;
@@ -30,8 +30,8 @@ export interface FilterMinutesRequest {
 export interface ProcessReads {
   /** How good the forecasts of the coolant were. */
   coolantForecasts: { params: ForecastsRequest; result: ForecastRecord };
-  /** Minutes with a drop over the filter and a fan that turned. */
-  filterMinutes: { params: FilterMinutesRequest; result: readonly FilterMinute[] };
+  /** The filter on each day on which the fan turned for a while. */
+  filterDays: { params: FilterDaysRequest; result: readonly FilterDay[] };
 }
 
 type Ask = (request: SeriesRequest) => Series;
@@ -41,8 +41,12 @@ type Handlers = {
 
 const BIN_MS = BIN_S * 1000;
 
-/** Both look at days of readings, and so belong on the reading thread. @param series reduces one channel to buckets */
-export function createProcessReads(series: Ask): Handlers {
+/**
+ * Both look at days of readings, and so belong on the reading thread.
+ * @param series reduces one channel to buckets
+ * @param dayOf the day that a wall time lies in
+ */
+export function createProcessReads(series: Ask, dayOf: (wall: number) => string): Handlers {
   let remembered: { readonly key: string; readonly record: ForecastRecord } | null = null;
 
   /** Of a channel that has never been kept there is nothing. */
@@ -74,27 +78,29 @@ export function createProcessReads(series: Ask): Handlers {
       remembered = { key, record };
       return record;
     },
-    filterMinutes({ pressure, speed, from, to }) {
+    filterDays({ pressure, speed, from, to }) {
       const minutes: FilterMinute[] = [];
-      for (let day = Math.floor(from / DAY_MS) * DAY_MS; day < to; day += DAY_MS) {
-        const end = day + DAY_MS;
-        const drops = bucketsOf(pressure, day, end, MINUTE_MS);
-        const turned = new Map(
-          (speed === null ? [] : bucketsOf(speed, day, end, MINUTE_MS)).map(({ t, mean, min, max }) => [
-            t,
-            // A minute in which the fan started or stopped says nothing of the filter.
-            min !== null && max !== null && min >= 0.9 * max ? mean : null,
-          ]),
-        );
-        for (const { t, mean } of drops) {
-          const fan = turned.get(t) ?? null;
-          if (mean === null || (speed !== null && (fan === null || fan <= 0))) continue;
-          minutes.push({ t, pressure: mean, speed: fan });
+      const first = Math.floor(from / DAY_MS) * DAY_MS;
+      // Of a shop's days most are from before the station was there: they are passed over whole, and not a minute at a time.
+      const kept = bucketsOf(pressure, first, Math.ceil(to / DAY_MS) * DAY_MS, DAY_MS);
+      for (const { t: day, mean } of kept) {
+        if (mean === null) continue;
+        const turned = speed === null ? null : bucketsOf(speed, day, day + DAY_MS, MINUTE_MS);
+        for (const [i, drop] of bucketsOf(pressure, day, day + DAY_MS, MINUTE_MS).entries()) {
+          const fan = turned === null ? null : steadySpeed(turned[i]);
+          if (drop.mean === null || (turned !== null && (fan === null || fan <= 0))) continue;
+          minutes.push({ t: drop.t, pressure: drop.mean, speed: fan });
         }
       }
-      return minutes;
+      return filterDays(minutes, dayOf);
     },
   };
+}
+
+/** A minute in which the fan started or stopped says nothing of the filter. */
+function steadySpeed(minute: Bucket | undefined): number | null {
+  if (minute === undefined || minute.min === null || minute.max === null) return null;
+  return minute.min >= 0.9 * minute.max ? minute.mean : null;
 }
 
 function orNone<T>(ask: () => T, none: () => T): T {

@@ -1,5 +1,6 @@
 /** The thread of the read-only connection: a long question here delays the next question, and nothing else. */
 
+import { localDay } from "../cautions/local-day.js";
 import type { Series } from "../model/now.js";
 import type { createAlarmFigures } from "./alarm-figures.js";
 import { type Db, openForReading } from "./database.js";
@@ -67,7 +68,7 @@ async function reviews(): Promise<ReturnType<typeof createReviewReads>> {
 function process(): Promise<ReturnType<typeof createProcessReads>> {
   const { series } = opened();
   processReads ??= import("./process-reads.js").then((module) =>
-    module.createProcessReads((request) => series(request) as Series),
+    module.createProcessReads((request) => series(request) as Series, localDay),
   );
   return processReads;
 }
@@ -91,7 +92,7 @@ answerCalls<ReaderCalls>(
     lastReadingsBefore: (params) => opened().lastReadingsBefore(params),
     lastReadingAt: (params) => opened().lastReadingAt(params),
     coolantForecasts: async (params) => (await process()).coolantForecasts(params),
-    filterMinutes: async (params) => (await process()).filterMinutes(params),
+    filterDays: async (params) => (await process()).filterDays(params),
     marks: (params) => opened().marks(params),
     span: (params) => opened().span(params),
     integrity: (params) => opened().integrity(params),

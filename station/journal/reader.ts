@@ -1,5 +1,5 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
-import type { FilterMinute } from "../conditions/filter-loading.js";
+import type { FilterDay } from "../conditions/filter-loading.js";
 import { AppError } from "../errors.js";
 import type { AlarmPerformance } from "../model/alarm-performance.js";
 import type { ForecastRecord } from "../model/coolant-forecast.js";
@@ -12,7 +12,7 @@ import type { FiguresRequest } from "./alarm-figures.js";
 import { readingsOf } from "./columns.js";
 import type { DeedReads, DeedsRequest } from "./deeds.js";
 import type { MarksRequest } from "./marks.js";
-import type { FilterMinutesRequest, ForecastsRequest } from "./process-reads.js";
+import type { FilterDaysRequest, ForecastsRequest } from "./process-reads.js";
 import type {
   AfterRequest,
   KeptClockStep,
@@ -116,8 +116,8 @@ export interface JournalReader {
   changesAfter(request: AfterRequest): Promise<LoggedSettingChange[]>;
   /** How good the forecasts of the coolant were over some days; the same question again is answered from memory. */
   coolantForecasts(request: ForecastsRequest): Promise<ForecastRecord>;
-  /** Minutes with a drop over the filter and a fan that turned. */
-  filterMinutes(request: FilterMinutesRequest): Promise<readonly FilterMinute[]>;
+  /** The filter on each day on which the fan turned for a while. */
+  filterDays(request: FilterDaysRequest): Promise<readonly FilterDay[]>;
   /** Any question about trials. */
   readonly trials: AskTrials;
   close(): Promise<void>;
@@ -237,7 +237,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     transitionsAfter: (request) => ask("transitionsAfter", request),
     changesAfter: (request) => ask("changesAfter", request),
     coolantForecasts: (request) => ask("coolantForecasts", request),
-    filterMinutes: (request) => ask("filterMinutes", request),
+    filterDays: (request) => ask("filterDays", request),
     trials: (question, params) => ask(question, params as never) as never,
     async close() {
       if (closed) return;

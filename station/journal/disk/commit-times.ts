@@ -23,23 +23,39 @@ export interface CommitClock {
 }
 
 export function createCommitClock(): CommitClock {
-  const times: { readonly mono: number; readonly ms: number }[] = [];
+  const times: Commit[] = [];
+  /** Of `times` as they are; undefined since they have changed. It is asked at every reading, and there are few commits. */
+  let figures: CommitTimes | null | undefined = null;
   return {
     add(mono, ms) {
       times.push({ mono, ms });
       if (times.length > MOST) times.shift();
+      figures = undefined;
     },
     recent(now) {
-      while (times[0] !== undefined && now - times[0].mono > RECENT_MS) times.shift();
-      if (times.length === 0) return null;
-      const sorted = times.map(({ ms }) => ms).sort((a, b) => a - b);
-      return {
-        medianMs: sorted[Math.floor(sorted.length / 2)] as number,
-        longestMs: sorted.at(-1) as number,
-        slow: sorted.filter((ms) => ms > SLOW_MS).length,
-        commits: sorted.length,
-      };
+      while (times[0] !== undefined && now - times[0].mono > RECENT_MS) {
+        times.shift();
+        figures = undefined;
+      }
+      if (figures === undefined) figures = figuresOf(times);
+      return figures;
     },
+  };
+}
+
+interface Commit {
+  readonly mono: number;
+  readonly ms: number;
+}
+
+function figuresOf(times: readonly Commit[]): CommitTimes | null {
+  if (times.length === 0) return null;
+  const sorted = times.map(({ ms }) => ms).sort((a, b) => a - b);
+  return {
+    medianMs: sorted[Math.floor(sorted.length / 2)] as number,
+    longestMs: sorted.at(-1) as number,
+    slow: sorted.filter((ms) => ms > SLOW_MS).length,
+    commits: sorted.length,
   };
 }
 

@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { localDay } from "../../../station/cautions/local-day.js";
 import { createProcessReads } from "../../../station/journal/process-reads.js";
 import { createReads } from "../../../station/journal/reads.js";
 import { DAY_MS } from "../../../station/journal/rollup.js";
@@ -14,7 +15,7 @@ afterEach(() => bench.remove());
 
 const asked = () => {
   const { series } = createReads(bench.db);
-  return createProcessReads((request) => series(request) as Series);
+  return createProcessReads((request) => series(request) as Series, localDay);
 };
 const RANGE = { low: 15, high: 22 };
 
@@ -55,22 +56,22 @@ describe("forecasts held against what came, from the journal", () => {
   });
 });
 
-describe("minutes of the filter", () => {
-  it("are those in which the fan turned steadily, with the drop over the filter", () => {
+describe("days of the filter", () => {
+  it("are made of the minutes in which the fan turned steadily", () => {
     const start = Math.ceil(WALL / 60_000) * 60_000 - WALL;
-    // A minute of rest, one of starting, two of turning.
+    // A minute of rest, one of starting, five of turning.
     const fan = (second: number) => (second < 60 ? 0 : second < 100 ? 50 * (second - 60) : 2600);
-    const readings = Array.from({ length: 240 }, (_, second) => [
+    const readings = Array.from({ length: 420 }, (_, second) => [
       reading("fan", start + second * 1000, fan(second)),
       reading("filter", start + second * 1000, fan(second) === 2600 ? 120 : 0),
     ]).flat();
     bench.put(readings);
-    const from = Math.floor(WALL / DAY_MS) * DAY_MS;
-    const request = { pressure: "filter", speed: "fan", from, to: WALL + DAY_MS };
-    expect(asked().filterMinutes(request)).toEqual([
-      { t: WALL + start + 120_000, pressure: 120, speed: 2600 },
-      { t: WALL + start + 180_000, pressure: 120, speed: 2600 },
-    ]);
-    expect(asked().filterMinutes({ ...request, speed: null })).toHaveLength(4);
+    // From days before the first reading until a day after the last.
+    const request = { pressure: "filter", speed: "fan", from: WALL - 59 * DAY_MS, to: WALL + DAY_MS };
+    const middle = WALL + start + 120_000 + 2 * 60_000;
+    expect(asked().filterDays(request)).toEqual([{ t: middle, pressure: 120, minutes: 5 }]);
+    // Without a sensor of the fan the minute of its start counts.
+    expect(asked().filterDays({ ...request, speed: null })).toMatchObject([{ pressure: 120, minutes: 6 }]);
+    expect(asked().filterDays({ ...request, pressure: "never-kept" })).toEqual([]);
   });
 });
