@@ -98,7 +98,7 @@ describe.each([1, 2] as const)("a contact by the tools of version %i", (major) =
     await begun({ every_s: 30 });
     await until(() => lastOf(witness) === 1);
     const at = mono();
-    await new Promise((resolve) => setTimeout(resolve, 40));
+    await until(() => mono() > at + 40);
     bench.move(3, 0, at);
     await until(() => lastOf(witness) === 0);
     const turned = valued(witness).find(({ value }) => value === 0);

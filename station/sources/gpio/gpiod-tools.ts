@@ -1,5 +1,4 @@
 import { type ChildProcess, execFile, spawn } from "node:child_process";
-import { errnoOf } from "../errno.js";
 import { errnoIn, type GpiodVersion, versionIn } from "./gpiod-words.js";
 
 export type ToolName = "gpiodetect" | "gpioinfo" | "gpioget" | "gpioset" | "gpiomon";
@@ -30,21 +29,21 @@ const failure = (tool: ToolName, words: string, code = errnoIn(words)) =>
   Object.assign(new Error(words.trim() || `${tool} ended without a word`), code === "" ? {} : { code });
 
 /** The tools that are installed. @param path the folders where they are looked for; those of the process where not given */
-export function installedTools(path = process.env.PATH): GpiodTools {
+export function installedTools(path?: string): GpiodTools {
   let version: Promise<GpiodVersion> | null = null;
-  // Their words are read, so they are to be the same everywhere.
-  const env = { ...process.env, PATH: path, LC_ALL: "C" };
+  // Through `env`, since their words are read and so are to be the same everywhere.
+  const settings = ["LC_ALL=C", ...(path === undefined ? [] : [`PATH=${path}`])];
 
   const run: GpiodTools["run"] = (tool, args) =>
     new Promise((resolve, reject) => {
       execFile(
-        tool,
-        [...args],
-        { env, timeout: LOOK_LIMIT_MS, killSignal: "SIGKILL" },
+        "env",
+        [...settings, tool, ...args],
+        { timeout: LOOK_LIMIT_MS, killSignal: "SIGKILL" },
         (error, out, words) => {
           if (error === null) resolve(out);
           else if (error.killed === true) reject(failure(tool, `${tool} did not come back`, "ETIMEDOUT"));
-          else reject(errnoOf(error) === "ENOENT" ? error : failure(tool, words));
+          else reject(failure(tool, words));
         },
       );
     });
@@ -64,7 +63,7 @@ export function installedTools(path = process.env.PATH): GpiodTools {
       return version;
     },
     run,
-    hold: (tool, args, row) => holding(tool, args, row, env),
+    hold: (tool, args, row) => holding(tool, ["env", ...settings, tool, ...args], row),
   };
 }
 
@@ -72,14 +71,8 @@ export function installedTools(path = process.env.PATH): GpiodTools {
  * Runs a tool that keeps its line. It goes with the station however that ends: a tool left behind would hold the line, and a
  * lamp, until somebody found it. So it is started through `setpriv` of util-linux, which has the kernel end it with its parent.
  */
-function holding(
-  tool: ToolName,
-  args: readonly string[],
-  row: (row: string) => void,
-  env: NodeJS.ProcessEnv,
-): RunningTool {
-  const child: ChildProcess = spawn("setpriv", ["--pdeathsig", "KILL", tool, ...args], {
-    env,
+function holding(tool: ToolName, command: readonly string[], row: (row: string) => void): RunningTool {
+  const child: ChildProcess = spawn("setpriv", ["--pdeathsig", "KILL", ...command], {
     stdio: ["ignore", "pipe", "pipe"],
   });
   let stopped = false;
