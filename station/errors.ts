@@ -25,6 +25,7 @@ export const ERRORS = {
   "last-owner": { status: 409, title: "The station needs an owner" },
   "person-unknown": { status: 404, title: "There is no such person" },
   "session-unknown": { status: 404, title: "There is no such session" },
+  "access-unread": { status: 503, title: "Nobody can sign in yet" },
   "access-unreadable": { status: 503, title: "Nobody can sign in" },
   "access-not-kept": { status: 507, title: "The change could not be kept" },
   "tls-unusable": { status: 500, title: "The station's certificate cannot be used" },

@@ -16,6 +16,8 @@ import { recall } from "./recall.js";
 
 /** How long the start waits for the journal before it goes on without what that holds. */
 const JOURNAL_WAIT_MS = 10_000;
+/** And for the file of who may sign in: nothing hangs on that but who may do what. */
+const ACCESS_WAIT_MS = 2_000;
 
 export interface KeepingParts {
   readonly folder: string;
@@ -61,7 +63,7 @@ export async function openKeeping(parts: KeepingParts) {
     leastDays: config.alarms.disk_filling_days ?? DISK_FILLING_DAYS,
   });
   const reader = await openReader({ folder });
-  const people = await openAccessStore({ folder, clock, log });
+  const people = openAccessStore({ folder, clock, log });
   closing.add("journal", () => journal.close());
   closing.add("journal's reading side", () => reader.close());
   const soundness = createSoundnessWatch({ folder, journal, now: () => clock.now(), log });
@@ -76,7 +78,15 @@ export async function openKeeping(parts: KeepingParts) {
       missing: (part, error) => log("error", `the journal does not give ${part}`, { error: String(error) }),
     }),
   );
-  const recalled = await Promise.race([recalling.catch(unlessDamaged), pause(JOURNAL_WAIT_MS, null)]);
+  const [recalled] = await Promise.all([
+    Promise.race([recalling.catch(unlessDamaged), pause(JOURNAL_WAIT_MS, null)]),
+    Promise.race([people.read, pause(ACCESS_WAIT_MS)]),
+  ]);
+  if (people.state() === "unread")
+    log(
+      "error",
+      "the disk does not tell who may sign in: until it does nobody can, and the station listens on itself only",
+    );
   return { journal, reader, people, disk, soundness, recalling, recalled, clockState: session.clock };
 }
 

@@ -1,3 +1,4 @@
+import type { AppError } from "../errors.js";
 import type { Log } from "../log.js";
 import type { AccessState, AccessView, Me, NetworkView, SessionView } from "../model/access.js";
 import type { Clock } from "../model/instant.js";
@@ -16,6 +17,8 @@ const SUMMARY_EVERY_MS = 60_000;
 
 export interface Access extends SignIn, People {
   state(): AccessState;
+  /** As `AccessStore.refusal`. */
+  refusal(): AppError | null;
   caller(token: string | null, origin: Origin): Caller;
   again(caller: Caller): Caller;
   acted(caller: Caller): void;
@@ -78,6 +81,7 @@ export function createAccess(parts: AccessParts): Access {
     ...signIn,
     ...people,
     state: store.state,
+    refusal: store.refusal,
     caller: callers.of,
     again: callers.again,
     acted: callers.acted,

@@ -76,6 +76,8 @@ export function createPeople(parts: PeopleParts): People {
 
   return {
     async begin(caller, name, passphrase) {
+      const refusal = store.refusal();
+      if (refusal !== null) throw refusal;
       if (store.state() !== "open") {
         throw new AppError("already-locked", "A passphrase is set already: sign in with it.");
       }

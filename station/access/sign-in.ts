@@ -12,7 +12,7 @@ import { checkPassphrase, fold } from "./passphrase.js";
 import { knownIn } from "./people.js";
 import { placeOf } from "./place.js";
 import { roleOf, type Session } from "./sessions.js";
-import { type AccessStore, unreadableRefusal } from "./store.js";
+import type { AccessStore } from "./store.js";
 import { createThrottle, type Throttle } from "./throttle.js";
 import { newToken, sumOfToken } from "./tokens.js";
 import { TooSoon, waitWords } from "./too-soon.js";
@@ -76,7 +76,8 @@ export function createSignIn(parts: SignInParts): SignIn {
   const pins = createThrottle(() => LONGEST_PIN_MS);
 
   const needLocked = () => {
-    if (store.state() === "unreadable") throw unreadableRefusal();
+    const refusal = store.refusal();
+    if (refusal !== null) throw refusal;
     if (store.state() === "open") {
       throw new AppError("not-locked", "No passphrase is set yet: set one on the page Access first.");
     }

@@ -18,7 +18,11 @@ export interface Held {
 
 export interface AccessStore {
   readonly sessions: Sessions;
+  /** Resolves once the file has been read, or cannot be. On a disk that hangs that is never, and the state "unread" till then. */
+  readonly read: Promise<void>;
   state(): AccessState;
+  /** Why nobody can sign in, nor change anything, whoever it is; null where that is not so. */
+  refusal(): AppError | null;
   held(): Held;
   /**
    * In force once it is on the disk.
@@ -39,24 +43,30 @@ export interface StoreParts {
 
 const NOTHING_HELD: Held = { people: [], pin: { hash: null, idleMinutes: PIN_IDLE_MINUTES }, scraper: null };
 
-/** Never throws: a file that cannot be read locks the door, and keeps nobody from watching the bench at the station itself. */
-export async function openAccessStore({ folder, clock, log }: StoreParts): Promise<AccessStore> {
+/**
+ * Never throws: a file that cannot be read, or has not been yet, locks the door, and keeps nobody from watching the bench at the
+ * station itself.
+ */
+export function openAccessStore({ folder, clock, log }: StoreParts): AccessStore {
   const now = () => ({ ...clock.now(), boot: clock.bootId, clock: clock.state() });
   let held = NOTHING_HELD;
-  let unreadable = false;
+  let closedTo: "unread" | "unreadable" | null = "unread";
   let sessions = createSessions([]);
-  try {
-    const file = await readAccessFile(folder);
-    if (file !== null) {
+  const read = readAccessFile(folder).then(
+    (file) => {
+      closedTo = null;
+      if (file === null) return;
       held = { people: file.people, pin: file.pin, scraper: file.scraper };
       sessions = createSessions(sessionsOf(file, now()));
-    }
-  } catch (error) {
-    unreadable = true;
-    const what = error instanceof Error ? error.message : String(error);
-    const mend = "On the station, stop it and give a new passphrase: npm run station -- passphrase";
-    log("error", `nobody can sign in, and the station listens on itself only. ${what} ${mend}`);
-  }
+    },
+    (error: unknown) => {
+      closedTo = "unreadable";
+      const what = error instanceof Error ? error.message : String(error);
+      const mend = "On the station, stop it and give a new passphrase: npm run station -- passphrase";
+      log("error", `nobody can sign in, and the station listens on itself only. ${what} ${mend}`);
+    },
+  );
+  const refusal = () => (closedTo === null ? null : new AppError(`access-${closedTo}`, REFUSALS[closedTo]));
   let writing: Promise<void> = Promise.resolve();
 
   /** One after the other, each with what is in force when its turn comes. */
@@ -76,7 +86,7 @@ export async function openAccessStore({ folder, clock, log }: StoreParts): Promi
   };
 
   const keepSessions = async () => {
-    if (unreadable || held.people.length === 0) return;
+    if (closedTo !== null || held.people.length === 0) return;
     await inTurn(() => write(held)).catch((error: unknown) => {
       log("error", "the sessions could not be kept", { error: String(error) });
     });
@@ -87,11 +97,16 @@ export async function openAccessStore({ folder, clock, log }: StoreParts): Promi
   timer.unref();
 
   return {
-    sessions,
-    state: () => (unreadable ? "unreadable" : held.people.length === 0 ? "open" : "locked"),
+    get sessions() {
+      return sessions;
+    },
+    read,
+    state: () => closedTo ?? (held.people.length === 0 ? "open" : "locked"),
+    refusal,
     held: () => held,
     async put(change) {
-      if (unreadable) throw unreadableRefusal();
+      const refused = refusal();
+      if (refused !== null) throw refused;
       await inTurn(async () => {
         const wanted = { ...held, ...change(held) };
         await write(wanted).catch((error: unknown) => {
@@ -113,9 +128,9 @@ export async function openAccessStore({ folder, clock, log }: StoreParts): Promi
   };
 }
 
-export function unreadableRefusal(): AppError {
-  return new AppError(
-    "access-unreadable",
+const REFUSALS = {
+  unread:
+    "The disk has not told yet who may sign in. Until it does, everybody can look at the station itself, and nobody can change anything. Try again in a minute; if it lasts, look at the disk.",
+  unreadable:
     "The station cannot read who may sign in. Stop it, and give a new passphrase on the station itself: npm run station -- passphrase",
-  );
-}
+} as const;

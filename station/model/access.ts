@@ -31,9 +31,10 @@ export const LONGEST_PERSON = 40;
 
 /**
  * Whether anybody has to sign in. "open": no passphrase yet, the station listens on itself only, and whoever sits at it is its
- * owner. "locked": everybody signs in. "unreadable": the file with the passphrases cannot be read, so nobody can.
+ * owner. "locked": everybody signs in. "unread": the disk has not told yet which of the two it is, and nobody signs in
+ * before it does. "unreadable": the file with the passphrases cannot be read, so nobody can.
  */
-export type AccessState = "open" | "locked" | "unreadable";
+export type AccessState = "open" | "locked" | "unread" | "unreadable";
 
 /** How one who asks stands to the station. */
 export interface Me {

@@ -66,7 +66,7 @@ export function letIn({ access, tell, originOf }: Gate): RequestHandler {
       noSuchAddress(request, response, next);
       return;
     }
-    const refusal = refusalFor(permission, caller);
+    const refusal = refusalFor(permission, caller, access);
     if (refusal !== null) throw refusal;
     if (isDeed(permission)) {
       response.on("close", () => tell(told(request, response, caller, permission)));
@@ -76,10 +76,10 @@ export function letIn({ access, tell, originOf }: Gate): RequestHandler {
   };
 }
 
-function refusalFor({ least }: Permission, { role }: Caller): AppError | null {
+function refusalFor({ least }: Permission, { role }: Caller, access: Access): AppError | null {
   if (least === "anybody") return null;
   if (role === null) return signInNeeded();
-  return mayAs(role, least) ? null : notAllowed(least);
+  return mayAs(role, least) ? null : notAllowed(least, access);
 }
 
 export function signInNeeded(): AppError {
@@ -89,7 +89,10 @@ export function signInNeeded(): AppError {
   );
 }
 
-export function notAllowed(least: Role): AppError {
+/** To somebody who may look. */
+export function notAllowed(least: Role, access: Pick<Access, "refusal">): AppError {
+  const nobody = access.refusal();
+  if (nobody !== null) return nobody;
   return new AppError(
     "not-allowed",
     least === "owner"

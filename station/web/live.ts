@@ -24,7 +24,7 @@ export interface LiveParts {
   readonly snapshot: (whole: boolean) => NowSnapshot;
   readonly alarmMessage: (id: string) => AlarmMessage;
   readonly acknowledge: (alarm: string, by: string) => Promise<unknown>;
-  readonly access: Pick<Access, "caller" | "again" | "acted">;
+  readonly access: Pick<Access, "caller" | "again" | "acted" | "refusal">;
   readonly names: OwnNames;
   readonly originOf: OriginOf;
   /** For the log of who did what: somebody acknowledged an alarm. */
@@ -123,7 +123,7 @@ export function createLive(parts: LiveParts): Live {
       const reply = typeof answer === "function" ? (value: object) => answer(value) : () => undefined;
       const run = async () => {
         const caller = callerOn(socket);
-        if (!mayAs(caller.role, "operator")) throw notAllowed("operator");
+        if (!mayAs(caller.role, "operator")) throw notAllowed("operator", access);
         const { alarm, by } = valid(acknowledgeMessageSchema, message, "message");
         access.acted(caller);
         const signed = caller.session === null ? by : (caller.who ?? by);

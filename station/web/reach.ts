@@ -20,7 +20,7 @@ export function networkView(
     };
   }
   if (trouble !== null) return { addresses: [], text: `The network could not be let in: ${trouble}` };
-  if (state === "unreadable")
+  if (state === "unreadable" || state === "unread")
     return { addresses: [], text: "Nobody can sign in, so the station listens on itself only." };
   if (!open) {
     return {

@@ -93,21 +93,35 @@ export function createSite(parts: SiteParts): Site {
     ...{ host: web.host, port: web.port, tls, log },
   });
 
+  /** The disk has told late who may sign in. */
+  const whenRead = async () => {
+    if (closed || access.refusal() !== null) return;
+    log("info", "the disk has told who may sign in");
+    if (access.state() === "locked") await doors.openToNetwork();
+    sayOwn();
+    live.lookAgain();
+  };
+  const sayOwn = () => {
+    if (doors.own || access.state() !== "open") return;
+    log(
+      "warn",
+      "no passphrase is set: the pages are open on this machine only. Set one on the page Access of its own screen, or with npm run station -- passphrase",
+      { host: web.host },
+    );
+  };
+  let closed = false;
+
   return {
     live,
     access,
     async open() {
       await doors.open(access.state() === "locked");
-      if (!doors.own && access.state() === "open") {
-        log(
-          "warn",
-          "no passphrase is set: the pages are open on this machine only. Set one on the page Access of its own screen, or with npm run station -- passphrase",
-          { host: web.host },
-        );
-      }
+      if (access.state() === "unread") void store.read.then(whenRead);
+      sayOwn();
       return doors.address();
     },
     async close() {
+      closed = true;
       await live.close();
       await doors.close();
       await access.close();

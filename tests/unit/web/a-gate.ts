@@ -63,14 +63,17 @@ export async function aGate(hashing: Hashing = quickHashing()): Promise<GateRig>
   const tell = (deed: NewDeed) => void deeds.push(deed);
   const log: Log = (level, message, facts) =>
     void logged.push(`${level} ${message} ${JSON.stringify(facts ?? {})}`);
-  const open = async () =>
-    createAccess({
-      ...{ store: await openAccessStore({ folder, clock, log }), clock, tell, hashing, log },
+  const open = async () => {
+    const store = openAccessStore({ folder, clock, log });
+    await store.read;
+    return createAccess({
+      ...{ store, clock, tell, hashing, log },
       stationName: "A station",
       ended: (ids) => void ended.push(...ids),
       locked: async () => undefined,
       network: () => ({ addresses: ["http://station.local:8080"], text: "Open." }),
     });
+  };
   const access = await open();
   const opened = [access];
   const stop = async () => {

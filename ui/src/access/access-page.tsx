@@ -21,6 +21,12 @@ export function AccessPage() {
     <div class="page">
       <h1>Access</h1>
       {known?.state === "open" && <FirstPassphrase />}
+      {known?.state === "unread" && (
+        <p class="refusal" role="alert">
+          The disk has not told yet who may sign in. Until it does, everybody can look at the station itself,
+          and nobody can change anything.
+        </p>
+      )}
       {known?.state === "unreadable" && (
         <p class="refusal" role="alert">
           The station cannot read who may sign in, and listens on itself only. Stop it and give a new

@@ -18,7 +18,7 @@ export function may(least: Role): boolean {
   return me.value === null || mayAs(me.value.role, least);
 }
 
-/** While a PIN allows more, the page asks this often whether it still does. */
+/** While a PIN allows more, the page asks this often whether it still does; and whether the disk has told who may sign in. */
 const ASK_AGAIN_MS = 20_000;
 
 export async function askMe(): Promise<void> {
@@ -46,7 +46,8 @@ export function startMe(): void {
     untracked(() => void askMe());
   });
   setInterval(() => {
-    if (me.value?.raisedLeftMs !== null && me.value !== null) void askMe();
+    const known = me.value;
+    if (known !== null && (known.raisedLeftMs !== null || known.state === "unread")) void askMe();
   }, ASK_AGAIN_MS);
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") void askMe();
