@@ -1,9 +1,8 @@
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { Page } from "playwright-core";
+import { describe, expect, it } from "vitest";
 import { wrongIn } from "./axe.js";
-import { openBrowser } from "./chromium.js";
 import { openScene, routesOfThePages, SCENES } from "./every-page.js";
-import { FilledStation } from "./filled-station.js";
+import { onFilledStation } from "./on-filled-station.js";
 
 const SCREENS = [
   { width: 800, height: 480 },
@@ -12,20 +11,11 @@ const SCREENS = [
 ] as const;
 
 describe("every page by the rules of WCAG 2.2, levels A and AA", () => {
-  const rig = new FilledStation();
-  let browser: Browser;
   let page: Page;
+  const rig = onFilledStation((opened) => {
+    page = opened;
+  });
   const at = (id: string) => page.getByTestId(id);
-
-  beforeAll(async () => {
-    await rig.fill();
-    browser = await openBrowser();
-    page = await browser.newPage();
-  });
-  afterAll(async () => {
-    await browser?.close();
-    await rig.end();
-  });
 
   /** What is wrong with the page as it is open, on each screen and in both sets of colours. */
   async function wrong(): Promise<unknown[]> {

@@ -75,7 +75,9 @@ export class FilledStation extends GradingRig {
       past.read("room-rh", wall, Math.round(10 * (48 + 6 * Math.cos(turn))) / 10);
     }
     past.opticsCleaned(from + HOUR / 4);
-    past.run("6f1f0a7e-52f4-4b0b-9a43-8f6f6f3c0001", from + HOUR / 2, from + HOUR / 2 + 300_000);
+    const cut = from + HOUR / 2;
+    past.run("6f1f0a7e-52f4-4b0b-9a43-8f6f6f3c0001", cut, cut + 300_000);
+    for (const minutes of [10, 20, 31]) past.lookedForFire(cut + 300_000 + minutes * 60_000);
     past.alarm("past", from + HOUR, 60_000, { detail: "Coolant 34.0 °C, setpoint 22 °C" });
     past.close();
   }

@@ -1,16 +1,19 @@
-import type { Browser, Locator, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { Locator, Page } from "playwright-core";
+import { describe, expect, it } from "vitest";
 import type { PlanView } from "../../station/model/specimen.js";
-import { openBrowser } from "./chromium.js";
-import { FilledStation } from "./filled-station.js";
+import { onFilledStation } from "./on-filled-station.js";
 
 /** More places than any page has for the keyboard to stop at. */
 const MOST_STOPS = 150;
 
 describe("the work of the shop by keyboard alone", () => {
-  const rig = new FilledStation();
-  let browser: Browser;
   let page: Page;
+  const rig = onFilledStation(
+    (opened) => {
+      page = opened;
+    },
+    { width: 800, height: 480 },
+  );
   const at = (id: string) => page.getByTestId(id);
   const open = async (path: string) => {
     await page.goto(`${rig.station.url}${path}`);
@@ -31,16 +34,6 @@ describe("the work of the shop by keyboard alone", () => {
     await tabTo(place);
     await page.keyboard.press(key);
   }
-
-  beforeAll(async () => {
-    await rig.fill();
-    browser = await openBrowser();
-    page = await browser.newPage({ viewport: { width: 800, height: 480 } });
-  });
-  afterAll(async () => {
-    await browser?.close();
-    await rig.end();
-  });
 
   it("goes past the bar to the page with the first stop, and begins at the heading of the next page", async () => {
     await open("/runs");

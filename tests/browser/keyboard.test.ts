@@ -1,9 +1,8 @@
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { openBrowser } from "./chromium.js";
+import type { Page } from "playwright-core";
+import { describe, expect, it } from "vitest";
 import { openScene, SCENES } from "./every-page.js";
-import { FilledStation } from "./filled-station.js";
 import { walk } from "./keyboard-walk.js";
+import { onFilledStation } from "./on-filled-station.js";
 
 const SCREENS = [
   { width: 800, height: 480 },
@@ -12,18 +11,9 @@ const SCREENS = [
 const NOTHING_WRONG = { unreached: [], unmarked: [], hidden: [], backwards: [] };
 
 describe("every page by Tab alone", () => {
-  const rig = new FilledStation();
-  let browser: Browser;
   let page: Page;
-
-  beforeAll(async () => {
-    await rig.fill();
-    browser = await openBrowser();
-    page = await browser.newPage();
-  });
-  afterAll(async () => {
-    await browser?.close();
-    await rig.end();
+  const rig = onFilledStation((opened) => {
+    page = opened;
   });
 
   it.each(SCENES)("$name: all is reached and seen to be, in the order of the page", async (scene) => {

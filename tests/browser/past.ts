@@ -19,6 +19,8 @@ export interface Past {
   /** An alarm that came, and went `afterMs` later; changes are those of its coming. */
   alarm(id: string, wall: number, afterMs: number, changes?: Partial<AlarmTransition>): void;
   opticsCleaned(wall: number): void;
+  /** Somebody looked for fire: half an hour after a cut it is the last look of the watch. */
+  lookedForFire(wall: number): void;
   /** Does many things in one transaction, which the disk is waited for but once. */
   atOnce(deeds: () => void): void;
   close(): void;
@@ -86,6 +88,11 @@ export function openPast(folder: string, from: number, channels: readonly Channe
     },
     opticsCleaned(wall) {
       put({ name: "maintenance", params: { kind: "optics-cleaned", at: at(wall), note: "" } });
+    },
+    lookedForFire(wall) {
+      const by = { who: "Owner", role: null, address: null };
+      const what = { what: "fire-watch-look", subject: "", outcome: "done" as const, detail: null };
+      put({ name: "deed", params: { ...by, ...what, at: at(wall) } });
     },
     atOnce: (deeds) => db.transaction(deeds).immediate(),
     close() {

@@ -1,25 +1,15 @@
-import type { Browser, Page } from "playwright-core";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { openBrowser } from "./chromium.js";
+import type { Page } from "playwright-core";
+import { describe, expect, it } from "vitest";
 import { openScene, SCENES } from "./every-page.js";
-import { FilledStation } from "./filled-station.js";
+import { onFilledStation } from "./on-filled-station.js";
 
 /** Every page there is, one after the other. */
 const SLOW = { timeout: 240_000 };
 
 describe("pages for whoever needs them large, still, or in their own colours", () => {
-  const rig = new FilledStation();
-  let browser: Browser;
   let page: Page;
-
-  beforeAll(async () => {
-    await rig.fill();
-    browser = await openBrowser();
-    page = await browser.newPage();
-  });
-  afterAll(async () => {
-    await browser?.close();
-    await rig.end();
+  const rig = onFilledStation((opened) => {
+    page = opened;
   });
 
   /** By how much the page goes beyond its width; what scrolls in a frame of its own does not count. */
@@ -59,6 +49,26 @@ describe("pages for whoever needs them large, still, or in their own colours", (
     expect(await page.evaluate(() => getComputedStyle(document.documentElement).fontSize)).toBe("32px");
     expect(await tooWide()).toEqual([]);
     await sized(16, 13);
+  });
+
+  it("no heading is pressed together to the width of a letter on the screen on the wall", SLOW, async () => {
+    await page.setViewportSize({ width: 800, height: 480 });
+    const pressed: unknown[] = [];
+    for (const scene of SCENES) {
+      await openScene(page, rig.station.url, scene, rig.facts);
+      const found = await page
+        .locator("h1:not(.unseen), h2:not(.unseen), h3:not(.unseen)")
+        .evaluateAll((all) =>
+          all
+            .filter((each) => {
+              const { width, height } = each.getBoundingClientRect();
+              return width > 0 && height > 4 * width;
+            })
+            .map((each) => each.textContent),
+        );
+      if (found.length > 0) pressed.push([scene.name, found]);
+    }
+    expect(pressed).toEqual([]);
   });
 
   // A phone that is turned, a window made narrow: also before anything that watches the width has drawn itself anew.
