@@ -1,24 +1,30 @@
-import { useId, useState } from "preact/hooks";
-import { LONGEST_PERSON, SHORTEST_PASSPHRASE } from "../../../station/model/access.js";
+import { useRef, useState } from "preact/hooks";
+import { SHORTEST_PASSPHRASE } from "../../../station/model/access.js";
 import { useDoing } from "../link/asked.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { askAccess } from "./ask-access.js";
 import { nowIs } from "./me.js";
+import { NameField } from "./name-field.js";
 import { SecretField } from "./secret-field.js";
 
 /** The door stands open to whoever sits at the station, and to nobody else, until this is filled in. */
 export function FirstPassphrase() {
-  const id = useId();
+  const form = useRef<HTMLFormElement>(null);
   const [name, setName] = useState("Owner");
   const [passphrase, setPassphrase] = useState("");
   const { busy, refusal, attempt } = useDoing();
+  const missing = absent({ name: [name.trim() !== "", "the name that you sign in with"] });
+  const { expected, allThere } = useMissing(form, missing, refusal);
   return (
     <form
       class="card sign-in"
+      ref={form}
+      noValidate
       aria-labelledby="first-title"
       onSubmit={(event) => {
         event.preventDefault();
-        void attempt(async () => nowIs(await askAccess.begin(name.trim(), passphrase)));
+        if (allThere()) void attempt(async () => nowIs(await askAccess.begin(name.trim(), passphrase)));
       }}
     >
       <h2 id="first-title">Set a passphrase</h2>
@@ -26,24 +32,20 @@ export function FirstPassphrase() {
         There is none yet: the station listens on itself only, and whoever sits at it may do everything. With
         one, phones are let in from the workshop's network, and everybody signs in.
       </p>
-      <div class="field">
-        <label for={id}>Your name</label>
-        <input
-          id={id}
-          type="text"
-          autocomplete="username"
-          maxLength={LONGEST_PERSON}
-          value={name}
-          onInput={(event) => setName(event.currentTarget.value)}
-        />
-      </div>
+      <NameField
+        label="Your name"
+        autocomplete="username"
+        value={name}
+        change={setName}
+        expected={expected.get("name")}
+      />
       <SecretField
         label="Passphrase"
         testId="first-passphrase"
         autocomplete="new-password"
         value={passphrase}
         change={setPassphrase}
-        expected={refusal?.fields.get("passphrase")}
+        expected={expected.get("passphrase")}
       >
         <p class="soft">
           At least {SHORTEST_PASSPHRASE} characters. Four words that have nothing to do with each other will
@@ -51,13 +53,7 @@ export function FirstPassphrase() {
         </p>
       </SecretField>
       <RefusalText refusal={refusal?.fields.size === 0 ? refusal : null} />
-      <button
-        type="submit"
-        class="button button-main"
-        data-testid="first-set"
-        disabled={name.trim() === ""}
-        aria-disabled={busy}
-      >
+      <button type="submit" class="button button-main" data-testid="first-set" aria-disabled={busy}>
         Set it
       </button>
     </form>

@@ -1,16 +1,17 @@
-import { useId, useMemo, useState } from "preact/hooks";
-import { LONGEST_PERSON } from "../../../station/model/access.js";
+import { useMemo, useRef, useState } from "preact/hooks";
 import { useDoing } from "../link/asked.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { givenName, nameScreen } from "../shell/screen-name.js";
 import { askAccess } from "./ask-access.js";
 import { nowIs } from "./me.js";
+import { NameField } from "./name-field.js";
 
 /** Where the code on a signed-in screen leads a phone. Only the press of the button uses the code up. */
 export function PairPage() {
   usePageTitle("Pair this phone");
-  const id = useId();
+  const form = useRef<HTMLFormElement>(null);
   // Taken out of the address at once, so that it does not stay in the history of the phone.
   const token = useMemo(() => {
     const found = location.hash.slice(1);
@@ -20,7 +21,10 @@ export function PairPage() {
   const [name, setName] = useState(givenName());
   const [done, setDone] = useState(false);
   const { busy, refusal, attempt } = useDoing();
+  const missing = absent({ name: [name.trim() !== "", "a name to know it by"] });
+  const { expected, allThere } = useMissing(form, missing);
   const pair = async () => {
+    if (!allThere()) return;
     if (await attempt(async () => nowIs(await askAccess.pair(token, name.trim())))) {
       nameScreen(name);
       setDone(true);
@@ -45,31 +49,23 @@ export function PairPage() {
       ) : (
         <form
           class="card sign-in"
+          ref={form}
+          noValidate
           onSubmit={(event) => {
             event.preventDefault();
             void pair();
           }}
         >
-          <div class="field">
-            <label for={id}>Your name, or the phone's</label>
-            <input
-              id={id}
-              type="text"
-              data-testid="pair-name"
-              maxLength={LONGEST_PERSON}
-              value={name}
-              onInput={(event) => setName(event.currentTarget.value)}
-            />
-          </div>
+          <NameField
+            label="Your name, or the phone's"
+            testId="pair-name"
+            value={name}
+            change={setName}
+            expected={expected.get("name")}
+          />
           <p class="soft">What is done on this phone is kept under this name.</p>
           <RefusalText refusal={refusal} />
-          <button
-            type="submit"
-            class="button button-main"
-            data-testid="pair"
-            disabled={name.trim() === ""}
-            aria-disabled={busy}
-          >
+          <button type="submit" class="button button-main" data-testid="pair" aria-disabled={busy}>
             Pair this phone
           </button>
         </form>

@@ -1,7 +1,6 @@
-import { useId, useState } from "preact/hooks";
+import { useId, useRef, useState } from "preact/hooks";
 import {
   type AccessView,
-  LONGEST_PERSON,
   type PersonView,
   ROLE_WORDS,
   ROLES,
@@ -10,7 +9,9 @@ import {
 } from "../../../station/model/access.js";
 import { useDoing } from "../link/asked.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { askAccess } from "./ask-access.js";
+import { NameField } from "./name-field.js";
 import { SecretField } from "./secret-field.js";
 
 type Took = (view: AccessView) => void;
@@ -63,9 +64,13 @@ function AddPerson({ took }: { took: Took }) {
     role: "operator",
     passphrase: "",
   });
+  const form = useRef<HTMLFormElement>(null);
   const { busy, refusal, attempt } = useDoing();
+  const missing = absent({ name: [typed.name.trim() !== "", "the name that they sign in with"] });
+  const { expected, allThere } = useMissing(form, missing, refusal);
   const add = async () => {
     const { name, role, passphrase } = typed;
+    if (!allThere()) return;
     if (await attempt(async () => took(await askAccess.addPerson(name, role, passphrase))))
       setTyped({ name: "", role: "operator", passphrase: "" });
   };
@@ -74,22 +79,19 @@ function AddPerson({ took }: { took: Took }) {
       <summary>Add somebody</summary>
       <form
         class="sign-in"
+        ref={form}
+        noValidate
         onSubmit={(event) => {
           event.preventDefault();
           void add();
         }}
       >
-        <div class="field">
-          <label for={id}>Name</label>
-          <input
-            id={id}
-            type="text"
-            autocomplete="off"
-            maxLength={LONGEST_PERSON}
-            value={typed.name}
-            onInput={(event) => setTyped({ ...typed, name: event.currentTarget.value })}
-          />
-        </div>
+        <NameField
+          label="Name"
+          value={typed.name}
+          change={(name) => setTyped({ ...typed, name })}
+          expected={expected.get("name")}
+        />
         <fieldset class="field">
           <legend>May</legend>
           {ROLES.map((role) => (
@@ -109,12 +111,12 @@ function AddPerson({ took }: { took: Took }) {
           autocomplete="new-password"
           value={typed.passphrase}
           change={(passphrase) => setTyped({ ...typed, passphrase })}
-          expected={refusal?.fields.get("passphrase")}
+          expected={expected.get("passphrase")}
         >
           <p class="soft">At least {SHORTEST_PASSPHRASE} characters; have them type it themselves.</p>
         </SecretField>
         <RefusalText refusal={refusal?.fields.size === 0 ? refusal : null} />
-        <button type="submit" class="button" disabled={typed.name.trim() === ""} aria-disabled={busy}>
+        <button type="submit" class="button" data-testid="person-add" aria-disabled={busy}>
           Add
         </button>
       </form>

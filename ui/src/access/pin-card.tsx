@@ -1,7 +1,8 @@
-import { useId, useState } from "preact/hooks";
+import { useId, useRef, useState } from "preact/hooks";
 import { type AccessView, LONGEST_PIN, SHORTEST_PIN } from "../../../station/model/access.js";
 import { useDoing } from "../link/asked.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { askAccess } from "./ask-access.js";
 import { SecretField } from "./secret-field.js";
 
@@ -10,7 +11,10 @@ export function PinCard({ pin, took }: { pin: AccessView["pin"]; took: (view: Ac
   const id = useId();
   const [typed, setTyped] = useState("");
   const [minutes, setMinutes] = useState(String(pin.idleMinutes));
+  const form = useRef<HTMLFormElement>(null);
   const { busy, refusal, attempt } = useDoing();
+  const missing = absent({ pin: [typed !== "", `${SHORTEST_PIN} to ${LONGEST_PIN} digits`] });
+  const { expected, allThere } = useMissing(form, missing, refusal);
   const set = async (value: string | null) => {
     if (await attempt(async () => took(await askAccess.setPin(value, Number(minutes))))) setTyped("");
   };
@@ -24,9 +28,11 @@ export function PinCard({ pin, took }: { pin: AccessView["pin"]; took: (view: Ac
       </p>
       <form
         class="sign-in"
+        ref={form}
+        noValidate
         onSubmit={(event) => {
           event.preventDefault();
-          void set(typed);
+          if (allThere()) void set(typed);
         }}
       >
         <SecretField
@@ -34,7 +40,7 @@ export function PinCard({ pin, took }: { pin: AccessView["pin"]; took: (view: Ac
           autocomplete="off"
           value={typed}
           change={setTyped}
-          expected={refusal?.fields.get("pin")}
+          expected={expected.get("pin")}
         >
           <p class="soft">
             {SHORTEST_PIN} to {LONGEST_PIN} digits.
@@ -49,19 +55,19 @@ export function PinCard({ pin, took }: { pin: AccessView["pin"]; took: (view: Ac
             type="text"
             inputMode="numeric"
             value={minutes}
+            aria-invalid={expected.has("idleMinutes")}
+            aria-describedby={expected.has("idleMinutes") ? `${id}-expected` : undefined}
             onInput={(event) => setMinutes(event.currentTarget.value)}
           />
-          {refusal?.fields.has("idleMinutes") && <p class="field-expected">Expected 1 to 480 minutes.</p>}
+          {expected.has("idleMinutes") && (
+            <p class="field-expected" id={`${id}-expected`}>
+              Expected 1 to 480 minutes.
+            </p>
+          )}
         </div>
         <RefusalText refusal={refusal?.fields.size === 0 ? refusal : null} />
         <p class="row-of-buttons">
-          <button
-            type="submit"
-            class="button"
-            data-testid="pin-set"
-            disabled={typed === ""}
-            aria-disabled={busy}
-          >
+          <button type="submit" class="button" data-testid="pin-set" aria-disabled={busy}>
             Set it
           </button>
           {pin.set && (

@@ -58,15 +58,18 @@ function Raised({ leftMs }: { leftMs: number }) {
 function Pad() {
   const { query, route } = useLocation();
   const [pin, setPin] = useState("");
+  const [short, setShort] = useState(false);
   const { busy, refusal, attempt, forget } = useDoing();
   const add = (digit: string) => {
     forget();
+    setShort(false);
     if (pin.length < LONGEST_PIN) setPin(pin + digit);
   };
   const form = useRef<HTMLFormElement>(null);
   // Digits of a keyboard count too.
   useEffect(() => form.current?.focus(), []);
   const enter = async () => {
+    setShort(pin.length < SHORTEST_PIN);
     if (pin.length < SHORTEST_PIN) return;
     const done = await attempt(async () => nowIs(await askAccess.enterPin(pin)));
     setPin("");
@@ -111,15 +114,15 @@ function Pad() {
         <button type="button" class="button" data-testid="pin-0" onClick={() => add("0")}>
           0
         </button>
-        <button
-          type="submit"
-          class="button button-main"
-          data-testid="pin-enter"
-          aria-disabled={busy || pin.length < SHORTEST_PIN}
-        >
+        <button type="submit" class="button button-main" data-testid="pin-enter" aria-disabled={busy}>
           {busy ? "…" : "Enter"}
         </button>
       </div>
+      {short && (
+        <p class="field-expected" role="alert">
+          Expected: {SHORTEST_PIN} to {LONGEST_PIN} digits
+        </p>
+      )}
       <RefusalText refusal={refusal} />
     </form>
   );

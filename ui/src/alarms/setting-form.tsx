@@ -177,7 +177,7 @@ export function SettingForm({ view, kept }: { view: AlarmSettingView; kept: (sai
       <FormRefusal refusal={refusal} wrong={expected} />
       {!may("owner") && <p class="soft">Only an owner can change this.</p>}
       <div class="form-keys">
-        <button type="submit" class="button button-main" data-testid="set-alarm" disabled={busy}>
+        <button type="submit" class="button button-main" data-testid="set-alarm" aria-disabled={busy}>
           Set
         </button>
         {changed.length > 0 && (
@@ -185,7 +185,7 @@ export function SettingForm({ view, kept }: { view: AlarmSettingView; kept: (sai
             type="button"
             class="button"
             data-testid="alarm-to-file"
-            disabled={busy}
+            aria-disabled={busy}
             onClick={() => void back()}
           >
             Back to station.yaml

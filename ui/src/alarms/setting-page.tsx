@@ -1,10 +1,11 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { useRoute } from "preact-iso/router";
 import { ALARM_GROUPS, type AlarmDefinition } from "../../../station/model/alarm.js";
 import { type AlarmSettingView, SETTING_FIELDS } from "../../../station/model/alarm-setting.js";
 import { useAsked, useDoing } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { NoSuch, RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { TypedField } from "../trials/typed/typed-field.js";
 import { fullText, isoText } from "../words/time.js";
@@ -83,19 +84,20 @@ function Rationalisation({ view: { definition, changed } }: { view: AlarmSetting
 /** Out of service: by the owner, with a reason, and in sight until it is put back. */
 function Service({ alarm }: { alarm: AlarmDefinition }) {
   const [reason, setReason] = useState("");
-  const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
+  const form = useRef<HTMLFormElement>(null);
   const { busy, refusal, attempt } = useDoing();
+  const missing = absent({ reason: [reason.trim().length >= 3, "why it is out of service"] });
+  const { expected, allThere } = useMissing(form, missing);
   const own = (now.value?.suppressed ?? []).filter((each) => each.alarm === alarm.id);
   if (own.length > 0) return <Suppressed alarms={own} />;
   const take = () => {
-    const said = reason.trim().length >= 3;
-    setWrong(said ? new Map() : new Map([["reason", "why it is out of service"]]));
-    if (said) void attempt(() => askAlarms.takeOutOfService(alarm.id, reason.trim()));
+    if (allThere()) void attempt(() => askAlarms.takeOutOfService(alarm.id, reason.trim()));
   };
   return (
     <details class="card" data-testid="out-of-service">
       <summary>Take it out of service</summary>
       <form
+        ref={form}
         noValidate
         onSubmit={(event) => {
           event.preventDefault();
@@ -112,7 +114,7 @@ function Service({ alarm }: { alarm: AlarmDefinition }) {
           most={300}
           wide="whole"
           value={reason}
-          wrong={wrong}
+          wrong={expected}
           change={setReason}
         />
         <RefusalText refusal={refusal} />

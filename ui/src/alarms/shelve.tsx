@@ -1,7 +1,8 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { LONGEST_SHELF_MIN, type StandingAlarm } from "../../../station/model/alarm.js";
 import { useDoing } from "../link/asked.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { TypedField } from "../trials/typed/typed-field.js";
 import { longText } from "../words/time.js";
 import { askAlarms } from "./ask-alarms.js";
@@ -14,12 +15,12 @@ export function Shelve({ alarm }: { alarm: Pick<StandingAlarm, "alarm" | "title"
   const lengths = LENGTHS_MIN.filter((length) => length <= most);
   const [minutes, setMinutes] = useState(lengths[0] ?? most);
   const [reason, setReason] = useState("");
-  const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
+  const form = useRef<HTMLFormElement>(null);
   const { busy, refusal, attempt } = useDoing();
+  const missing = absent({ reason: [reason.trim().length >= 3, "why it may be silent for so long"] });
+  const { expected, allThere } = useMissing(form, missing);
   const shelve = () => {
-    const said = reason.trim().length >= 3;
-    setWrong(said ? new Map() : new Map([["reason", "why it may be silent for so long"]]));
-    if (said) void attempt(() => askAlarms.shelve(alarm.alarm, minutes, reason.trim()));
+    if (allThere()) void attempt(() => askAlarms.shelve(alarm.alarm, minutes, reason.trim()));
   };
   return (
     <details class="shelve" data-testid={`shelve-${alarm.alarm}`}>
@@ -27,6 +28,7 @@ export function Shelve({ alarm }: { alarm: Pick<StandingAlarm, "alarm" | "title"
         Shelve<span class="unseen"> {alarm.title}</span>
       </summary>
       <form
+        ref={form}
         noValidate
         onSubmit={(event) => {
           event.preventDefault();
@@ -51,7 +53,7 @@ export function Shelve({ alarm }: { alarm: Pick<StandingAlarm, "alarm" | "title"
           name="reason"
           label="Why"
           value={reason}
-          wrong={wrong}
+          wrong={expected}
           change={setReason}
           most={300}
           wide="whole"

@@ -4,6 +4,7 @@ import { ask } from "../link/ask.js";
 import { useDoing } from "../link/asked.js";
 import { newId } from "../link/new-id.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { screenName } from "../shell/screen-name.js";
 import { fullText, isoText } from "../words/time.js";
 
@@ -20,8 +21,14 @@ export function OwnDecision({ plan, answer, kept }: Props) {
   // The same until it is kept, so that a press that is sent again counts once.
   const entry = useRef(newId());
   const { busy, refusal, attempt } = useDoing();
+  const form = useRef<HTMLFormElement>(null);
+  const missing = absent({
+    lot: [lot !== undefined, "one of them, or none"],
+    reason: [reason.trim() !== "", "why, in your own words"],
+  });
+  const { expected, allThere } = useMissing(form, missing);
   const keep = async () => {
-    if (lot === undefined) return;
+    if (!allThere() || lot === undefined) return;
     const body = { lot, reason: reason.trim(), by: screenName(), entry: entry.current };
     if (await attempt(() => ask.decide(plan, body))) {
       entry.current = newId();
@@ -49,12 +56,14 @@ export function OwnDecision({ plan, answer, kept }: Props) {
       </ol>
       <form
         class="no-print"
+        ref={form}
+        noValidate
         onSubmit={(event) => {
           event.preventDefault();
           void keep();
         }}
       >
-        <fieldset class="field">
+        <fieldset class="field" aria-describedby={expected.has("lot") ? "decision-lot-expected" : undefined}>
           <legend>{answer.decisions.length === 0 ? "Which one you take" : "Decide anew"}</legend>
           <div class="choices">
             {choices.map(({ id, name }) => (
@@ -64,6 +73,11 @@ export function OwnDecision({ plan, answer, kept }: Props) {
               </label>
             ))}
           </div>
+          {expected.has("lot") && (
+            <p class="field-expected" id="decision-lot-expected">
+              Expected: {expected.get("lot")}
+            </p>
+          )}
         </fieldset>
         <div class="field">
           <label for="decision-reason">Reason</label>
@@ -72,15 +86,18 @@ export function OwnDecision({ plan, answer, kept }: Props) {
             rows={2}
             maxLength={1000}
             value={reason}
+            aria-invalid={expected.has("reason")}
+            aria-describedby={expected.has("reason") ? "decision-reason-expected" : undefined}
             onInput={(event) => setReason(event.currentTarget.value)}
           />
+          {expected.has("reason") && (
+            <p class="field-expected" id="decision-reason-expected">
+              Expected: {expected.get("reason")}
+            </p>
+          )}
         </div>
         <RefusalText refusal={refusal} />
-        <button
-          type="submit"
-          class="button button-main"
-          disabled={busy || lot === undefined || reason.trim() === ""}
-        >
+        <button type="submit" class="button button-main" data-testid="decision-keep" aria-disabled={busy}>
           Keep this decision
         </button>
       </form>

@@ -4,6 +4,7 @@ import { ask } from "../link/ask.js";
 import { useDoing } from "../link/asked.js";
 import { newId } from "../link/new-id.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { screenName } from "../shell/screen-name.js";
 import { asEntered } from "../words/number.js";
 
@@ -22,8 +23,15 @@ export function ToSheet({ plan, setting, sheet, kept }: Props) {
   const { busy, refusal, attempt } = useDoing();
   const wanted = Number(speed.trim().replace(",", "."));
   const margin = Math.round((1 - wanted / setting.foundMmS) * 1000) / 10;
-  const fit = wanted > 0 && margin >= 0 && margin <= 90 && what.trim() !== "";
+  const fit = wanted > 0 && margin >= 0 && margin <= 90;
+  const fields = useRef<HTMLDivElement>(null);
+  const missing = absent({
+    what: [what.trim() !== "", "what the settings are for"],
+    speed: [fit, "a speed that is not above the one found, and not below a tenth of it"],
+  });
+  const { expected, allThere } = useMissing(fields, missing);
   const keep = async () => {
+    if (!allThere()) return;
     const { powerPct, passes, focusSpacerMm, conditions, lot } = setting;
     const body = {
       ...{ what: what.trim(), speed_mm_s: wanted, power_pct: powerPct, passes, conditions, plan },
@@ -36,7 +44,7 @@ export function ToSheet({ plan, setting, sheet, kept }: Props) {
   };
   const id = `to-sheet-${setting.lot}`;
   return (
-    <div class="to-sheet">
+    <div class="to-sheet" ref={fields}>
       <h3>{setting.name}</h3>
       <p>
         Found: {setting.how}. At {asEntered(setting.powerPct)} %, {setting.passes}{" "}
@@ -51,8 +59,15 @@ export function ToSheet({ plan, setting, sheet, kept }: Props) {
             type="text"
             value={what}
             maxLength={40}
+            aria-invalid={expected.has("what")}
+            aria-describedby={expected.has("what") ? `${id}-what-expected` : undefined}
             onInput={(event) => setWhat(event.currentTarget.value)}
           />
+          {expected.has("what") && (
+            <p class="field-expected" id={`${id}-what-expected`}>
+              Expected: {expected.get("what")}
+            </p>
+          )}
         </div>
         <div class="field">
           <label for={`${id}-speed`}>
@@ -73,7 +88,7 @@ export function ToSheet({ plan, setting, sheet, kept }: Props) {
       <p id={`${id}-margin`}>
         {fit
           ? `${asEntered(margin)} % slower than found; the workshop's margin is ${asEntered(setting.marginPct)} %.`
-          : "Expected: a speed that is not above the one found."}
+          : `Expected: ${missing.get("speed")}.`}
       </p>
       <RefusalText refusal={refusal} />
       <p class="decision-links">
@@ -81,7 +96,7 @@ export function ToSheet({ plan, setting, sheet, kept }: Props) {
           type="button"
           class="button no-print"
           data-testid="put-on-sheet"
-          disabled={busy || !fit}
+          aria-disabled={busy}
           onClick={() => void keep()}
         >
           Put these settings on the settings sheet

@@ -1,8 +1,9 @@
-import { useEffect, useId, useState } from "preact/hooks";
+import { useEffect, useId, useRef, useState } from "preact/hooks";
 import { useLocation } from "preact-iso/router";
 import { ask, type Refusal, refusalOf } from "../link/ask.js";
 import { now } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
+import { absent, useMissing } from "../settings/missing.js";
 import { NameForm } from "../shell/name-form.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { isoText, whenText } from "../words/time.js";
@@ -21,8 +22,10 @@ function CodeField() {
   const [typed, setTyped] = useState("");
   const [busy, setBusy] = useState(false);
   const [refusal, setRefusal] = useState<Refusal | null>(null);
+  const form = useRef<HTMLFormElement>(null);
+  const { expected, allThere } = useMissing(form, absent({ code: [typed.trim() !== "", "a code"] }));
   const open = async () => {
-    if (busy || typed.trim() === "") return;
+    if (busy || !allThere()) return;
     setBusy(true);
     setRefusal(null);
     try {
@@ -40,6 +43,7 @@ function CodeField() {
   return (
     <form
       class="card code-form"
+      ref={form}
       noValidate
       onSubmit={(event) => {
         event.preventDefault();
@@ -66,7 +70,8 @@ function CodeField() {
           enterKeyHint="go"
           maxLength={20}
           value={typed}
-          aria-invalid={refusal !== null}
+          aria-invalid={refusal !== null || expected.has("code")}
+          aria-describedby={expected.has("code") ? `${id}-expected` : undefined}
           onInput={(event) => {
             setTyped(event.currentTarget.value);
             setRefusal(null);
@@ -77,6 +82,11 @@ function CodeField() {
           Grade it
         </button>
       </div>
+      {expected.has("code") && (
+        <p class="field-expected" id={`${id}-expected`}>
+          Expected: {expected.get("code")}
+        </p>
+      )}
       <RefusalText refusal={refusal} />
     </form>
   );

@@ -205,7 +205,7 @@ function Found({ found, kept, keep, busy, again, setAgain }: FoundProps) {
       {kept ? (
         <p role="status">Kept with its grades.</p>
       ) : (
-        <button type="button" class="button" data-testid="keep-lightness" disabled={busy} onClick={keep}>
+        <button type="button" class="button" data-testid="keep-lightness" aria-disabled={busy} onClick={keep}>
           Keep with its grades
         </button>
       )}

@@ -76,7 +76,7 @@ function TakeIn({ taken }: { taken: () => void }) {
           type="button"
           class="button button-main"
           data-testid="take-past-runs"
-          disabled={busy}
+          aria-disabled={busy}
           onClick={take}
         >
           Take in {found.rows} {found.rows === 1 ? "run" : "runs"}

@@ -58,7 +58,10 @@ function useRuns(flagged: boolean) {
   }, [openRun]);
 
   const last = held?.runs.at(-1)?.number ?? null;
-  return { held, refusal, loading, loadMore: () => void fetchFrom(last), again: () => void fetchFrom(null) };
+  const loadMore = () => {
+    if (!loading) void fetchFrom(last);
+  };
+  return { held, refusal, loading, loadMore, again: () => void fetchFrom(null) };
 }
 
 export function RunsPage() {
@@ -107,7 +110,7 @@ export function RunsPage() {
               type="button"
               class="button"
               data-testid="load-more"
-              disabled={loading}
+              aria-disabled={loading}
               onClick={loadMore}
             >
               Load earlier runs

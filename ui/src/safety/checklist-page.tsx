@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { useLocation } from "preact-iso/router";
 import type { CheckList } from "../../../station/model/caution.js";
 import { ask } from "../link/ask.js";
@@ -31,6 +31,7 @@ function Items({ list }: { list: CheckList }) {
   const [seen, setSeen] = useState<readonly string[]>([]);
   const { busy, refusal, attempt } = useDoing();
   const { route } = useLocation();
+  const lines = useRef<HTMLDivElement>(null);
   const left = list.items.length - seen.length;
   const keep = async () => {
     if (await attempt(() => ask.checked(list.id, seen, screenName()))) route("/");
@@ -41,7 +42,7 @@ function Items({ list }: { list: CheckList }) {
       <p>
         Your machine maker's own list comes first. Something not right? Leave it unpressed, and do not cut.
       </p>
-      <div class="choice-lines checklist">
+      <div class="choice-lines checklist" ref={lines}>
         {list.items.map(({ id, text, sources }) => (
           <div key={id}>
             <label class="choice choice-line">
@@ -72,6 +73,7 @@ function Items({ list }: { list: CheckList }) {
         aria-disabled={busy || left > 0}
         onClick={() => {
           if (left === 0) void keep();
+          else lines.current?.querySelector<HTMLElement>("input:not(:checked)")?.focus();
         }}
       >
         {left === 0 ? "All looked at" : `${left} more to look at`}

@@ -6,6 +6,9 @@ import { stillWrong } from "./still-wrong.js";
 
 type Expected = ReadonlyMap<string, string>;
 
+/** A field, or a choice, which says what was expected but may not be called invalid as a whole (WAI-ARIA 1.2, aria-invalid). */
+const WRONG = '[aria-invalid="true"], fieldset:has(> .field-expected)';
+
 /**
  * What was expected, by field: of the station and, over it, of this page. Every new refusal brings the person to the first
  * field that is not right.
@@ -20,7 +23,9 @@ export function useExpected(
 ): Expected {
   const told = useMemo(() => new Map([...(refusal?.fields ?? []), ...wrong]), [refusal, wrong]);
   useEffect(() => {
-    if (told.size > 0) form.current?.querySelector<HTMLElement>('[aria-invalid="true"]')?.focus();
+    if (told.size === 0) return;
+    const first = form.current?.querySelector<HTMLElement>(WRONG);
+    (first?.querySelector<HTMLElement>("input") ?? first)?.focus();
   }, [told]);
   return new Map([...(refusal?.fields ?? []), ...stillWrong(wrong, still)]);
 }

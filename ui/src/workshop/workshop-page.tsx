@@ -89,7 +89,7 @@ function Facts({ facts, focus, kept }: { facts: WorkshopFacts; focus: FocusView 
           : `As kept: depth of focus ${numberText(focus.depthMm, 2)} mm from end to end, spot ${numberText(focus.spotMm, 2)} mm.`}
       </p>
       <FormRefusal refusal={refusal} wrong={expected} />
-      <button type="submit" class="button button-main" data-testid="keep-workshop" disabled={busy}>
+      <button type="submit" class="button button-main" data-testid="keep-workshop" aria-disabled={busy}>
         Keep
       </button>
       {saved && <p role="status">Kept.</p>}

@@ -1,6 +1,7 @@
 import { useRef, useState } from "preact/hooks";
 import { useDoing } from "../../link/asked.js";
 import { RefusalText } from "../../marks/refusal.js";
+import { absent, useMissing } from "../../settings/missing.js";
 import { useModal } from "../../shell/modal.js";
 import { Voice } from "../../voice/voice.js";
 import { askTrials } from "../ask-trials.js";
@@ -27,6 +28,8 @@ export function WhyPanel({ code, step, close, done }: Props) {
   const { busy, refusal, attempt } = useDoing();
   // Of one panel, so that a second try is the same entry.
   const [entry] = useState(() => stepOf(code, step));
+  const missing = absent({ own: [own.trim() !== "", "a reason: press one above, or type it"] });
+  const { expected, allThere } = useMissing(panel, missing);
   useModal(panel);
   const say = async (why: string) => {
     const said = await attempt(() => askTrials.enter({ ...entry, body: { step, why } } as typeof entry));
@@ -40,7 +43,7 @@ export function WhyPanel({ code, step, close, done }: Props) {
       <form
         onSubmit={(event) => {
           event.preventDefault();
-          void say(own.trim());
+          if (allThere()) void say(own.trim());
         }}
       >
         <h2 id="why-title">
@@ -60,8 +63,15 @@ export function WhyPanel({ code, step, close, done }: Props) {
               maxLength={MOST}
               autoComplete="off"
               value={own}
+              aria-invalid={expected.has("own")}
+              aria-describedby={expected.has("own") ? "why-own-expected" : undefined}
               onInput={(event) => setOwn(event.currentTarget.value)}
             />
+            {expected.has("own") && (
+              <p class="field-expected" id="why-own-expected">
+                Expected: {expected.get("own")}
+              </p>
+            )}
           </div>
         </div>
         <RefusalText refusal={refusal} />

@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { CHECKS, type CheckId } from "../../../../station/model/plan.js";
 import type { TrialNow } from "../../../../station/model/specimen.js";
 import { useAsked, useDoing } from "../../link/asked.js";
@@ -17,6 +17,7 @@ interface Props {
 export function ChecksNeed({ plan, block, checks }: Props) {
   const [done, setDone] = useState<readonly CheckId[]>([]);
   const { busy, refusal, attempt } = useDoing();
+  const lines = useRef<HTMLDivElement>(null);
   const left = checks.length - done.length;
   const asked = useAsked(`${plan.id} ${block}`, () => askTrials.plan(plan.id));
   // What came in above the checks later would move them away under a finger.
@@ -28,7 +29,7 @@ export function ChecksNeed({ plan, block, checks }: Props) {
       </h2>
       {!settled && <p class="soft">Looking up what it takes…</p>}
       {asked.answer !== null && <BlockNeeds needs={needsOfBlock(asked.answer, block)} />}
-      <div class="choice-lines">
+      <div class="choice-lines" ref={lines}>
         {(settled ? checks : []).map((check) => (
           <label class="choice choice-line" key={check}>
             <input
@@ -52,6 +53,7 @@ export function ChecksNeed({ plan, block, checks }: Props) {
         aria-disabled={busy || left > 0}
         onClick={() => {
           if (left === 0) void attempt(() => askTrials.checked(plan.id, block, done));
+          else lines.current?.querySelector<HTMLElement>("input:not(:checked)")?.focus();
         }}
       >
         {left === 0 ? "All looked at" : left === 1 ? "1 more to look at" : `${left} more to look at`}
