@@ -1,6 +1,6 @@
 import type { RefObject } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import { themeInForce } from "../shell/theme.js";
+import { forcedColours, themeInForce } from "../shell/theme.js";
 
 /** What is drawn on one canvas for its whole life; `update` gives it something new to show, `destroy` takes it away. */
 export interface Drawing<S> {
@@ -37,6 +37,6 @@ export function useDrawing<S>(
   }, []);
   useEffect(() => {
     drawn.current?.update(latest.current);
-  }, [...shown, themeInForce.value]);
+  }, [...shown, themeInForce.value, forcedColours.value]);
   return canvas;
 }

@@ -1,4 +1,5 @@
 import { PRIORITIES, type Priority } from "../../../station/model/alarm.js";
+import { forcedColours } from "../shell/theme.js";
 
 /** The colours in force where an element stands, as a canvas needs them. */
 export interface Inks {
@@ -16,6 +17,8 @@ export interface Inks {
 
 export function inksOf(element: Element): Inks {
   const style = getComputedStyle(element);
+  if (forcedColours.value)
+    return twoInks(style.color, getComputedStyle(document.documentElement).backgroundColor);
   const ink = (name: string) => style.getPropertyValue(name).trim();
   return {
     line: ink("--chart-line"),
@@ -31,5 +34,16 @@ export function inksOf(element: Element): Inks {
       Priority,
       string
     >,
+  };
+}
+
+/** Where a person has colours of their own a drawing has two: of letters, and of what they stand on. @param ink "rgb(r, g, b)" */
+function twoInks(ink: string, sheet: string): Inks {
+  const thin = (percent: number) =>
+    ink.replace(/^rgb\((.*)\)$/, (_, rgb: string) => `rgba(${rgb}, ${percent / 100})`);
+  return {
+    ...{ line: ink, secondLine: ink, bandEdge: ink, words: ink, title: ink, sheet },
+    ...{ spread: thin(30), band: thin(20), grid: thin(30) },
+    priority: Object.fromEntries(PRIORITIES.map((each) => [each, ink])) as Record<Priority, string>,
   };
 }

@@ -18,6 +18,9 @@ function kept(): ThemeChoice {
 export const themeChoice = signal<ThemeChoice>("system");
 const systemDark = signal(false);
 
+/** Whether a person has the browser show all pages in colours of their own; charts redraw when it changes. */
+export const forcedColours = signal(false);
+
 /** What is on the screen now; charts redraw when it changes. */
 export const themeInForce = computed<"light" | "dark">(() =>
   themeChoice.value === "system" ? (systemDark.value ? "dark" : "light") : themeChoice.value,
@@ -39,6 +42,11 @@ export function startTheme(): void {
   systemDark.value = query.matches;
   query.addEventListener("change", () => {
     systemDark.value = query.matches;
+  });
+  const forced = matchMedia("(forced-colors: active)");
+  forcedColours.value = forced.matches;
+  forced.addEventListener("change", () => {
+    forcedColours.value = forced.matches;
   });
   effect(() => {
     if (themeChoice.value === "system") delete document.documentElement.dataset.theme;
