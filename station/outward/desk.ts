@@ -130,6 +130,14 @@ export function createOutwardDesk(parts: OutwardParts): OutwardDesk {
     return keep("noticesChanged", change).catch(failed);
   }
 
+  function gaveUp(post: Post, change: NoticeChange, why: string | null, now: Instant): void {
+    void changed(change);
+    const count = change.keys.length;
+    post.givenUp += count;
+    post.lastGivenUpWall = now.wall;
+    log("error", "was never told outward, and is given up", { way: post.way, count, why });
+  }
+
   function pump(post: Post, now: Instant): void {
     const message = post.queue.next(now, isQuietNow(post, now));
     if (message !== null) void carry(post, message);
@@ -145,12 +153,13 @@ export function createOutwardDesk(parts: OutwardParts): OutwardDesk {
     }
     let error: string | null = null;
     try {
-      const { note, again } = await parts.send(outgoingOf(post.way, message));
+      const { note, again, nobody } = await parts.send(outgoingOf(post.way, message));
       const now = clock.now();
-      void changed(again ? post.queue.putOff(note, now) : post.queue.sent(now));
+      if (nobody) gaveUp(post, post.queue.refused(note, now), note, now);
+      else void changed(again ? post.queue.putOff(note, now) : post.queue.sent(now));
       if (again && post.error !== note)
         log("warn", "could not be told outward to all, and is tried again", { way: post.way, why: note });
-      post.lastSentWall = now.wall;
+      if (!nobody) post.lastSentWall = now.wall;
       post.error = note;
     } catch (thrown) {
       error = thrown instanceof Error ? thrown.message : String(thrown);
@@ -215,15 +224,7 @@ export function createOutwardDesk(parts: OutwardParts): OutwardDesk {
 
     tick(now) {
       for (const post of posts) {
-        for (const change of post.queue.giveUp(now)) {
-          void changed(change);
-          post.givenUp += change.keys.length;
-          post.lastGivenUpWall = now.wall;
-          log("error", "was never told outward, and is given up", {
-            way: post.way,
-            count: change.keys.length,
-          });
-        }
+        for (const change of post.queue.giveUp(now)) gaveUp(post, change, change.standing.error, now);
         pump(post, now);
       }
       if (posts.length === 0 || now.mono - prunedMono < PRUNE_EVERY_MS || clock.state() !== "synchronised")

@@ -41,7 +41,7 @@ export function createMailWay(entry: MailEntry): MailWay {
   const rests = new Map<string, Rest>();
 
   function takenWith(id: string, refusals: readonly Refusal[]): Taken {
-    const later = refusals.filter(({ responseCode }) => (responseCode ?? 0) < 500);
+    const later = refusals.filter((refusal) => !isForGood(refusal));
     const refused = (rests.get(id)?.refused ?? 0) + refusals.length - later.length;
     rests.delete(id);
     if (later.length > 0) rests.set(id, { to: later.map(({ recipient }) => recipient), refused });
@@ -49,11 +49,16 @@ export function createMailWay(entry: MailEntry): MailWay {
       if (rests.size <= RESTS_REMEMBERED) break;
       rests.delete(oldest);
     }
+    if (refused === to.length) {
+      const codes = [...new Set(refusals.map(({ responseCode }) => responseCode))].join(", ");
+      const note = `${host} refuses every address for good (${codes}): see that they are right`;
+      return { note, again: false, nobody: true };
+    }
     const notes = [
       ...(refused > 0 ? [`${refused} of ${to.length} addresses were refused by ${host}`] : []),
       ...(later.length > 0 ? [`${later.length} of ${to.length} put off for now`] : []),
     ];
-    return { note: notes.length === 0 ? null : notes.join(", "), again: later.length > 0 };
+    return { note: notes.length === 0 ? null : notes.join(", "), again: later.length > 0, nobody: false };
   }
 
   return {
@@ -79,15 +84,21 @@ export function createMailWay(entry: MailEntry): MailWay {
         });
         return takenWith(messageId, refusalsIn(await within(withinMs, sending, () => transport.close())));
       } catch (error) {
-        // That nobody of those who are left is taken says nothing of the server: it took the mail for the others.
-        const refusals = rests.has(messageId) ? refusalsIn(error) : [];
-        if (refusals.length > 0) return takenWith(messageId, refusals);
+        const refusals = refusalsIn(error);
+        // That nobody of those who are left is taken says nothing of the server: it took the mail for the others. Nor does it
+        // where some are refused for good, who are not to be asked for again (RFC 5321, section 4.2.1).
+        const answered = rests.has(messageId) || refusals.some(isForGood);
+        if (refusals.length > 0 && answered) return takenWith(messageId, refusals);
         throw new Error(withoutSecrets(`${host}: ${mailWords(error)}`, [pass]));
       } finally {
         transport.close();
       }
     },
   };
+}
+
+function isForGood({ responseCode }: Refusal): boolean {
+  return (responseCode ?? 0) >= 500;
 }
 
 /** Of what the mail library gives, sent or thrown: the answer for each address that was not taken. */

@@ -7,12 +7,14 @@ export type Outgoing =
   | { readonly way: "mqtt"; readonly event: OutwardEvent }
   | { readonly way: "webhook"; readonly key: string; readonly event: OutwardEvent };
 
-/** How it went with a message that was taken. */
+/** How it went with a message that a server answered for. */
 export interface Taken {
   /** What was not right although it was taken; null where all was. */
   readonly note: string | null;
   /** Whether some of those it goes to have yet to get it: sent again, the same, it goes only to these. */
   readonly again: boolean;
+  /** Whether it was refused for good, and by everybody: it is not to be sent again, and `note` says why. */
+  readonly nobody: boolean;
 }
 
 /** How an alarm stands, for those who want it as it is now and not as it changed. */

@@ -34,10 +34,10 @@ async function carry(message: Outgoing, withinMs: number | undefined): Promise<T
   }
   if (message.way === "mqtt") {
     if (ways.mqtt === null) throw notSetUp();
-    return { note: await ways.mqtt.send(message.event, withinMs), again: false };
+    return { note: await ways.mqtt.send(message.event, withinMs), again: false, nobody: false };
   }
   if (ways.webhook === null) throw notSetUp();
-  return { note: await ways.webhook.send(message.event, message.key, withinMs), again: false };
+  return { note: await ways.webhook.send(message.event, message.key, withinMs), again: false, nobody: false };
 }
 
 const looking = setInterval(() => ways.mqtt?.available(alive()), LOOK_MS);

@@ -100,7 +100,8 @@ export function createOutward(options: OutwardOptions): Outward {
         throw new AppError("way-not-set-up", `Set it up first: section outward.${way} of station.yaml.`);
       pace.begin(way, clock.now().mono);
       try {
-        const { note } = await carrier.send(testOf(way, by), TEST_WITHIN_MS);
+        const { note, nobody } = await carrier.send(testOf(way, by), TEST_WITHIN_MS);
+        if (nobody) return { sent: false, text: `${note}.` };
         return { sent: true, text: note === null ? TAKEN[way] : `${TAKEN[way]} But: ${note}.` };
       } catch (error) {
         return { sent: false, text: error instanceof Error ? error.message : String(error) };

@@ -46,6 +46,8 @@ export interface WayQueue {
   /** The one under way was taken. */
   sent(now: Instant): NoticeChange;
   failed(error: string, now: Instant): NoticeChange;
+  /** The one under way was refused for good: it is not sent again. Its way works. */
+  refused(error: string | null, now: Instant): NoticeChange;
   /** The one under way was taken for some of those it goes to, and is to be sent again for the others. Its way works. */
   putOff(error: string | null, now: Instant): NoticeChange;
   /** Those that have waited for too long go, and of too many those that matter least. */
@@ -213,6 +215,13 @@ export function createWayQueue({ mostIn10Min, random }: WayRules): WayQueue {
       const urgent = made.some((each) => each.urgent) || loose.some(isUrgent);
       pausedUntil = now.mono + pauseAfter(failures, urgent, random());
       return kept;
+    },
+    refused(error, now) {
+      const { key, items, attempts, partly } = taken();
+      failures = 0;
+      if (!partly) sentMonos.push(now.mono);
+      const done = { state: "given-up", message: key, attempts: attempts + 1, doneWall: now.wall } as const;
+      return change(items, { ...done, error });
     },
     putOff(error, now) {
       const message = taken();

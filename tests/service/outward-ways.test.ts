@@ -75,7 +75,7 @@ describe("mail", () => {
   it("arrives with its words, its own id and the date of what it tells", async () => {
     const server = stopped(await startMailServer());
     expect(await way(server.port, { to: ["a@b.example", "c@d.example"] }).send(MAIL, WALL)).toEqual({
-      ...{ note: null, again: false },
+      ...{ note: null, again: false, nobody: false },
     });
     const [mail] = server.received;
     expect(mail?.to).toEqual(["a@b.example", "c@d.example"]);
@@ -97,14 +97,36 @@ describe("mail", () => {
     const putOff = {
       note: `${refusedOne}, 1 of 3 put off for now`,
       again: true,
+      nobody: false,
     };
     expect(await mail.send(MAIL, WALL)).toEqual(putOff);
     expect(await mail.send(MAIL, WALL)).toEqual(putOff);
     statuses.delete("late@b.example");
-    expect(await mail.send(MAIL, WALL)).toEqual({ note: refusedOne, again: false });
+    expect(await mail.send(MAIL, WALL)).toEqual({ note: refusedOne, again: false, nobody: false });
     expect(server.received.map(({ to }) => to)).toEqual([["a@b.example"], ["late@b.example"]]);
     const [first, second] = server.received;
     expect(second?.text.replace(/boundary.*/g, "")).toBe(first?.text.replace(/boundary.*/g, ""));
+  });
+
+  it("that every address is refused for good of is not to be sent again, and one that some are put off of is", async () => {
+    const statuses = new Map([
+      ["gone@b.example", 550],
+      ["late@b.example", 451],
+    ]);
+    const server = stopped(await startMailServer({ onAddress: (address) => statuses.get(address) ?? null }));
+    const gone = {
+      note: "127.0.0.1 refuses every address for good (550): see that they are right",
+      ...{ again: false, nobody: true },
+    };
+    expect(await way(server.port, { to: ["gone@b.example"] }).send(MAIL, WALL)).toEqual(gone);
+    const both = way(server.port, { to: ["gone@b.example", "late@b.example"] });
+    const note = "1 of 2 addresses were refused by 127.0.0.1, 1 of 2 put off for now";
+    expect(await both.send(MAIL, WALL)).toEqual({ note, again: true, nobody: false });
+    // Whoever was refused for good is not asked for again, though the server would take it now.
+    statuses.delete("gone@b.example");
+    statuses.set("late@b.example", 550);
+    expect(await both.send(MAIL, WALL)).toEqual(gone);
+    expect(server.received).toEqual([]);
   });
 
   it("that no address is taken of has failed", async () => {

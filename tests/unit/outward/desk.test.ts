@@ -216,3 +216,22 @@ it("everything of the simulated bench says so", async () => {
     }
   }
 });
+
+it("what is refused for good by everybody is given up at once, said, and holds up nothing behind it", async () => {
+  bench = outwardBench(entryOf({ mail: MAIL }));
+  const why = "mail.example refuses every address for good (550): see that they are right";
+  bench.refuseForGood(why);
+  bench.raise("1-1");
+  await bench.pass(HOUR, MINUTE);
+  expect(bench.tries).toHaveLength(1);
+  expect(bench.states()).toEqual({ "mail:1-1": "given-up" });
+  expect(bench.desk.view().ways[0]).toMatchObject({
+    ...{ waiting: 0, error: why, givenUp: 1, lastSentWall: null, nextTryMs: null },
+    lastGivenUpWall: expect.any(Number),
+  });
+  bench.refuseForGood(null);
+  bench.raise("1-2");
+  await bench.settle();
+  expect(bench.states()).toEqual({ "mail:1-1": "given-up", "mail:1-2": "sent" });
+  expect(bench.desk.view().ways[0]).toMatchObject({ error: null, givenUp: 1 });
+});

@@ -28,6 +28,7 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
   let hanging = false;
   let diskHangs = false;
   let puttingOff: string | null = null;
+  let forGood: string | null = null;
   let pauses: { readonly until: number; readonly over: () => void }[] = [];
   const sent: Outgoing[] = [];
   const tries: Outgoing[] = [];
@@ -58,10 +59,9 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
         if (hanging) return new Promise(() => {});
         const words = refusing(message);
         if (words !== null) return Promise.reject(new Error(words));
+        if (forGood !== null) return Promise.resolve({ note: forGood, again: false, nobody: true });
         sent.push(message);
-        return Promise.resolve(
-          puttingOff === null ? { note: null, again: false } : { note: puttingOff, again: true },
-        );
+        return Promise.resolve({ note: puttingOff, again: puttingOff !== null, nobody: false });
       },
       pause: (ms) => new Promise<void>((over) => pauses.push({ until: at + ms, over })),
       timeOfDay: (wall) => new Date(wall).toISOString().slice(11, 16),
@@ -86,6 +86,10 @@ export function outwardBench(entry: OutwardEntry, { simulated = false } = {}) {
     /** The servers take what comes for some of those it goes to, and put the others off with these words; null: for all. */
     putOff(words: string | null) {
       puttingOff = words;
+    },
+    /** The servers refuse what comes for good with these words; null: no longer. */
+    refuseForGood(words: string | null) {
+      forGood = words;
     },
     hang() {
       hanging = true;
