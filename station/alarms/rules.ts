@@ -76,20 +76,19 @@ export function observe(
       flowLost(one, picture, memory).presence === "present" &&
       suppressedBy(one, picture, suppressing) === null,
   );
-  return new Map(
-    definitions.map((definition) => {
-      const sighting = observeOne(definition, picture, memory, { boards, kinds, inputs, flowLossTold });
-      const suppressed = suppressedBy(definition, picture, suppressing);
-      return [
-        definition.id,
-        {
-          ...sighting,
-          holdMs: holdMs(inputs.of(definition)),
-          ...(suppressed === null ? {} : { suppressedBy: suppressed }),
-        },
-      ];
-    }),
-  );
+  const defined = { boards, kinds, inputs, flowLossTold };
+  const seen = new Map<string, Observation>();
+  for (const definition of definitions) {
+    const { presence, value, detail } = observeOne(definition, picture, memory, defined);
+    seen.set(definition.id, {
+      presence,
+      value,
+      detail,
+      holdMs: holdMs(inputs.of(definition)),
+      suppressedBy: suppressedBy(definition, picture, suppressing),
+    });
+  }
+  return seen;
 }
 
 /** As long as the slowest of an alarm's sensors may be without a new value before that value is stale. */

@@ -109,6 +109,7 @@ describe("coolant", () => {
       value: 23.4,
       detail: "Coolant in is 23.4 °C, above 22.0 °C",
       holdMs: 10_000,
+      suppressedBy: null,
     });
     expect(presence("coolant-low", warm)).toBe("absent");
     const cold = picture(0, { channels: [good(inlet, 17.5, 0)] });
@@ -171,6 +172,7 @@ describe("coolant flow", () => {
       value: null,
       detail: "Coolant flow switch says the coolant is not flowing",
       holdMs: 10_000,
+      suppressedBy: null,
     });
   });
 
@@ -180,6 +182,7 @@ describe("coolant flow", () => {
       value: 1.4,
       detail: "Coolant flow is 1.4 L/min, below 2.0 L/min",
       holdMs: 10_000,
+      suppressedBy: null,
     });
     expect(see(good(flowing, 1, 0), good(flow, 2, 0)).presence).toBe("absent");
   });
