@@ -11,6 +11,7 @@ const counts = {
   alarms: 0,
   charts: 0,
   chartsFailed: 0,
+  slowShown: 0,
   slowGone: 0,
   lost: 0,
   shortest: Infinity,
@@ -33,11 +34,18 @@ const pages = Array.from({ length: Number(listening) }, () => {
   return page;
 });
 
+/** An unasked pong of RFC 6455 (5.5.3), masked with zeros: it asks for no answer, and nobody takes it for a sign that the page is well. */
+const PONG = Buffer.from([0x8a, 0x80, 0, 0, 0, 0]);
+const TELL_EVERY_MS = 2000;
+
 // A connection that is made, asks for the live values, and then reads nothing any more; it is made anew when the station gives it up.
+// Whoever reads nothing does not hear that either: only what is written tells, by failing.
 function connectSlowly() {
   const socket = connect(Number(station.port), station.hostname);
+  let telling;
   socket.on("error", () => undefined);
   socket.on("close", () => {
+    clearInterval(telling);
     counts.slowGone += 1;
     setTimeout(connectSlowly, 1000).unref();
   });
@@ -48,7 +56,15 @@ function connectSlowly() {
   // "40", masked with zeros: it wishes to be connected to the pages' own channel.
   socket.once("data", () => {
     socket.write(Buffer.from([0x81, 0x82, 0, 0, 0, 0, 0x34, 0x30]));
-    setTimeout(() => socket.pause(), 500);
+    let heard = "";
+    socket.on("data", (data) => {
+      heard += data.toString("latin1");
+      if (!heard.includes('42["snapshot"')) return;
+      counts.slowShown += 1;
+      socket.removeAllListeners("data");
+      socket.pause();
+      telling = setInterval(() => socket.write(PONG), TELL_EVERY_MS);
+    });
   });
 }
 for (let i = 0; i < Number(slow); i += 1) connectSlowly();
