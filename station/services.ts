@@ -64,7 +64,7 @@ export function servicesOf(parts: ServiceParts): Omit<Services, "access"> {
   return {
     now: {
       snapshot: () => snapshot(true),
-      series: (query) => reader.series(query),
+      series: (query) => reader.seriesText(query),
       opticsCleaned: () => parts.optics.cleaned(),
     },
     process: {

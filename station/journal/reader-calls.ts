@@ -132,7 +132,8 @@ export interface ReaderCalls
     params: SettingChangesRequest;
     result: { readonly changes: LoggedSettingChange[]; readonly more: boolean };
   };
-  series: { params: SeriesRequest; result: Series };
+  /** As JSON in UTF-8. */
+  seriesText: { params: SeriesRequest; result: Uint8Array };
   runSeries: { params: RunSeriesRequest; result: Series };
   replayBlock: { params: ReplayBlockRequest; result: ReplayBlock };
   lastReadingsBefore: { params: LastReadingsRequest; result: Columns };

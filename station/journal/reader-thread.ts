@@ -1,7 +1,6 @@
 /** The thread of the read-only connection: a long question here delays the next question, and nothing else. */
 
 import { localDay } from "../cautions/local-day.js";
-import type { Series } from "../model/now.js";
 import type { createAlarmFigures } from "./alarm-figures.js";
 import { type Db, openForReading } from "./database.js";
 import type { createProcessReads } from "./process-reads.js";
@@ -67,9 +66,7 @@ async function reviews(): Promise<ReturnType<typeof createReviewReads>> {
 /** The same: it is asked now and then. */
 function process(): Promise<ReturnType<typeof createProcessReads>> {
   const { series } = opened();
-  processReads ??= import("./process-reads.js").then((module) =>
-    module.createProcessReads((request) => series(request) as Series, localDay),
-  );
+  processReads ??= import("./process-reads.js").then((module) => module.createProcessReads(series, localDay));
   return processReads;
 }
 
@@ -86,7 +83,7 @@ answerCalls<ReaderCalls>(
     alarmLog: (params) => opened().alarmLog(params),
     deeds: (params) => opened().deeds(params),
     settingChanges: (params) => opened().settingChanges(params),
-    series: (params) => opened().series(params),
+    seriesText: (params) => Buffer.from(JSON.stringify(opened().series(params))),
     runSeries: (params) => opened().runSeries(params),
     replayBlock: (params) => opened().replayBlock(params),
     lastReadingsBefore: (params) => opened().lastReadingsBefore(params),

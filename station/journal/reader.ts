@@ -67,9 +67,10 @@ export interface JournalReader {
    * milliseconds, so there may be fewer than were asked for, and the last may reach past `to`, which nothing in it does.
    * Where buckets are wide enough to be drawn from rollups they are made whole rollups (minutes, quarters of an hour,
    * two hours or days of UTC), so that there are fewer and they begin before `from` and end after `to`: the answer says where.
+   * A `Series` as JSON in UTF-8: what is sent as it is need not be made into objects and text again on the main thread.
    * @throws AppError "channel-unknown", "request-invalid"; "readings-damaged", as all that follow
    */
-  series(request: SeriesRequest): Promise<Series>;
+  seriesText(request: SeriesRequest): Promise<Uint8Array>;
   /**
    * The same by the monotonic clock of one boot, which nobody sets: for a chart of one run. Times in the answer go on from
    * `startWall`, which is `fromMono`.
@@ -218,7 +219,7 @@ export function openReader({ folder, workerUrl }: ReaderOptions): JournalReader 
     alarmFigures: (request) => ask("alarmFigures", request),
     settingChanges: (request) => ask("settingChanges", request),
     deeds: (request) => ask("deeds", request),
-    series: (request) => ask("series", request),
+    seriesText: (request) => ask("seriesText", request),
     runSeries: (request) => ask("runSeries", request),
     readingsForReplay: replay,
     lastReadingsBefore: async (bootId, mono, withinMs = LOOK_BACK_MS) =>

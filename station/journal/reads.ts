@@ -18,7 +18,7 @@ import {
   settingChangeOf,
   type TransitionRecord,
 } from "./rows.js";
-import { createSeries } from "./series.js";
+import { createSeries, type SeriesAnswers } from "./series.js";
 import { createExtents } from "./thinning/extent.js";
 import type { Answers } from "./thread.js";
 import type { TrialReads } from "./trials/calls.js";
@@ -28,8 +28,9 @@ export const LONGEST_PAGE = 500;
 
 /** Every question the read-only connection answers but those about trials, without its thread. */
 export type Reads = Answers<
-  Omit<ReaderCalls, "open" | keyof TrialReads | keyof ProcessReads | keyof FigureCalls>
->;
+  Omit<ReaderCalls, "open" | "seriesText" | keyof TrialReads | keyof ProcessReads | keyof FigureCalls>
+> &
+  SeriesAnswers;
 
 function checkedLimit(limit: number): number {
   if (Number.isInteger(limit) && limit >= 1 && limit <= LONGEST_PAGE) return limit;

@@ -3,7 +3,7 @@ import type { Series } from "../model/now.js";
 import type { Unit } from "../model/quantity.js";
 import { createCheckedStretches } from "./checked-stretches.js";
 import type { Db } from "./database.js";
-import type { ReaderCalls, RunSeriesRequest, SeriesRequest } from "./reader-calls.js";
+import type { RunSeriesRequest, SeriesRequest } from "./reader-calls.js";
 import { type Reduced, Reduction } from "./reduction.js";
 import { DAY_MS, MINUTE_MS, QUARTER_MS, TWO_HOURS_MS } from "./rollup.js";
 import { createRollupReads } from "./rollup-reads.js";
@@ -25,9 +25,10 @@ const WIDTHS = [
   { rollup: MINUTE_MS, most: 2, least: 0.8 * MINUTE_MS },
 ] as const;
 
-type SeriesAnswers = {
-  readonly [K in "series" | "runSeries"]: (params: ReaderCalls[K]["params"]) => ReaderCalls[K]["result"];
-};
+export interface SeriesAnswers {
+  series(request: SeriesRequest): Series;
+  runSeries(request: RunSeriesRequest): Series;
+}
 
 interface Channel {
   readonly id: number;

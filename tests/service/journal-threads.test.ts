@@ -5,6 +5,7 @@ import { describe, expect, it } from "vitest";
 import { JOURNAL_FILE, openForWriting } from "../../station/journal/database.js";
 import { createWriter } from "../../station/journal/writer.js";
 import type { Instant } from "../../station/model/instant.js";
+import type { Series } from "../../station/model/now.js";
 import { codeOf, healthEvents, journalRig, many, quick } from "../unit/journal/rig.js";
 import {
   channel,
@@ -73,7 +74,8 @@ describe("the journal on its thread", () => {
     expect(await open.lastMaintenance("optics-cleaned")).toEqual({ ...at, bootId: "boot-1" });
     open.readings([reading("coolant", 10, 18)]);
     await open.flush();
-    const series = await asking.series({ channel: "coolant", from: WALL, to: WALL + 100, buckets: 2 });
+    const text = await asking.seriesText({ channel: "coolant", from: WALL, to: WALL + 100, buckets: 2 });
+    const series = JSON.parse(new TextDecoder().decode(text)) as Series;
     expect(series.buckets.map(({ mean }) => mean)).toEqual([18, null]);
     expect(await asking.lastReadingsBefore("boot-1", 2000)).toEqual([reading("coolant", 10, 18)]);
     expect(await asking.lastReadingOfSession(open.session ?? 0)).toEqual(reading("coolant", 10).at);
@@ -84,7 +86,7 @@ describe("the journal on its thread", () => {
     const open = await journal();
     const asking = reader();
     expect(await codeOf(open.runEnded(ended(openRun("nobody"))))).toBe("run-unknown");
-    expect(await codeOf(asking.series({ channel: "attic", from: 0, to: 1, buckets: 1 }))).toBe(
+    expect(await codeOf(asking.seriesText({ channel: "attic", from: 0, to: 1, buckets: 1 }))).toBe(
       "channel-unknown",
     );
   });

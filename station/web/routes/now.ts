@@ -1,14 +1,15 @@
 import { Router } from "express";
 import { z } from "zod";
 import { idSchema } from "../../model/channel.js";
-import type { NowSnapshot, OpticsView, Series } from "../../model/now.js";
+import type { NowSnapshot, OpticsView } from "../../model/now.js";
 import type { Kept } from "../../trials/kept.js";
-import { answerKept } from "../answer.js";
+import { answerKept, answerWritten } from "../answer.js";
 import { valid, wholeNumber } from "../validate.js";
 
 export interface NowService {
   snapshot(): NowSnapshot;
-  series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Series>;
+  /** A `Series` as JSON in UTF-8. */
+  series(query: { channel: string; from: number; to: number; buckets: number }): Promise<Uint8Array>;
   /** Marks the optics as cleaned now. */
   opticsCleaned(): Promise<Kept<OpticsView>>;
 }
@@ -29,7 +30,7 @@ export function nowRoutes(service: NowService): Router {
     response.json(service.snapshot());
   });
   routes.get("/series", async (request, response) => {
-    response.json(await service.series(valid(seriesSchema, request.query, "query")));
+    answerWritten(response, await service.series(valid(seriesSchema, request.query, "query")));
   });
   routes.post("/optics/cleaned", async (_request, response) => {
     answerKept(response, await service.opticsCleaned());

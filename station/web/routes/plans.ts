@@ -12,7 +12,7 @@ import {
 import { planFactsSchema } from "../../model/plan-schema.js";
 import type { GradingSheet, PlanRow, Specimen, SpecimenOutcome, TrialNow } from "../../model/specimen.js";
 import type { Kept } from "../../trials/kept.js";
-import { answerKept } from "../answer.js";
+import { answerKept, answerWritten, bytesOf } from "../answer.js";
 import { valid } from "../validate.js";
 
 export interface PlansService {
@@ -54,7 +54,7 @@ export function planRoutes(service: PlansService): Router {
     response.json(await service.preview(valid(planFactsSchema, request.body, "body")));
   });
   routes.get("/plans/:id", async (request, response) => {
-    response.type("application/json").send(bytesOf(await service.text(idIn(request.params))));
+    answerWritten(response, await service.text(idIn(request.params)));
   });
   routes.get("/plans/:id/specimens.csv", async (request, response) => {
     const table = await service.table(idIn(request.params));
@@ -91,9 +91,4 @@ export function planRoutes(service: PlansService): Router {
     answerKept(response, { value: { entries: value }, kept });
   });
   return routes;
-}
-
-/** As what express sends, without copying. */
-function bytesOf({ buffer, byteOffset, byteLength }: Uint8Array): Buffer {
-  return Buffer.from(buffer, byteOffset, byteLength);
 }

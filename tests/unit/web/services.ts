@@ -21,7 +21,10 @@ const SOUND: SoundnessView = { state: "sound", lookedWall: 0, text: "It is sound
 export const services = {
   now: {
     snapshot: () => ({ start: "x" }) as unknown as NowSnapshot,
-    series: vi.fn(async () => ({ channel: "a", unit: "Cel" as const, from: 0, to: 1, buckets: [] })),
+    series: vi.fn(
+      async (): Promise<Uint8Array> =>
+        Buffer.from('{"channel":"a","unit":"Cel","from":0,"to":1,"buckets":[]}'),
+    ),
     opticsCleaned: async () => ({ value: { cleanedWall: 5, agoMs: 0 }, kept: true }),
   },
   process: {
