@@ -5,6 +5,10 @@
 export const ERRORS = {
   "config-unreadable": { status: 500, title: "The configuration file could not be read" },
   "config-invalid": { status: 500, title: "The configuration is not valid" },
+  "config-changed": { status: 409, title: "The configuration was changed meanwhile" },
+  "config-edit-refused": { status: 422, title: "The configuration cannot be changed so" },
+  "config-no-way-back": { status: 409, title: "There is nothing to go back to" },
+  "config-not-written": { status: 507, title: "The configuration could not be written" },
   "request-invalid": { status: 400, title: "The request is not of the form that was expected" },
   "fire-watch-none": { status: 409, title: "No watch for fire is under way" },
   "other-site": { status: 403, title: "Requests from pages of other sites are refused" },
