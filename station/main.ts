@@ -6,6 +6,7 @@ import { createAlarms } from "./alarms/alarms.js";
 import { defineAlarms } from "./alarms/entry.js";
 import { FILTER_FINAL_PA } from "./alarms/process-definitions.js";
 import { readStartOptions, START_HELP } from "./arguments.js";
+import { logBoardRestarts } from "./board-restarts.js";
 import { createAfterCutDesk } from "./cautions/after-cut-desk.js";
 import { acknowledgeLooks, recallAfterCut } from "./cautions/after-cut-recall.js";
 import { CHECKLIST_DEED, createCheckListDesk } from "./cautions/checklist-desk.js";
@@ -28,6 +29,7 @@ import { journalFolder } from "./journal/folder.js";
 import { openKeeping } from "./keeping.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
+import type { SourceStatus } from "./model/source.js";
 import { momentInWords, timeOfDay } from "./outward/local-time.js";
 import { createOutward } from "./outward/outward.js";
 import { createSystemdNotifier, isWell } from "./outward/systemd.js";
@@ -341,8 +343,12 @@ async function main(): Promise<void> {
   closing.add("open run", (cause) => (cause === "told" ? runs.shutDown() : undefined));
   closing.add("sources", () => Promise.all(sources.map((source) => source.stop())));
   line.begin(clock.now());
-  for (const source of sources)
-    source.start({ reading: (raw) => line.reading(raw), status: () => live.changed() });
+  const logRestart = logBoardRestarts(log);
+  const heard = (status: SourceStatus) => {
+    logRestart(status);
+    live.changed();
+  };
+  for (const source of sources) source.start({ reading: (raw) => line.reading(raw), status: heard });
   const ticking = setInterval(() => {
     clockFollower.look(clock.now());
     line.tick(clock.now());

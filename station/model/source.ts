@@ -3,6 +3,29 @@ import type { RawReading, Reason } from "./reading.js";
 /** States of a supervised source. A file that is polled is `open` while it can be read. */
 export type SourceState = "closed" | "opening" | "open" | "silent" | "backing-off";
 
+/** Why a board began anew, by the words of the serial protocol. `isTrouble`: nobody did it on purpose. */
+export const RESTART_CAUSES = {
+  "power-on": { isTrouble: false, text: "it was switched on" },
+  "brown-out": { isTrouble: true, text: "its supply voltage fell too low" },
+  external: { isTrouble: false, text: "its reset line was pulled, as opening its port does" },
+  watchdog: { isTrouble: true, text: "its program hung, and its watchdog started it again" },
+  unknown: { isTrouble: false, text: "it does not know why" },
+} as const satisfies Record<string, { isTrouble: boolean; text: string }>;
+export type RestartCause = keyof typeof RESTART_CAUSES;
+
+/** Any other word is `unknown`. */
+export function restartCauseOf(word: string): RestartCause {
+  return Object.hasOwn(RESTART_CAUSES, word) ? (word as RestartCause) : "unknown";
+}
+
+/** The last start that a board told of, and how many it told of since the station's start. */
+export interface BoardRestart {
+  readonly cause: RestartCause;
+  /** How long ago, milliseconds by the monotonic clock. */
+  readonly agoMs: number;
+  readonly count: number;
+}
+
 export interface SourceStatus {
   readonly source: string;
   readonly driver: string;
@@ -14,6 +37,8 @@ export interface SourceStatus {
   /** Frames or reads since start, and those dropped, by why. */
   readonly accepted: number;
   readonly dropped: Readonly<Record<string, number>>;
+  /** Only of a board that tells why it began anew; null until it has. */
+  readonly restart?: BoardRestart | null;
 }
 
 export interface SourceSink {

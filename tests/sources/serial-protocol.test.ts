@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { RESTART_CAUSES } from "../../station/model/source.js";
 import { crc16CcittFalse } from "../../station/sources/serial/crc16.js";
 import { BoardDecoder, DROPS } from "../../station/sources/serial/parse.js";
 
@@ -50,13 +51,24 @@ describe("the examples of the protocol's document", () => {
   });
 
   test.each(DROPPED)("$line is dropped as $why", ({ why, line }) => {
-    expect(decode(line)).toEqual({ readings: [], frames: 0, dropped: { [why]: 1 } });
+    expect(decode(line)).toEqual({ readings: [], frames: 0, dropped: { [why]: 1 }, restarts: [] });
   });
 
   test("every name of a drop is in the table, and none besides", () => {
     const table = DOCUMENT.slice(DOCUMENT.indexOf("## What is dropped"));
     const names = [...table.matchAll(/^\| `([a-z-]+)` \|/gm)].map(([, name]) => name);
     expect(names).toEqual([...DROPS]);
+  });
+
+  test("the causes of a start are those in its table", () => {
+    const table = DOCUMENT.slice(
+      DOCUMENT.indexOf("### Why the board began anew"),
+      DOCUMENT.indexOf("## What is dropped"),
+    );
+    const words = [...table.matchAll(/^\| `([a-z-]+)` \|/gm)].map(([, word]) => word);
+    expect(words).toEqual(Object.keys(RESTART_CAUSES));
+    const line = FRAMES.find(({ line: text }) => text.includes('"reset"'))?.line ?? "";
+    expect(decode(line).restarts).toEqual(["watchdog"]);
   });
 
   test("the checksum's check value is that of the code", () => {

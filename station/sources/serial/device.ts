@@ -1,7 +1,7 @@
 import { constants } from "node:fs";
 import { access, readdir } from "node:fs/promises";
 import type { Clock } from "../../model/instant.js";
-import type { Finding, Source, SourceSink, SourceStatus } from "../../model/source.js";
+import type { Finding, RestartCause, Source, SourceSink, SourceStatus } from "../../model/source.js";
 import { errnoOf, textOf } from "../errno.js";
 import { Tally } from "../tally.js";
 import type { SerialEntry } from "./entry.js";
@@ -25,6 +25,7 @@ export function createSerial(entry: SerialEntry, deps: SerialDeps): Source {
   const decoder = new BoardDecoder();
   const tally = new Tally();
   let sink: SourceSink | null = null;
+  let restart: { cause: RestartCause; mono: number; count: number } | null = null;
 
   const status = (): SourceStatus => ({
     source: entry.id,
@@ -33,14 +34,21 @@ export function createSerial(entry: SerialEntry, deps: SerialDeps): Source {
     simulated: false,
     accepted: tally.accepted,
     dropped: tally.dropped,
+    restart: restart && {
+      cause: restart.cause,
+      agoMs: clock.now().mono - restart.mono,
+      count: restart.count,
+    },
   });
 
   const data = (bytes: Uint8Array): boolean => {
-    const { readings, frames, dropped } = decoder.push(bytes, clock.now());
+    const at = clock.now();
+    const { readings, frames, dropped, restarts } = decoder.push(bytes, at);
+    for (const cause of restarts) restart = { cause, mono: at.mono, count: (restart?.count ?? 0) + 1 };
     for (let i = 0; i < frames; i += 1) tally.accept();
     for (const [why, count] of Object.entries(dropped)) tally.drop(why, count);
     for (const reading of readings) sink?.reading({ source: entry.id, ...reading });
-    if (Object.keys(dropped).length > 0) sink?.status(status());
+    if (restarts.length > 0 || Object.keys(dropped).length > 0) sink?.status(status());
     return frames > 0;
   };
 

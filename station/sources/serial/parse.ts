@@ -1,7 +1,9 @@
 import type { Instant } from "../../model/instant.js";
 import type { Unit } from "../../model/quantity.js";
 import { REASONS, type Reason } from "../../model/reading.js";
+import type { RestartCause } from "../../model/source.js";
 import { LineSplitter, openFrame } from "./frame.js";
+import { MAX_GAP, RestartWatch, stepOf } from "./restarts.js";
 import { ABSOLUTE_TIME_FROM, type ResolvedRecord, resolvePack } from "./senml.js";
 import { convertUnit } from "./units.js";
 
@@ -34,6 +36,8 @@ export interface Decoded {
   /** Whole frames with a right CRC that were a SenML Pack. */
   readonly frames: number;
   readonly dropped: Readonly<Partial<Record<Drop, number>>>;
+  /** Starts of the board that were not known before, by their cause. */
+  readonly restarts: readonly RestartCause[];
 }
 
 /** Points of one board: so many that no real one reaches it, and so few that a board gone wild cannot fill the memory. */
@@ -45,13 +49,11 @@ const MAX_AGE_S = 600;
 
 const FAULT_PREFIX = "fault:";
 const DOUBTFUL = "doubtful";
-/** Frames that may be missing at once and still be counted; a wider gap is a board that began anew. */
-const MAX_GAP = 1000;
-
 /** Turns the bytes of a board into readings. It never throws, and holds one unfinished line and the names of its points. */
 export class BoardDecoder {
   readonly #splitter = new LineSplitter();
   readonly #points = new Set<string>();
+  readonly #restarts = new RestartWatch();
   #sequence: number | null = null;
 
   /** Every point that the board has sent since start, in the order of their first coming. */
@@ -72,6 +74,7 @@ export class BoardDecoder {
     const drop = (why: Drop, count = 1) => {
       if (count > 0) dropped[why] = (dropped[why] ?? 0) + count;
     };
+    const restarts: RestartCause[] = [];
     let frames = 0;
     for (const line of this.#splitter.push(bytes)) {
       if (line === null) {
@@ -96,8 +99,10 @@ export class BoardDecoder {
       }
       frames += 1;
       readings.push(...this.#read(pack.records, now, drop));
+      const restart = this.#restarts.look(resetWord(pack.records), sequenceOf(pack.records));
+      if (restart !== null) restarts.push(restart);
     }
-    return { readings, frames, dropped };
+    return { readings, frames, dropped, restarts };
   }
 
   #read(
@@ -141,7 +146,7 @@ export class BoardDecoder {
     const before = this.#sequence;
     this.#sequence = value.value & 0xffff;
     if (before === null) return 0;
-    const step = (this.#sequence - before) & 0xffff;
+    const step = stepOf(before, this.#sequence);
     return step >= 2 && step <= MAX_GAP ? step - 1 : 0;
   }
 }
@@ -156,6 +161,17 @@ function parseJson(text: string): unknown {
 
 function isSequence({ name }: ResolvedRecord): boolean {
   return /(?:^|[:./])seq$/.test(name);
+}
+
+function sequenceOf(records: readonly ResolvedRecord[]): number | null {
+  const value = records.find(isSequence)?.value;
+  return value?.kind === "number" && Number.isInteger(value.value) ? value.value & 0xffff : null;
+}
+
+/** The cause of the last start, where the line carries it. */
+function resetWord(records: readonly ResolvedRecord[]): string | null {
+  const value = records.find(({ name }) => /(?:^|[:./])reset$/.test(name))?.value;
+  return value?.kind === "string" ? value.value : null;
 }
 
 /**

@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { NowSnapshot } from "../../../station/model/now.js";
 import { REASONS, type Reason } from "../../../station/model/reading.js";
-import type { SourceState } from "../../../station/model/source.js";
+import { RESTART_CAUSES, type SourceState, type SourceStatus } from "../../../station/model/source.js";
 import { ask } from "../link/ask.js";
 import { useDoing } from "../link/asked.js";
 import { amend } from "../link/live.js";
@@ -87,12 +87,36 @@ function reasonText(reason: Reason | null): string | null {
   return reason === null ? null : REASONS[reason].text;
 }
 
+/** How long a board that began anew for no good reason is told of. */
+const RESTART_TOLD_MS = 3_600_000;
+
+function beganAnew({ restart }: SourceStatus): boolean {
+  return restart != null && RESTART_CAUSES[restart.cause].isTrouble && restart.agoMs < RESTART_TOLD_MS;
+}
+
+function BoardBeganAnew({ source, restart }: SourceStatus) {
+  if (restart == null) return null;
+  const { cause, agoMs, count } = restart;
+  return (
+    <li class="trouble-line">
+      <Sign name="plug" />
+      <span>
+        <strong>
+          {source} began anew {ageText(agoMs)} ago.
+        </strong>{" "}
+        Why: {RESTART_CAUSES[cause].text}.{count > 1 && ` It has begun anew ${count} times.`}
+      </span>
+    </li>
+  );
+}
+
 /** What is wrong with the station itself; nothing at all while all is well. */
 export function StationTrouble({ now }: { now: NowSnapshot }) {
   const troubled = now.sources.filter(({ state }) => state !== "open");
+  const anew = now.sources.filter(beganAnew);
   const clockDoubtful = now.clock !== "synchronised";
   const { writing, held } = now.journal;
-  if (troubled.length === 0 && writing && !held && !clockDoubtful) return null;
+  if (troubled.length === 0 && anew.length === 0 && writing && !held && !clockDoubtful) return null;
   return (
     <section class="card trouble" aria-labelledby="trouble-title">
       <h2 id="trouble-title">The station itself</h2>
@@ -116,6 +140,9 @@ export function StationTrouble({ now }: { now: NowSnapshot }) {
               {detail ?? reasonText(reason)}
             </span>
           </li>
+        ))}
+        {anew.map((status) => (
+          <BoardBeganAnew key={status.source} {...status} />
         ))}
         {clockDoubtful && (
           <li class="trouble-line">
