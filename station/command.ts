@@ -11,6 +11,8 @@ const VERBS: Readonly<Record<string, () => Promise<Verb>>> = {
   backup: async () => (await import("./backup-verb.js")).backupVerb,
   restore: async () => (await import("./backup-verb.js")).restoreVerb,
   review: async () => (await import("./review-verb.js")).reviewVerb,
+  status: async () => (await import("./status-verb.js")).statusVerb,
+  schema: async () => (await import("./schema-verb.js")).schemaVerb,
   passphrase: async () => (await import("./passphrase-verb.js")).passphraseVerb,
 };
 

@@ -44,11 +44,11 @@ import { createOptics } from "./trials/optics.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord } from "./trials/run-record.js";
 import { createTrials } from "./trials/trials.js";
+import { ownVersion } from "./version.js";
 import { createSite } from "./web/site.js";
 import { createSnapshots } from "./web/snapshots.js";
 import { readTls } from "./web/tls.js";
 
-const VERSION = "0.1.0";
 /** How often time alone is given a chance to change something. */
 const TICK_MS = 500;
 const PAGES = fileURLToPath(new URL("../ui", import.meta.url));
@@ -82,6 +82,7 @@ async function main(): Promise<void> {
   const clock = await createSystemClock();
   closing.add("clock", () => clock.stop());
   const start = randomUUID();
+  const version = ownVersion();
   const keepFailed = (error: unknown) =>
     log("error", "something could not be kept", { error: String(error) });
 
@@ -91,7 +92,7 @@ async function main(): Promise<void> {
   const reserveBytes = config.journal.reserve_mb * 1e6;
   const startedAt = clock.now();
   const { journal, reader, people, disk, soundness, recalling, recalled, clockState } = await openKeeping({
-    ...{ folder, reserveBytes, startedAt, config, clock, log, closing, simulated, start, version: VERSION },
+    ...{ folder, reserveBytes, startedAt, config, clock, log, closing, simulated, start, version },
     alarmIds: alarmDefinitions.map(({ id }) => id),
   });
   const known = recalled ?? NOTHING_RECALLED;
@@ -322,7 +323,7 @@ async function main(): Promise<void> {
     tell: (deed) => void journal.deed({ ...deed, at: clock.now() }).catch(keepFailed),
     deeds: (query) => reader.deeds(query),
     services: servicesOf({
-      ...{ version: VERSION, startedAt, folder, coolantRange, channels, clock, snapshot },
+      ...{ version, startedAt, folder, coolantRange, channels, clock, snapshot },
       ...{ journal, reader, disk, soundness, backups, downloads, clockFollower },
       ...{ alarms, outward, optics, outlook, afterCut, checklists, record, trials },
     }),

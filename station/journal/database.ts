@@ -158,6 +158,24 @@ function lookBeforeWriting(file: string, busyTimeoutMs: number, newest: number):
   }
 }
 
+/**
+ * The schema number of a journal that is there, whatever this program knows of it.
+ * @throws AppError "journal-unusable"
+ */
+export function schemaOf(folder: string, busyTimeoutMs = 5000): number {
+  const file = join(folder, JOURNAL_FILE);
+  let db: Db | null = null;
+  try {
+    db = new Database(file, { readonly: true, fileMustExist: true, timeout: busyTimeoutMs });
+    refuseUnfit(db, file, Number.POSITIVE_INFINITY);
+    return pragmaNumber(db, "user_version");
+  } catch (error) {
+    throw unusable(file, error);
+  } finally {
+    db?.close();
+  }
+}
+
 export function sqliteVersion(): string {
   const db = new Database(":memory:");
   try {

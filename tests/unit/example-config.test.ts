@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { readConfig } from "../../station/config.js";
+import { demoConfig, readConfig } from "../../station/config.js";
 
 const FILE = "firmware-notes/station.example.yaml";
 const TEXT = readFileSync(new URL(`../../${FILE}`, import.meta.url), "utf8");
@@ -49,5 +49,13 @@ describe("the example that people copy", () => {
 
   it("keeps the journal where a plain user may write, unless told otherwise", () => {
     expect(readConfig(TEXT, FILE).journal.folder).toBeUndefined();
+  });
+});
+
+describe("the configuration that a fresh installation begins with", () => {
+  it("is the simulated bench, as it is where there is none", () => {
+    const file = ".setup/service/simulated.yaml";
+    const text = readFileSync(new URL(`../../${file}`, import.meta.url), "utf8");
+    expect(readConfig(text, file)).toEqual(demoConfig());
   });
 });
