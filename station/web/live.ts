@@ -8,6 +8,7 @@ import type { Caller } from "../access/caller.js";
 import type { Log } from "../log.js";
 import { mayAs } from "../model/access.js";
 import type { AlarmMessage, NowSnapshot } from "../model/now.js";
+import { createAlarmPost } from "./alarm-post.js";
 import { tokenIn } from "./cookie.js";
 import { createCrowd } from "./crowd.js";
 import { notAllowed, signInNeeded } from "./gate.js";
@@ -50,8 +51,6 @@ export interface Live {
 }
 
 const LIVE_EVERY_MS = 1_000;
-/** A page that has not said within this that it has the alarms is sent them again. */
-const ALARM_ANSWER_MS = 3_000;
 
 const SOCKET_PATH = /^\/socket\.io\/?(?:\?|$)/;
 
@@ -59,7 +58,7 @@ const acknowledgeMessageSchema = acknowledgeSchema.extend({ alarm: z.string().mi
 
 /** How often those are looked for whose session has ended by itself. */
 const LOOK_EVERY_MS = 5_000;
-/** What a page may send: it answers each message about alarms, and now and then acknowledges one. */
+/** What a page may send, beside its one answer to each message about alarms: now and then it acknowledges one. */
 const EVENTS_AT_ONCE = 60;
 const EVENTS_PER_SECOND = 10;
 /** Whoever has opened a socket says by then that it is a page. */
@@ -86,7 +85,7 @@ export function createLive(parts: LiveParts): Live {
     if (caller !== undefined) opened.once("close", crowd.came(caller));
   });
   const events = createRates(EVENTS_AT_ONCE, EVENTS_PER_SECOND);
-  let alarmCount = 0;
+  const alarmPost = createAlarmPost(io, parts.alarmMessage);
   let due = false;
 
   /** Who asks for a socket, at every request of it. @throws AppError */
@@ -114,11 +113,12 @@ export function createLive(parts: LiveParts): Live {
     }
   });
   io.on("connection", (socket) => {
-    socket.use((_event, next) => {
-      if (events.allow(socket.id, parts.mono())) next();
+    socket.use((event, next) => {
+      if (alarmPost.isDue(socket, event) || events.allow(socket.id, parts.mono())) next();
       else socket.disconnect(true);
     });
     socket.emit("snapshot", parts.snapshot(true));
+    alarmPost.came(socket);
     socket.on("acknowledge", (message: unknown, answer: unknown) => {
       const reply = typeof answer === "function" ? (value: object) => answer(value) : () => undefined;
       const run = async () => {
@@ -158,17 +158,6 @@ export function createLive(parts: LiveParts): Live {
   }, LIVE_EVERY_MS);
   const looking = setInterval(lookAgain, LOOK_EVERY_MS);
 
-  const sendAlarms = (id: string, to: ReturnType<Server["of"]>["sockets"]) => {
-    const message = parts.alarmMessage(id);
-    for (const socket of to.values()) {
-      socket.timeout(ALARM_ANSWER_MS).emit("alarms", message, (error: Error | null) => {
-        // A newer message says all that this one did; a page that has gone gets a snapshot when it is back.
-        if (error === null || !socket.connected || id !== `${alarmCount}`) return;
-        sendAlarms(id, new Map([[socket.id, socket]]));
-      });
-    }
-  };
-
   return {
     takes: ({ url = "" }) => SOCKET_PATH.test(url),
     request(request, response) {
@@ -202,11 +191,9 @@ export function createLive(parts: LiveParts): Live {
       due = false;
       io.emit("snapshot", parts.snapshot(true));
     },
-    alarmsChanged() {
-      alarmCount += 1;
-      sendAlarms(`${alarmCount}`, io.of("/").sockets);
-    },
+    alarmsChanged: () => alarmPost.send(),
     async close() {
+      alarmPost.close();
       clearInterval(timer);
       clearInterval(looking);
       await io.close();

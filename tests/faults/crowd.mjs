@@ -23,10 +23,10 @@ const pages = Array.from({ length: Number(listening) }, () => {
     counts.snapshots += 1;
     page.last = snapshot.alarms;
   });
-  socket.on("alarms", (message, answer) => {
+  socket.on("alarms", (message) => {
     counts.alarms += 1;
     page.last = message.alarms;
-    answer();
+    socket.emit("alarms-received", message.id);
   });
   socket.on("disconnect", () => {
     counts.lost += 1;

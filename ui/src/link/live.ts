@@ -81,9 +81,9 @@ export function startLink(): void {
   again = () => socket.disconnect().connect();
   socket.on("snapshot", (message: NowSnapshot) => take(message, true));
   socket.on("live", (message: NowSnapshot) => take(message, false));
-  socket.on("alarms", (message: AlarmMessage, answer?: (receipt: { received: string }) => void) => {
+  socket.on("alarms", (message: AlarmMessage) => {
     takeAlarms(message);
-    answer?.({ received: message.id });
+    socket.emit("alarms-received", message.id);
   });
   // The first paint need not wait for the handshake of the socket.
   ask.now().then(
