@@ -6,7 +6,7 @@ import { type Db, openForReading } from "./database.js";
 import type { createProcessReads } from "./process-reads.js";
 import type { ReaderCalls } from "./reader-calls.js";
 import { createReads, type Reads } from "./reads.js";
-import { answerCalls } from "./thread.js";
+import { answerCalls, giveWay } from "./thread.js";
 import type { createTrialReads } from "./trials/reads.js";
 import type { createReviewReads } from "./trials/review-reads.js";
 import type { createTrialViews } from "./trials/views.js";
@@ -70,6 +70,7 @@ function process(): Promise<ReturnType<typeof createProcessReads>> {
   return processReads;
 }
 
+giveWay();
 answerCalls<ReaderCalls>(
   {
     open({ folder }) {

@@ -1,3 +1,4 @@
+import { setPriority } from "node:os";
 import { parentPort, type ResourceLimits, Worker } from "node:worker_threads";
 import type { Refusal } from "./protocol.js";
 import { errorOf, refusalOf } from "./refusal.js";
@@ -144,6 +145,21 @@ export interface ThreadSide {
   notify(notice: unknown): void;
   /** Aborted when the thread is to end: a call that waits gives up waiting. */
   readonly ending: AbortSignal;
+}
+
+/** The nice value of a thread that gives way: a tenth of the weight of the others where the processor is short (sched(7)). */
+const GIVING_WAY = 10;
+
+/**
+ * Called inside a thread that answers people's questions, or copies: where the processor is short, readings, commits and alarms
+ * go first. On Linux the priority is that of the calling thread alone; where it may not be lowered the thread goes on as it is.
+ */
+export function giveWay(): void {
+  try {
+    setPriority(0, GIVING_WAY);
+  } catch {
+    // A sandbox may forbid it.
+  }
 }
 
 /**

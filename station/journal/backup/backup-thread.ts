@@ -1,5 +1,5 @@
 /** The thread that makes a backup: it may take minutes, and neither readings nor charts wait for it. */
-import { answerCalls } from "../thread.js";
+import { answerCalls, giveWay } from "../thread.js";
 import { type Contents, type CopyRequest, copyForSending } from "./copy.js";
 import type { BackupRequest } from "./make.js";
 import { makeWholeBackup, type WholeBackup } from "./photos.js";
@@ -9,4 +9,5 @@ export interface BackupCalls {
   copy: { params: CopyRequest; result: Contents };
 }
 
+giveWay();
 answerCalls<BackupCalls>({ make: makeWholeBackup, copy: copyForSending }, () => {});

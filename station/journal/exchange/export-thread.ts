@@ -3,7 +3,7 @@
  * it has, and charts need not wait behind it.
  */
 import { type Db, openForReading } from "../database.js";
-import { answerCalls } from "../thread.js";
+import { answerCalls, giveWay } from "../thread.js";
 import { directReader } from "./direct-reader.js";
 import { exportReadings, type ReadingsFormat, type ReadingsQuery } from "./export-readings.js";
 
@@ -26,6 +26,7 @@ export interface ExportCalls {
 let db: Db | null = null;
 let pieces: AsyncGenerator<string, void> | null = null;
 
+giveWay();
 answerCalls<ExportCalls>(
   {
     begin({ folder, query, format }) {

@@ -1,12 +1,13 @@
 /** The thread that looks the journal through: it may take a minute, and neither readings nor charts wait for it. */
 import { openForReading } from "../database.js";
-import { answerCalls } from "../thread.js";
+import { answerCalls, giveWay } from "../thread.js";
 import { type Looked, lookThrough } from "./look.js";
 
 export interface LookCalls {
   look: { params: { readonly folder: string }; result: Looked };
 }
 
+giveWay();
 answerCalls<LookCalls>(
   {
     look({ folder }) {
