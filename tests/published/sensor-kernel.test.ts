@@ -98,7 +98,12 @@ describe("speed from pulses", () => {
     let count = beginCount(0);
     for (let i = 1; hz > 0 && (i * 1000) / hz <= 2500; i += 1) count = countPulse(count, (i * 1000) / hz);
     count = noteLevel(count, 1, 2500, 2000);
-    const read = readCount(count, 2500, { windowMs: 2000, pulsesPerUnit: FAN_PULSES, idleHigh: false, reliableHz: 40 });
+    const read = readCount(count, 2500, {
+      windowMs: 2000,
+      pulsesPerUnit: FAN_PULSES,
+      idleHigh: false,
+      reliableHz: 40,
+    });
     if (read === null || "fault" in read) throw new Error("it has turned for more than a window");
     expect(read.perMinute).toBeCloseTo(rpm_ppr2, 6);
     expect(read.doubt).toBe(hz > 40 ? "edges-lost" : null);
