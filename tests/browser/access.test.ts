@@ -1,6 +1,6 @@
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
+import { BoardStation } from "../service/board-station.js";
 import { wrongIn } from "./axe.js";
 import { openBrowser } from "./chromium.js";
 
@@ -10,8 +10,8 @@ const WALL = { viewport: { width: 800, height: 480 } };
 const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true };
 
 describe("the door of the station", () => {
-  const { folder, remove } = temporaryFolder();
-  let station: StationProcess;
+  // Over a board, on which nothing begins a run before the wall does.
+  const rig = new BoardStation({ args: ["--host", "127.0.0.2"] });
   let browser: Browser;
   let network: string;
   let owner: Page;
@@ -40,14 +40,42 @@ describe("the door of the station", () => {
     }
     return all;
   };
+  /** Holds back the station's answers to what the page asks of an address from now on, once it has asked something. */
+  const heldBack = async (page: Page, address: string) => {
+    let holding = true;
+    let held = 0;
+    let release = () => {};
+    const released = new Promise<void>((done) => {
+      release = done;
+    });
+    await page.route(address, async (route) => {
+      if (!holding) return route.continue();
+      const response = await route.fetch();
+      held += 1;
+      await released;
+      await route.fulfill({ response });
+    });
+    // A page on which nobody has signed in tries to reach the station again and again, and asks each time who it is.
+    await expect.poll(() => held, { timeout: 30_000 }).toBeGreaterThan(0);
+    holding = false;
+    return {
+      /** The answers that were held back come in, and what they change is drawn. */
+      async arrive() {
+        const last = page.waitForResponse(address);
+        release();
+        await last;
+        await page.evaluate(() => new Promise((drawn) => setTimeout(drawn, 500)));
+      },
+    };
+  };
   const unfold = (page: Page) =>
     page.evaluate(() => {
       for (const details of document.querySelectorAll("details")) details.open = true;
     });
 
   beforeAll(async () => {
-    station = await startStation(folder, null, { more: ["--host", "127.0.0.2"] });
-    network = station.url.replace("127.0.0.1", "127.0.0.2");
+    await rig.plugIn();
+    network = rig.station.url.replace("127.0.0.1", "127.0.0.2");
     browser = await openBrowser();
     owner = await open(WALL);
     phone = await open(PHONE);
@@ -56,13 +84,12 @@ describe("the door of the station", () => {
   afterAll(async () => {
     for (const context of contexts) await context.close();
     await browser?.close();
-    await station?.stop();
-    remove();
+    await rig.end();
   });
 
   it("is closed to the network until a passphrase is set at the station, and then open to it at once", async () => {
     await expect(fetch(network)).rejects.toThrow();
-    await owner.goto(`${station.url}/`);
+    await owner.goto(`${rig.station.url}/`);
     await owner.getByTestId("who-am-i").click();
     await owner.getByTestId("first-passphrase").fill("too short");
     await owner.getByTestId("first-set").click();
@@ -100,9 +127,15 @@ describe("the door of the station", () => {
     await phone.getByTestId("pair-name").fill("Bench phone");
     expect(await wrong(phone)).toEqual([]);
     expect(new URL(phone.url()).hash).toBe("");
+    const late = await heldBack(phone, "**/api/access/me");
+    const answered = phone.waitForResponse("**/api/access/me");
     await phone.getByTestId("pair").click();
     await phone.getByTestId("paired").click();
     await phone.getByTestId("coolant-value").waitFor();
+    await answered;
+    // What was asked before the pairing and is answered after it does not shut the phone out again.
+    await late.arrive();
+    expect(await phone.getByTestId("coolant-value").isVisible()).toBe(true);
     const other = await open(PHONE);
     await other.goto(address);
     await other.getByTestId("pair-name").fill("Another phone");
@@ -114,7 +147,7 @@ describe("the door of the station", () => {
     await owner.getByLabel("PIN", { exact: true }).fill("2580");
     await owner.getByTestId("pin-set").click();
     await owner.getByText("One is set").waitFor();
-    await wall.goto(`${station.url}/`);
+    await wall.goto(`${rig.station.url}/`);
     await wall.getByTestId("run-begin").click();
     await wall.getByTestId("way-in").click();
     for (const digit of ["2", "5", "8", "1"]) await wall.getByTestId(`pin-${digit}`).click();
@@ -133,12 +166,12 @@ describe("the door of the station", () => {
   });
 
   it("cuts a phone off at once when its session is ended, and tells the owner who did what", async () => {
-    await owner.goto(`${station.url}/access`);
+    await owner.goto(`${rig.station.url}/access`);
     const row = owner.getByTestId("sessions").locator("li", { hasText: "Bench phone" });
     expect(await wrong(owner)).toEqual([]);
     await row.getByRole("button").click();
     await phone.getByTestId("sign-in-passphrase").waitFor();
-    await owner.goto(`${station.url}/deeds`);
+    await owner.goto(`${rig.station.url}/deeds`);
     const deeds = owner.getByTestId("deeds");
     await deeds.getByText("session ended").waitFor();
     await deeds.locator("tr", { hasText: "Wall screen" }).getByText("began a run").waitFor();

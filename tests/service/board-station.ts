@@ -2,15 +2,25 @@ import { expect } from "vitest";
 import { Board, rigConfig, SysFolder } from "./bench-rig.js";
 import { type StationProcess, startStation, temporaryFolder } from "./station-process.js";
 
+/** What the station is started with beside what every one of these has. */
+interface Options {
+  /** Of station.yaml. */
+  readonly config?: object;
+  readonly args?: readonly string[];
+  readonly env?: Readonly<Record<string, string>>;
+}
+
 /** A built station over a board on a serial line, on which nothing begins a run by itself. */
 export class BoardStation {
   readonly folder: string;
   readonly #remove: () => void;
   readonly #sys: SysFolder;
+  readonly #more: Options;
   #board!: Board;
   station!: StationProcess;
 
-  constructor() {
+  constructor(more: Options = {}) {
+    this.#more = more;
     const { folder, remove } = temporaryFolder();
     this.folder = folder;
     this.#remove = remove;
@@ -26,8 +36,9 @@ export class BoardStation {
   /** On the port that it had before, if it had one. */
   async start(): Promise<void> {
     const port = this.station === undefined ? undefined : Number(new URL(this.station.url).port);
-    this.station = await startStation(this.folder, rigConfig(this.#sys, this.#board), {
-      more: ["--sys-root", this.#sys.root],
+    this.station = await startStation(this.folder, rigConfig(this.#sys, this.#board, this.#more.config), {
+      more: ["--sys-root", this.#sys.root, ...(this.#more.args ?? [])],
+      ...(this.#more.env === undefined ? {} : { env: this.#more.env }),
       ...(port === undefined ? {} : { port }),
     });
   }
@@ -51,6 +62,12 @@ export class BoardStation {
   /** How fast the extraction's fan turns from now on, 1/min. */
   fan(speed: number): void {
     this.#board.fan = speed;
+    this.#board.report();
+  }
+
+  /** Whether the laser is on from now on. */
+  laser(on: boolean): void {
+    this.#board.laser = on;
     this.#board.report();
   }
 

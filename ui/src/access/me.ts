@@ -21,10 +21,18 @@ export function may(least: Role): boolean {
 /** While a PIN allows more, the page asks this often whether it still does; and whether the disk has told who may sign in. */
 const ASK_AGAIN_MS = 20_000;
 
+/** Questions so far, in the order in which they were asked; and which of them, or of the deeds, the page goes by now. */
+let asked = 0;
+let goneBy = 0;
+
 export async function askMe(): Promise<void> {
-  const before = me.value;
+  asked += 1;
+  const mine = asked;
   const answer = await askAccess.me().catch(() => null);
-  if (answer === null) return;
+  // What was asked before a sign-in, and answered after it, tells how it was: it would shut the page that was just opened.
+  if (answer === null || mine < goneBy) return;
+  goneBy = mine;
+  const before = me.value;
   me.value = answer;
   // Somebody has signed in on another page of this browser: the link is had again.
   if (before?.role === null && answer.role !== null) renewLink();
@@ -32,6 +40,8 @@ export async function askMe(): Promise<void> {
 
 /** Takes over what the station answered to a sign-in, a PIN or a sign-out. */
 export function nowIs(answer: Me): void {
+  asked += 1;
+  goneBy = asked;
   me.value = answer;
   renewLink();
 }
