@@ -4,6 +4,7 @@ import type { BadRunView } from "../../../station/model/review-views.js";
 import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { lotBeside } from "../words/lot.js";
 import { asEntered } from "../words/number.js";
 import { fullText, isoText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
@@ -32,6 +33,7 @@ export function BadRunPage() {
 function Answer({ view }: { view: BadRunView }) {
   const { answer, about } = view;
   const { often, sentences } = saidOfSeveral(answer.conditions);
+  const lot = lotBeside(about.material, about.lot);
   return (
     <>
       <section class="card" aria-label="Answer">
@@ -39,7 +41,7 @@ function Answer({ view }: { view: BadRunView }) {
           {answer.sentence}
         </p>
         <p>
-          {[about.material, about.lot === null ? null : `lot ${about.lot}`].filter(Boolean).join(", ")}
+          {[about.material, lot === null ? null : `lot ${lot}`].filter(Boolean).join(", ")}
           {about.speed_mm_s !== null && ` at ${asEntered(about.speed_mm_s)}\u00a0mm/s`}
           {about.power_pct !== null && `, ${asEntered(about.power_pct)}\u00a0%`}
           {about.passes !== null && `, ${about.passes} ${about.passes === 1 ? "pass" : "passes"}`}

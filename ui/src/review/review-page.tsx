@@ -5,6 +5,7 @@ import { useAsked } from "../link/asked.js";
 import { now, start } from "../link/live.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { addressOf } from "../trials/make/begun-with.js";
+import { lotBeside } from "../words/lot.js";
 import { asEntered } from "../words/number.js";
 import { isoText, whenText } from "../words/time.js";
 import { askReview } from "./ask-review.js";
@@ -110,25 +111,28 @@ function BadRuns({ runs }: { runs: readonly BadRunRow[] }) {
     <section aria-labelledby="bad-title">
       <h2 id="bad-title">Not cut through</h2>
       <ol class="trial-lines" data-testid="bad-runs">
-        {shown.map((run) => (
-          <li key={run.id}>
-            <a class="trial-line review-bad" href={`/review/runs/${encodeURIComponent(run.id)}`}>
-              <span class="trial-name">{run.name}</span>
-              <span>
-                {run.material ?? <span class="soft">material not said</span>}
-                {run.lot !== null && <span class="soft"> lot {run.lot}</span>}
-              </span>
-              <span>{run.speed_mm_s !== null && `${asEntered(run.speed_mm_s)}\u00a0mm/s`}</span>
-              <span class="soft">
-                {run.wall === null ? (
-                  "when is not known"
-                ) : (
-                  <time dateTime={isoText(run.wall)}>{whenText(run.wall, today)}</time>
-                )}
-              </span>
-            </a>
-          </li>
-        ))}
+        {shown.map((run) => {
+          const lot = lotBeside(run.material, run.lot);
+          return (
+            <li key={run.id}>
+              <a class="trial-line review-bad" href={`/review/runs/${encodeURIComponent(run.id)}`}>
+                <span class="trial-name">{run.name}</span>
+                <span>
+                  {run.material ?? <span class="soft">material not said</span>}
+                  {lot !== null && <span class="soft"> lot {lot}</span>}
+                </span>
+                <span>{run.speed_mm_s !== null && `${asEntered(run.speed_mm_s)}\u00a0mm/s`}</span>
+                <span class="soft">
+                  {run.wall === null ? (
+                    "when is not known"
+                  ) : (
+                    <time dateTime={isoText(run.wall)}>{whenText(run.wall, today)}</time>
+                  )}
+                </span>
+              </a>
+            </li>
+          );
+        })}
       </ol>
       {shown.length < runs.length && (
         <button type="button" class="button review-all no-print" onClick={() => setAll(true)}>

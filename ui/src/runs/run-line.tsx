@@ -1,5 +1,6 @@
 import type { RunRow } from "../../../station/model/now.js";
 import { FlagMark } from "../marks/flag.js";
+import { lotBeside } from "../words/lot.js";
 import { asEntered, NO_VALUE, withUnit } from "../words/number.js";
 import { durationText, isoText, whenText } from "../words/time.js";
 
@@ -12,7 +13,8 @@ function settingWords({ power_pct, speed_mm_s }: RunRow["settings"]): string {
 
 /** One run in the list; the whole line is the link. */
 export function RunLine({ run, today }: { run: RunRow; today: number }) {
-  const { material, lot } = run.settings;
+  const { material } = run.settings;
+  const lot = lotBeside(material, run.settings.lot);
   const setting = settingWords(run.settings);
   const startWall = run.placed?.startWall ?? run.startWall;
   return (
@@ -32,7 +34,7 @@ export function RunLine({ run, today }: { run: RunRow; today: number }) {
         <span class="run-what">
           <span>
             {material ?? <span class="soft">material not said</span>}
-            {lot !== undefined && <span class="soft"> lot {lot}</span>}
+            {lot !== null && <span class="soft"> lot {lot}</span>}
           </span>
           {setting !== "" && <span class="soft">{setting}</span>}
         </span>

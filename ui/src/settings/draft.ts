@@ -1,4 +1,5 @@
 import type { RunSettings } from "../../../station/model/run.js";
+import { lotBeside } from "../words/lot.js";
 import { asEntered } from "../words/number.js";
 
 export const AIR_ASSIST = ["off", "low", "high"] as const;
@@ -84,8 +85,8 @@ export function summaryOf(settings: RunSettings): readonly string[] {
   if (settings.passes !== undefined)
     parts.push(settings.passes === 1 ? "1 pass" : `${settings.passes} passes`);
   if (settings.air_assist) parts.push(`air ${settings.air_assist}`);
-  // A plan names the material after its lot: said once.
-  if (settings.lot && !settings.material?.startsWith(settings.lot)) parts.push(`lot ${settings.lot}`);
+  const lot = lotBeside(settings.material, settings.lot);
+  if (lot !== null) parts.push(`lot ${lot}`);
   if (settings.specimen) parts.push(`specimen ${settings.specimen}`);
   if (settings.focus_spacer_mm !== undefined)
     parts.push(`spacer ${asEntered(settings.focus_spacer_mm)}\u00a0mm`);
