@@ -12,7 +12,8 @@
 typedef struct {
   uint16_t edges;
   uint32_t first;
-  uint32_t last;
+  uint32_t last; /* of this window, or of the one before it that had an edge */
+  bool has_last;
   bool noisy;
 } window_t;
 
@@ -37,12 +38,13 @@ void pulses_begin(void) {
 /* An edge that comes too soon is noise: it is not counted, and the value is then to be doubted. */
 static inline void edge(volatile window_t *window, uint32_t least) {
   uint32_t now = ticks_stamp_atomic();
-  if (window->edges > 0 && now - window->last < least) {
+  if (window->has_last && now - window->last < least) {
     window->noisy = true;
     return;
   }
   if (window->edges == 0) window->first = now;
   window->last = now;
+  window->has_last = true;
   if (window->edges < UINT16_MAX) window->edges++;
 }
 

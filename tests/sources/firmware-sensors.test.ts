@@ -10,11 +10,13 @@ import { crc8Sht } from "./board/humidity-sensor.js";
  * time is that of the emulated clock: nothing here looks at a watch. What comes out is read with the station's own decoder.
  */
 const why = whyNotBuilt();
+/** For a machine that is small or has much else to do. */
+const PATIENCE_MS = 300_000;
 /** Within a thousandth. */
 const near = (value: number) =>
   expect.toSatisfy((other) => Math.abs(Number(other) / value - 1) <= 0.001, `${value} ± 0.1 %`);
 
-describe.skipIf(why !== "")(`the firmware and its sensors${why}`, () => {
+describe.skipIf(why !== "")(`the firmware and its sensors${why}`, { timeout: PATIENCE_MS }, () => {
   let program: Uint16Array;
   let board: EmulatedBoard;
   /** What the station reads once a whole second has passed since the last change. */

@@ -34,8 +34,8 @@ const WDCE = 0x10;
 const SLEEP = 0x9588;
 /** `rjmp .-2`: the loop without end into which avr-libc's `exit` goes. */
 const LOOP_FOR_EVER = 0xcfff;
-/** While the processor sleeps time goes on in steps of so many cycles, one microsecond. */
-const SLEEP_STEP = 16;
+/** While the processor does nothing time goes on in steps of so many cycles, one microsecond. */
+const IDLE_STEP = 16;
 /** Of the ATmega328P's RAM. */
 const RAM_BYTES = 2048;
 
@@ -92,9 +92,13 @@ export class Chip {
   run(untilCycles: number): boolean {
     const cpu = this.#cpu;
     while (cpu.cycles < untilCycles && !this.#wasReset) {
-      if (cpu.progMem[cpu.pc] === SLEEP && ((cpu.data[SMCR] ?? 0) & SLEEP_ENABLED) !== 0)
-        this.#sleep(untilCycles);
-      else {
+      const opcode = cpu.progMem[cpu.pc];
+      if (opcode === SLEEP && ((cpu.data[SMCR] ?? 0) & SLEEP_ENABLED) !== 0) {
+        cpu.pc += 1;
+        this.#idle(untilCycles);
+      } else if (opcode === LOOP_FOR_EVER && !cpu.interruptsEnabled) {
+        this.#idle(untilCycles);
+      } else {
         avrInstruction(cpu);
         cpu.tick();
       }
@@ -102,15 +106,17 @@ export class Chip {
     return this.#wasReset;
   }
 
-  /** The library takes SLEEP for no operation. Here the peripherals go on by their clock until one of them interrupts. */
-  #sleep(untilCycles: number): void {
+  /**
+   * The processor does nothing, and the peripherals go on by their clock until one of them interrupts: in sleep, which the library takes
+   * for no operation, and in a loop that nothing leads out of.
+   */
+  #idle(untilCycles: number): void {
     const cpu = this.#cpu;
-    cpu.pc += 1;
-    const after = cpu.pc;
+    const at = cpu.pc;
     do {
-      cpu.cycles += SLEEP_STEP;
+      cpu.cycles += IDLE_STEP;
       cpu.tick();
-    } while (cpu.pc === after && cpu.cycles < untilCycles && !this.#wasReset);
+    } while (cpu.pc === at && cpu.cycles < untilCycles && !this.#wasReset);
   }
 
   /** A disturbance throws the program counter into a loop without end, with interrupts off. */
