@@ -1,6 +1,6 @@
-import type { TakenUp } from "./alarms/desk.js";
 import { alarmSubject, type RecalledAlarms, SERVICE_PATH, SETTING_PATH, SHELF_PATH } from "./alarms/kept.js";
 import { takeUpShelf } from "./alarms/shelf.js";
+import type { TakenUp } from "./alarms/take-up.js";
 import type { Journal } from "./journal/journal.js";
 import type { JournalReader } from "./journal/reader.js";
 import type { AlarmTransition } from "./model/alarm.js";

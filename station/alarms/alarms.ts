@@ -153,12 +153,15 @@ export function createAlarms(parts: AlarmsParts): Alarms {
       }
       desk.redefine(settings.definitions());
       const now = clock.now();
-      if (late) {
-        // Nobody is called for it a second time: it is only kept.
-        for (const again of desk.restoreResting(transitions, now, takenUp))
-          journal.alarmTransition(again).catch(failed);
-      } else desk.restore(transitions, takenUp);
-      for (const [alarm, shelf] of shelves) keepPart(alarm, SHELF_PATH, shelf, now, null).catch(failed);
+      const resting = late ? desk.restoreResting(transitions, now, takenUp) : null;
+      if (resting === null) desk.restore(transitions, takenUp);
+      // Nobody is called for it a second time: it is only kept.
+      for (const again of resting?.kept ?? []) journal.alarmTransition(again).catch(failed);
+      for (const [alarm, shelf] of shelves) {
+        // One that was shelved anew since, or taken off, must not be put back onto its old shelf by the next start.
+        if (resting !== null && !resting.alarms.has(alarm)) continue;
+        keepPart(alarm, SHELF_PATH, shelf, now, null).catch(failed);
+      }
     },
   };
 }

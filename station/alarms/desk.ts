@@ -12,12 +12,13 @@ import {
 import type { Instant } from "../model/instant.js";
 import { isChattering } from "./chatter.js";
 import { acknowledge, putInService, reset, shelve, takeOutOfService, unshelve } from "./deeds.js";
-import { type Change, isSuppressed, type Presence, type Stepped, settled, step } from "./machine.js";
+import { type Change, isSuppressed, type Presence, type Stepped, step } from "./machine.js";
 import type { StationPicture } from "./picture.js";
-import { type HeldBack, idle, type Looked, type Post } from "./post.js";
+import { idle, type Looked, type Post } from "./post.js";
 import { refusals, refusalToAcknowledge, refusalToReset } from "./refusals.js";
 import { observe, type RuleMemory, remember } from "./rules.js";
 import { standingOf, suppressedOf } from "./shown.js";
+import { type TakenUp, type TakenUpLate, takeUp, unchangedSince } from "./take-up.js";
 
 /** Who does something to an alarm, when, and in which run. */
 export interface Deed {
@@ -26,12 +27,6 @@ export interface Deed {
   readonly by: string;
   readonly now: Instant;
   readonly run: string | null;
-}
-
-/** What is taken up again of a suppressed alarm after a restart; its state comes with the transitions. */
-export interface TakenUp extends HeldBack {
-  /** `mono` of this boot at which its shelf ends; null where it is on none. */
-  readonly shelvedUntil: number | null;
 }
 
 /** All alarms of a station. Holds their state, does no I/O, and learns the time only from what it is given. */
@@ -79,15 +74,13 @@ export interface AlarmDesk {
    */
   restore(lastTransitions: readonly AlarmTransition[], takenUp?: ReadonlyMap<string, TakenUp>): void;
   /**
-   * The same, where the journal answers only later: an alarm that has changed since keeps the state it is in. To be suppressed by
-   * design is no change here: it must not take what somebody still has to see from the list, and the next picture decides anew.
-   * @returns what is to be kept of those, or the next start would take them for suppressed
+   * The same, where the journal answers only later: an alarm that has changed since keeps the state it is in.
    */
   restoreResting(
     lastTransitions: readonly AlarmTransition[],
     now: Instant,
     takenUp?: ReadonlyMap<string, TakenUp>,
-  ): readonly AlarmTransition[];
+  ): TakenUpLate;
   /** The wall times of these became known: the clock has been set since. */
   placed(lastTransitions: readonly AlarmTransition[]): void;
 }
@@ -165,23 +158,10 @@ export function createAlarmDesk(
     lastTransitions: readonly AlarmTransition[],
     takenUp: ReadonlyMap<string, TakenUp> = new Map(),
   ): void {
-    const raised = new Set<string>();
-    for (const told of lastTransitions) {
-      const post = posts.get(told.alarm);
-      if (post === undefined) continue;
-      const again = takenUp.get(told.alarm);
-      post.memory = settled(told.to);
-      if (told.to === "shelved") post.memory = { ...post.memory, shelvedUntil: again?.shelvedUntil ?? null };
-      const since = { wall: told.wall, mono: null };
-      post.heldBack = again ?? { by: told.by, reason: told.detail, since, latestEndWall: null };
-      if (told.transition === "raised") raised.add(told.alarm);
-      else if (raised.has(told.alarm)) continue;
+    takeUp(posts, lastTransitions, takenUp, () => {
       raisings += 1;
-      post.raisedOrder = raisings;
-      post.raised = since;
-      post.raisedMono = told.mono;
-      post.detail = told.detail;
-    }
+      return raisings;
+    });
   }
 
   return {
@@ -292,35 +272,22 @@ export function createAlarmDesk(
     },
 
     restoreResting(lastTransitions, now, takenUp) {
-      const kept = new Map(lastTransitions.map(({ alarm, to }) => [alarm, to]));
-      const before = new Map<string, AlarmState>();
-      for (const [alarm, state] of kept) {
-        const post = posts.get(alarm);
-        if (post === undefined || onlyByDesign.get(alarm) === false) continue;
-        if (post.memory.state === "suppressed-by-design" && RESTS.includes(state)) continue;
-        before.set(alarm, post.memory.state);
-      }
+      const before = unchangedSince(posts, lastTransitions, onlyByDesign);
       restore(
         lastTransitions.filter(({ alarm }) => before.has(alarm)),
         takenUp,
       );
-      return [...before].flatMap(([alarm, from]) => {
+      const kept = [...before].flatMap(([alarm, from]) => {
         if (!onlyByDesign.has(alarm)) return [];
-        const post = found(alarm);
-        const change = {
-          transition: "unsuppressed",
-          from,
-          to: post.memory.state,
-          detail: AS_IT_WAS,
-        } as const;
-        return [apply(post, change, { now, run: null, by: null })];
+        const { state: to } = found(alarm).memory;
+        const change = { transition: "unsuppressed", from, to, detail: AS_IT_WAS } as const;
+        return [apply(found(alarm), change, { now, run: null, by: null })];
       });
+      return { kept, alarms: new Set(before.keys()) };
     },
   };
 }
 
-/** Nothing that suppression by design could hide. */
-const RESTS: readonly AlarmState[] = ["normal", "suppressed-by-design"];
 const AS_IT_WAS = "As it was before the station started";
 const SOUNDING: readonly AlarmState[] = ["unacknowledged", "latched-unacknowledged"];
 

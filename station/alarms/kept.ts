@@ -1,5 +1,5 @@
 import type { KeptAlarmSetting, KeptShelf } from "../model/alarm-setting.js";
-import type { TakenUp } from "./desk.js";
+import type { TakenUp } from "./take-up.js";
 
 /** Under which the journal keeps what people have set of an alarm. */
 export function alarmSubject(alarm: string): string {

@@ -69,7 +69,7 @@ describe("after a restart", () => {
     ["out-of-service", "out-of-service"],
   ])("what is told late of one suppressed since, %s, is %s at the next look", (before, after) => {
     const { desk, look, now } = off();
-    const told = desk.restoreResting([kept(before)], at(0), shelf);
+    const { kept: told } = desk.restoreResting([kept(before)], at(0), shelf);
     // What the next start goes by.
     const rests = before === "normal" || before === "suppressed-by-design";
     expect(told.map(({ transition, to }) => [transition, to])).toEqual(
@@ -95,7 +95,7 @@ describe("after a restart", () => {
     expect(desk.standing()).toEqual([]);
     const raised = lastEvening().find(({ alarm }) => alarm === "coolant-high");
     if (raised === undefined) throw new Error("it was raised");
-    expect(desk.restoreResting([raised], at(31))).toEqual([]);
+    expect(desk.restoreResting([raised], at(31))).toEqual({ kept: [], alarms: new Set() });
     expect(desk.standing()).toEqual([]);
   });
 

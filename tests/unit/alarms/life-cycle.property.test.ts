@@ -8,7 +8,7 @@ import {
   takeOutOfService,
   unshelve,
 } from "../../../station/alarms/deeds.js";
-import { createAlarmDesk, type TakenUp } from "../../../station/alarms/desk.js";
+import { createAlarmDesk } from "../../../station/alarms/desk.js";
 import {
   type AlarmMemory,
   AT_REST,
@@ -16,6 +16,7 @@ import {
   type Stepped,
   step,
 } from "../../../station/alarms/machine.js";
+import type { TakenUp } from "../../../station/alarms/take-up.js";
 import { AppError } from "../../../station/errors.js";
 import type { AlarmState, AlarmTransition } from "../../../station/model/alarm.js";
 import { definitions, scene } from "./desk-scenes.js";
