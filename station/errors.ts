@@ -5,6 +5,8 @@
 export const ERRORS = {
   "config-unreadable": { status: 500, title: "The configuration file could not be read" },
   "config-invalid": { status: 500, title: "The configuration is not valid" },
+  "probe-not-steady": { status: 409, title: "The probe has not come to rest" },
+  "calibration-unfinished": { status: 409, title: "The calibration is not finished" },
   "config-changed": { status: 409, title: "The configuration was changed meanwhile" },
   "config-edit-refused": { status: 422, title: "The configuration cannot be changed so" },
   "config-no-way-back": { status: 409, title: "There is nothing to go back to" },
