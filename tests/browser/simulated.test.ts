@@ -62,8 +62,8 @@ describe("the simulated bench", () => {
       channels: DEMO_CHANNELS,
     });
     await page.goto(station.url);
-    await page.getByTestId("alarm-extraction-stopped").waitFor({ timeout: 15_000 });
-    await page.getByTestId("alarm-sensor-dead:coolant-in").waitFor({ timeout: 15_000 });
+    await page.getByTestId("alarm-extraction-stopped").waitFor();
+    await page.getByTestId("alarm-sensor-dead:coolant-in").waitFor();
     const row = await eventually(async () => {
       const { runs } = await station.get<{ runs: RunRow[] }>("/api/runs");
       return runs.find(({ endWall }) => endWall !== null);

@@ -99,7 +99,7 @@ describe("a form that lacks something", () => {
     page = opened;
   });
 
-  it("has a button that can be pressed all the same, on every page", { timeout: 240_000 }, async () => {
+  it("has a button that can be pressed all the same, on every page", { timeout: 600_000 }, async () => {
     const dead: unknown[] = [];
     for (const scene of SCENES) {
       await openScene(page, rig.station.url, scene, rig.facts);
