@@ -10,11 +10,10 @@ import {
   type SuppressedAlarm,
 } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
-import { isChattering } from "./chatter.js";
 import { acknowledge, putInService, reset, shelve, takeOutOfService, unshelve } from "./deeds.js";
-import { type Change, isSuppressed, type Presence, type Stepped, step } from "./machine.js";
+import { type Change, type Presence, type Stepped, step } from "./machine.js";
 import type { StationPicture } from "./picture.js";
-import { idle, type Looked, type Post } from "./post.js";
+import { idle, type Looked, type Post, shortenShelf, tellsOfChatter } from "./post.js";
 import { refusals, refusalToAcknowledge, refusalToReset } from "./refusals.js";
 import { observe, type RuleMemory, remember } from "./rules.js";
 import { standingOf, suppressedOf } from "./shown.js";
@@ -290,25 +289,6 @@ export function createAlarmDesk(
 
 const AS_IT_WAS = "As it was before the station started";
 const SOUNDING: readonly AlarmState[] = ["unacknowledged", "latched-unacknowledged"];
-
-/** A shelf from an earlier boot ends by the wall clock at the latest, from when on that may be believed. */
-function shortenShelf(post: Post, { now, clock }: Looked): void {
-  const { heldBack, memory } = post;
-  if (memory.shelvedUntil === null || heldBack?.latestEndWall == null || clock !== "synchronised") return;
-  const until = Math.min(memory.shelvedUntil, now.mono + heldBack.latestEndWall - now.wall);
-  post.memory = { ...memory, shelvedUntil: until };
-  post.heldBack = { ...heldBack, latestEndWall: null };
-}
-
-/** Said once, when a standing alarm begins to chatter. */
-function tellsOfChatter(post: Post, { mono }: Instant): Change | null {
-  const { memory, detail } = post;
-  const begins =
-    isChattering(memory.chatter, mono) && !isSuppressed(memory.state) && memory.state !== "normal";
-  const told = post.chatters;
-  post.chatters = begins;
-  return begins && !told ? { transition: "chattering", from: memory.state, to: memory.state, detail } : null;
-}
 
 /** People read what the alarm is about, so the last words while its condition was there stay when it has gone. */
 function tellsOfTheAlarm(presence: Presence, state: AlarmState): boolean {

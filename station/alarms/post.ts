@@ -1,6 +1,7 @@
 import type { AlarmDefinition } from "../model/alarm.js";
 import type { ClockState, Instant } from "../model/instant.js";
-import { type AlarmMemory, AT_REST } from "./machine.js";
+import { isChattering } from "./chatter.js";
+import { type AlarmMemory, AT_REST, type Change, isSuppressed } from "./machine.js";
 
 /** Since when something is so: `mono` where that was in this start of the station, and the wall clock for people. */
 export interface Since {
@@ -60,4 +61,23 @@ export function agoMs({ wall, mono }: Since, { now, clock, sinceMono }: Looked):
   if (mono !== null) return Math.max(0, now.mono - mono);
   const here = Math.max(0, now.mono - sinceMono);
   return clock === "not synchronised" ? here : Math.max(here, now.wall - wall);
+}
+
+/** A shelf from an earlier boot ends by the wall clock at the latest, from when on that may be believed. */
+export function shortenShelf(post: Post, { now, clock }: Looked): void {
+  const { heldBack, memory } = post;
+  if (memory.shelvedUntil === null || heldBack?.latestEndWall == null || clock !== "synchronised") return;
+  const until = Math.min(memory.shelvedUntil, now.mono + heldBack.latestEndWall - now.wall);
+  post.memory = { ...memory, shelvedUntil: until };
+  post.heldBack = { ...heldBack, latestEndWall: null };
+}
+
+/** Said once, when a standing alarm begins to chatter. */
+export function tellsOfChatter(post: Post, { mono }: Instant): Change | null {
+  const { memory, detail } = post;
+  const begins =
+    isChattering(memory.chatter, mono) && !isSuppressed(memory.state) && memory.state !== "normal";
+  const told = post.chatters;
+  post.chatters = begins;
+  return begins && !told ? { transition: "chattering", from: memory.state, to: memory.state, detail } : null;
 }
