@@ -5,6 +5,7 @@ import { now, start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { Wide } from "../marks/wide.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { isoText, whenText } from "../words/time.js";
 import { askAccess } from "./ask-access.js";
 import { deedWords, outcomeWords } from "./deed-words.js";
@@ -22,12 +23,9 @@ export function DeedsPage() {
   const wall = now.value?.wall ?? Date.now();
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/access">
-          Access
-        </a>
-      </p>
-      <h1>Who did what</h1>
+      <PageTop back="/access" word="Access">
+        <h1>Who did what</h1>
+      </PageTop>
       <RefusalText refusal={refusal} again={again} />
       {answer !== null && deeds.length === 0 && <p>Nothing yet.</p>}
       {deeds.length > 0 && (

@@ -12,6 +12,7 @@ import { PRIORITY_WORDS } from "../marks/priority-words.js";
 import { RefusalText } from "../marks/refusal.js";
 import { Wide } from "../marks/wide.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { asEntered, NO_VALUE, numberText, shareText } from "../words/number.js";
 import { longText } from "../words/time.js";
 import { askAlarms } from "./ask-alarms.js";
@@ -25,12 +26,9 @@ export function AlarmPerformancePage() {
   const { answer, refusal, again } = useAsked(`${start.value} ${days}`, () => askAlarms.performance(days));
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/alarms">
-          Alarms
-        </a>
-      </p>
-      <h1>How the alarms are doing</h1>
+      <PageTop back="/alarms" word="Alarms">
+        <h1>How the alarms are doing</h1>
+      </PageTop>
       <p class="soft">
         Figures as ISA-18.2 and IEC 62682 count them, with what they recommend for one person (from memory).
         An alarm that comes too often is not believed when it matters: set it otherwise, or mend what is

@@ -7,6 +7,7 @@ import { now, start } from "../link/live.js";
 import { NoSuch, RefusalText } from "../marks/refusal.js";
 import { absent, useMissing } from "../settings/missing.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { TypedField } from "../trials/typed/typed-field.js";
 import { fullText, isoText } from "../words/time.js";
 import { askAlarms } from "./ask-alarms.js";
@@ -29,12 +30,9 @@ export function AlarmSettingPage() {
   };
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/alarms">
-          Alarms
-        </a>
-      </p>
-      <h1>{answer?.definition.title ?? "Alarm"}</h1>
+      <PageTop back="/alarms" word="Alarms">
+        <h1>{answer?.definition.title ?? "Alarm"}</h1>
+      </PageTop>
       <NoSuch what="alarm" refusal={refusal} again={again} />
       {answer !== null && (
         <>

@@ -6,6 +6,7 @@ import { now, start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { Wide } from "../marks/wide.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { numberText } from "../words/number.js";
 import { dateText } from "../words/time.js";
 
@@ -15,12 +16,9 @@ export function CoolantPage() {
   const { answer, refusal, again } = useAsked(start.value, ask.forecasts);
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/">
-          Now
-        </a>
-      </p>
-      <h1>How good the coolant forecasts have been</h1>
+      <PageTop back="/" word="Now">
+        <h1>How good the coolant forecasts have been</h1>
+      </PageTop>
       <p>
         Every five minutes of the last three days a forecast is made again from the readings before it, and
         held against what came.

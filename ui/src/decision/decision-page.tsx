@@ -6,6 +6,7 @@ import { useAsked } from "../link/asked.js";
 import { start } from "../link/live.js";
 import { NoSuch } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { CostTable } from "./cost-table.js";
 import { OwnDecision } from "./own-decision.js";
 import { PropertyCard } from "./property-card.js";
@@ -24,12 +25,12 @@ export function DecisionPage() {
   if (answer === null)
     return (
       <div class="page">
-        <p>
-          <a class="back" href={refusal?.final ? "/plans" : `/plans/${id}`}>
-            {refusal?.final ? "Trials" : "The plan"}
-          </a>
-        </p>
-        <h1>Decision</h1>
+        <PageTop
+          back={refusal?.final ? "/plans" : `/plans/${id}`}
+          word={refusal?.final ? "Trials" : "The plan"}
+        >
+          <h1>Decision</h1>
+        </PageTop>
         {refusal === null ? (
           <p role="status">Asking the station.</p>
         ) : (
@@ -43,14 +44,11 @@ export function DecisionPage() {
   const notKnown = view.notKnown.filter((sentence) => !said.has(sentence));
   return (
     <div class="page decision">
-      <p class="no-print">
-        <a class="back" href={`/plans/${id}`}>
-          {planMark(view.plan)} {view.plan.title}
-        </a>
-      </p>
-      <h1>
-        Decision: {planMark(view.plan)} {view.plan.title}
-      </h1>
+      <PageTop back={`/plans/${id}`} word={`${planMark(view.plan)} ${view.plan.title}`}>
+        <h1>
+          Decision: {planMark(view.plan)} {view.plan.title}
+        </h1>
+      </PageTop>
       <p class="decision-links">
         <a href="/workshop">Workshop: part, rates, margin</a>
         <button type="button" class="button" onClick={() => window.print()}>

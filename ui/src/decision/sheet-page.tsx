@@ -5,6 +5,7 @@ import { useAsked } from "../link/asked.js";
 import { start } from "../link/live.js";
 import { NoSuch } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { asEntered } from "../words/number.js";
 import { fullText, isoText } from "../words/time.js";
 
@@ -16,12 +17,12 @@ export function SettingsSheetPage() {
   usePageTitle("Settings sheet");
   return (
     <div class="page wall-sheet">
-      <p class="no-print">
-        <a class="back" href={answer === null ? "/lots" : `/lots/${lot}`}>
-          {answer === null ? "All lots" : answer.lot.name}
-        </a>
-      </p>
-      <h1>{answer === null ? "Settings sheet" : `Settings: ${answer.lot.name}`}</h1>
+      <PageTop
+        back={answer === null ? "/lots" : `/lots/${lot}`}
+        word={answer === null ? "All lots" : answer.lot.name}
+      >
+        <h1>{answer === null ? "Settings sheet" : `Settings: ${answer.lot.name}`}</h1>
+      </PageTop>
       <NoSuch what="lot" refusal={refusal} again={again} />
       {answer?.lines.length === 0 && (
         <p>Nothing is on this sheet yet. Put the settings there from the decision of a plan.</p>

@@ -6,6 +6,7 @@ import { RefusalText } from "../marks/refusal.js";
 import { absent, useMissing } from "../settings/missing.js";
 import { NameForm } from "../shell/name-form.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { isoText, whenText } from "../words/time.js";
 import { specimenAddress } from "./addresses.js";
 import { AloneLine } from "./alone-line.js";
@@ -137,12 +138,9 @@ export function GradePage() {
   usePlan(now.value?.trial?.plan.id ?? null);
   return (
     <div class="page grading">
-      <p>
-        <a class="back" href="/plans">
-          Trials
-        </a>
-      </p>
-      <h1>Grade a specimen</h1>
+      <PageTop back="/plans" word="Trials">
+        <h1>Grade a specimen</h1>
+      </PageTop>
       <AloneLine />
       <CodeField />
       <Refused wall={wall} />

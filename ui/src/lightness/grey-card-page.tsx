@@ -1,4 +1,5 @@
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 
 /** What the printer is told of the patches, dark to light: CIE L*. Far enough apart for a line, and none at an end of what paper has. */
 const TOLD = [
@@ -22,12 +23,9 @@ export function GreyCardPage() {
   return (
     <div class="page printing">
       <div class="unprinted">
-        <p>
-          <a class="back" href="/plans">
-            Trials
-          </a>
-        </p>
-        <h1>Grey card</h1>
+        <PageTop back="/plans" word="Trials">
+          <h1>Grey card</h1>
+        </PageTop>
         <p>
           Print it on matt white paper at its full size, cut it out, and lay it beside the edge that you
           photograph: in the same light, and not in the shadow of the piece.

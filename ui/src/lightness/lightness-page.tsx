@@ -7,6 +7,7 @@ import { ask } from "../link/ask.js";
 import { useAsked, useDoing } from "../link/asked.js";
 import { NoSuch, RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { askedOf, MARK_WORDS, type MarkId, type Marks, PATCHES, type Patch } from "./marked.js";
 import { PhotoMarks } from "./photo-marks.js";
 
@@ -63,12 +64,9 @@ export function LightnessPage() {
   };
   return (
     <div class="page">
-      <p>
-        <a class="back" href={specimenAddress(code)}>
-          {code}
-        </a>
-      </p>
-      <h1>How light is it?</h1>
+      <PageTop back={specimenAddress(code)} word={code}>
+        <h1>How light is it?</h1>
+      </PageTop>
       <NoSuch what="specimen" refusal={sheet.refusal} again={sheet.again} />
       {sheet.answer !== null && photo === null && (
         <p class="refusal" role="alert">

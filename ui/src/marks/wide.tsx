@@ -25,12 +25,20 @@ export function Wide({ name, look, children }: Props) {
     return () => watch.disconnect();
   }, []);
   return (
-    <div
-      class={look}
-      ref={frame}
-      {...(wider ? { role: "region", "aria-label": `${name}: wider than the screen`, tabIndex: 0 } : {})}
-    >
-      {children}
-    </div>
+    <>
+      {/* A column that is cut off between two words looks as though there were no more. */}
+      {wider && (
+        <p class="soft no-print" aria-hidden="true">
+          Wider than the screen: move it sideways.
+        </p>
+      )}
+      <div
+        class={look}
+        ref={frame}
+        {...(wider ? { role: "region", "aria-label": `${name}: wider than the screen`, tabIndex: 0 } : {})}
+      >
+        {children}
+      </div>
+    </>
   );
 }

@@ -4,6 +4,7 @@ import { ask } from "../link/ask.js";
 import { useAsked, useDoing } from "../link/asked.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { PastTable } from "./past-table.js";
 import { Tried } from "./tried.js";
 
@@ -14,12 +15,9 @@ export function PastRunsPage() {
   const runs = listed.answer?.runs ?? [];
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/plans">
-          Trials
-        </a>
-      </p>
-      <h1>Past runs</h1>
+      <PageTop back="/plans" word="Trials">
+        <h1>Past runs</h1>
+      </PageTop>
       <p class="soft">
         Runs that you kept in a spreadsheet before. They have no readings behind them, so they are shown and
         compared as what you wrote down.

@@ -2,6 +2,7 @@ import type { ComponentChildren } from "preact";
 import type { Asked } from "../link/asked.js";
 import { JournalDoubt } from "../marks/journal-doubt.js";
 import { RefusalText } from "../marks/refusal.js";
+import { PageTop } from "../shell/page-top.js";
 import { PrintButton } from "./told.js";
 
 interface Props {
@@ -15,15 +16,12 @@ interface Props {
 export function ReviewFrame({ title, printable, children }: Props) {
   return (
     <div class="page review">
-      <p class="no-print">
-        <a class="back" href="/review">
-          Review
-        </a>
-      </p>
-      <header class="page-head">
-        <h1>{title}</h1>
-        {printable && <PrintButton />}
-      </header>
+      <PageTop back="/review" word="Review">
+        <header class="page-head">
+          <h1>{title}</h1>
+          {printable && <PrintButton />}
+        </header>
+      </PageTop>
       {children}
     </div>
   );

@@ -10,6 +10,7 @@ import { FlagMark, flagWords } from "../marks/flag.js";
 import { JournalDoubt } from "../marks/journal-doubt.js";
 import { NoSuch } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { afterOpening } from "../words/opening.js";
 import { durationText, fullText, isoText } from "../words/time.js";
 import { RunCharts } from "./run-charts.js";
@@ -175,15 +176,12 @@ export function RunPage() {
   usePageTitle(run ? `Run ${run.number}` : "Run");
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/runs">
-          All runs
-        </a>
-      </p>
-      <h1>
-        {run ? `Run ${run.number}` : "Run"}
-        {run?.simulated && <span class="made-up">SIMULATED</span>}
-      </h1>
+      <PageTop back="/runs" word="All runs">
+        <h1>
+          {run ? `Run ${run.number}` : "Run"}
+          {run?.simulated && <span class="made-up">SIMULATED</span>}
+        </h1>
+      </PageTop>
       <JournalDoubt />
       <NoSuch what="run" refusal={refusal} again={again} />
       {run === null && refusal === null && <p role="status">Fetching the run.</p>}

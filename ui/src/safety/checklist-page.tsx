@@ -6,6 +6,7 @@ import { useAsked, useDoing } from "../link/asked.js";
 import { start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { screenName } from "../shell/screen-name.js";
 
 export function CheckListPage({ id = "" }: { id?: string }) {
@@ -14,14 +15,11 @@ export function CheckListPage({ id = "" }: { id?: string }) {
   usePageTitle(list?.title ?? "Check list");
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/safety">
-          Safety
-        </a>
-      </p>
+      <PageTop back="/safety" word="Safety">
+        <h1>{list?.title ?? (answer === null ? "Check list" : "There is no such check list")}</h1>
+      </PageTop>
       <RefusalText refusal={refusal} again={again} />
       {list !== undefined && <Items key={list.id} list={list} />}
-      {answer !== null && list === undefined && <h1>There is no such check list</h1>}
     </div>
   );
 }
@@ -38,7 +36,6 @@ function Items({ list }: { list: CheckList }) {
   };
   return (
     <>
-      <h1>{list.title}</h1>
       <p>
         Your machine maker's own list comes first. Something not right? Leave it unpressed, and do not cut.
       </p>

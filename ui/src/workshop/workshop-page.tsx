@@ -6,6 +6,7 @@ import { start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { FormRefusal, useExpected } from "../settings/expected.js";
 import { usePageTitle } from "../shell/page-title.js";
+import { PageTop } from "../shell/page-top.js";
 import { screenName } from "../shell/screen-name.js";
 import { TypedField } from "../trials/typed/typed-field.js";
 import { numberText } from "../words/number.js";
@@ -18,12 +19,9 @@ export function WorkshopPage() {
   const { answer, refusal, again } = useAsked(`${start.value} workshop`, ask.workshop);
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/plans">
-          Trials
-        </a>
-      </p>
-      <h1>Workshop</h1>
+      <PageTop back="/plans" word="Trials">
+        <h1>Workshop</h1>
+      </PageTop>
       <RefusalText refusal={refusal} />
       {answer !== null && <Facts facts={answer.facts} focus={answer.focus} kept={again} />}
       <MaintenanceLog />

@@ -4,6 +4,7 @@ import { planMark } from "../../../../station/model/plan.js";
 import { useAsked } from "../../link/asked.js";
 import { NoSuch } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
+import { PageTop } from "../../shell/page-top.js";
 import { askTrials } from "../ask-trials.js";
 import { CuttingSheet } from "./cutting-sheet.js";
 import { Engraved } from "./engraved.js";
@@ -23,12 +24,12 @@ export function LabelsPage() {
   return (
     <div class="page printing">
       <div class="unprinted">
-        <p>
-          <a class="back" href={missing ? "/plans" : `/plans/${id}`}>
-            {missing ? "Trials" : plan === null ? "The plan" : `${planMark(plan)} ${plan.facts.title}`}
-          </a>
-        </p>
-        <h1>Labels and cutting sheet</h1>
+        <PageTop
+          back={missing ? "/plans" : `/plans/${id}`}
+          word={missing ? "Trials" : plan === null ? "The plan" : `${planMark(plan)} ${plan.facts.title}`}
+        >
+          <h1>Labels and cutting sheet</h1>
+        </PageTop>
         <NoSuch what="plan" refusal={refusal} again={again} />
         {plan !== null && (
           <fieldset class="part-choice">

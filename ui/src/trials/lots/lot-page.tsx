@@ -10,21 +10,12 @@ import { now, start } from "../../link/live.js";
 import { newId } from "../../link/new-id.js";
 import { NoSuch, RefusalText } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
+import { PageTop } from "../../shell/page-top.js";
 import { askTrials } from "../ask-trials.js";
 import { anotherLotOf, EMPTY_LOT, lotDraftOf } from "./lot-draft.js";
 import { LotFactsCards } from "./lot-facts.js";
 import { LotForm } from "./lot-form.js";
 import { LotCautions, NeverMark } from "./never.js";
-
-function BackToLots() {
-  return (
-    <p>
-      <a class="back" href="/lots">
-        All lots
-      </a>
-    </p>
-  );
-}
 
 function suppliersOf(lots: readonly LotView[] | null): string[] {
   return [...new Set((lots ?? []).flatMap(({ facts }) => facts.supplier ?? []))].sort();
@@ -45,8 +36,9 @@ export function NewLotPage() {
   const like = lots?.find((each) => each.id === query.like) ?? null;
   return (
     <div class="page">
-      <BackToLots />
-      <h1>A new lot</h1>
+      <PageTop back="/lots" word="All lots">
+        <h1>A new lot</h1>
+      </PageTop>
       <RefusalText refusal={refusal} again={again} />
       {lots !== null && (
         <>
@@ -132,10 +124,11 @@ export function LotPage() {
   usePageTitle(lot?.name ?? "Lot");
   return (
     <div class="page">
-      <BackToLots />
-      <h1>
-        {lot?.name ?? "Lot"} {lot !== null && <NeverMark lot={lot} />}
-      </h1>
+      <PageTop back="/lots" word="All lots">
+        <h1>
+          {lot?.name ?? "Lot"} {lot !== null && <NeverMark lot={lot} />}
+        </h1>
+      </PageTop>
       <NoSuch what="lot" refusal={refusal} again={again} />
       {lot === null && refusal === null && <p role="status">Fetching the lot.</p>}
       {lot !== null && !changing && (

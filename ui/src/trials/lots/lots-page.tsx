@@ -4,6 +4,7 @@ import { useAsked } from "../../link/asked.js";
 import { start } from "../../link/live.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
+import { PageTop } from "../../shell/page-top.js";
 import { asEntered, numberText } from "../../words/number.js";
 import { publishedDay } from "../../words/time.js";
 import { askTrials } from "../ask-trials.js";
@@ -43,17 +44,14 @@ export function LotsPage() {
   const { answer: lots, refusal, again } = useAsked(start.value, askTrials.lots);
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/plans">
-          Trials
-        </a>
-      </p>
-      <header class="page-head">
-        <h1>Lots of sheets</h1>
-        <a class="button button-main" href="/lots/new" data-testid="lot-add">
-          Add a lot
-        </a>
-      </header>
+      <PageTop back="/plans" word="Trials">
+        <header class="page-head">
+          <h1>Lots of sheets</h1>
+          <a class="button button-main" href="/lots/new" data-testid="lot-add">
+            Add a lot
+          </a>
+        </header>
+      </PageTop>
       <RefusalText refusal={refusal} again={again} />
       {lots === null && refusal === null && <p role="status">Fetching the lots.</p>}
       {lots?.length === 0 && (

@@ -7,6 +7,7 @@ import { newId } from "../../link/new-id.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { FormRefusal, useExpected } from "../../settings/expected.js";
 import { usePageTitle } from "../../shell/page-title.js";
+import { PageTop } from "../../shell/page-top.js";
 import { askTrials } from "../ask-trials.js";
 import { neverCut } from "../lots/never.js";
 import { TypedField } from "../typed/typed-field.js";
@@ -84,12 +85,9 @@ export function MakePage() {
   const { answer: lots, refusal, again } = useAsked(start.value, askTrials.lots);
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/plans">
-          Trials
-        </a>
-      </p>
-      <h1>A new plan</h1>
+      <PageTop back="/plans" word="Trials">
+        <h1>A new plan</h1>
+      </PageTop>
       <RefusalText refusal={refusal} again={again} />
       {lots === null && refusal === null && <p role="status">Fetching the lots.</p>}
       {lots !== null && <PlanForm lots={lots} />}

@@ -5,6 +5,7 @@ import { useFollowed } from "../../link/asked.js";
 import { now, start } from "../../link/live.js";
 import { NoSuch } from "../../marks/refusal.js";
 import { usePageTitle } from "../../shell/page-title.js";
+import { PageTop } from "../../shell/page-top.js";
 import { askTrials } from "../ask-trials.js";
 import { PhaseMark } from "../plans/phase.js";
 import { Found } from "../wall/found.js";
@@ -84,12 +85,9 @@ export function PlanPage() {
   usePageTitle(title);
   return (
     <div class="page">
-      <p>
-        <a class="back" href="/plans">
-          Trials
-        </a>
-      </p>
-      <h1>{title}</h1>
+      <PageTop back="/plans" word="Trials">
+        <h1>{title}</h1>
+      </PageTop>
       <NoSuch what="plan" refusal={refusal} again={again} />
       {plan === null && refusal === null && <p role="status">Fetching the plan.</p>}
       {plan !== null && <PlanRecord plan={plan} trial={trial} changed={again} />}
