@@ -2,7 +2,12 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { type StationProcess, startStation, temporaryFolder } from "../service/station-process.js";
+import {
+  eventually,
+  type StationProcess,
+  startStation,
+  temporaryFolder,
+} from "../service/station-process.js";
 import { openBrowser } from "./chromium.js";
 import { type Filled, fillJournal } from "./filled-journal.js";
 
@@ -25,6 +30,11 @@ describe("a copy to take along, from the page Journal", () => {
       timezoneId: "UTC",
     });
     page = await context.newPage();
+    // A copy that is taken before the journal was looked through says so in its name.
+    await eventually(async () => {
+      const { soundness } = await station.get<{ soundness: { state: string } }>("/api/journal");
+      return soundness.state === "sound";
+    }, "the journal to have been looked through");
     await page.goto(`${station.url}/journal`);
   });
   afterAll(async () => {
