@@ -1,6 +1,7 @@
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { NowSnapshot, RunRow } from "../../station/model/now.js";
+import { sealFrame } from "../../station/sources/serial/frame.js";
 import { Board, rigConfig, SysFolder } from "../service/bench-rig.js";
 import {
   eventually,
@@ -215,6 +216,15 @@ describe("the pages on a real browser, over the built station and real input", (
     await page.getByText(/broke off during this run/).waitFor();
     const { runs } = await station.get<{ runs: RunRow[] }>("/api/runs");
     expect(runs.map(({ number }) => number)).toEqual([2, 1]);
+  });
+
+  it("tells that a board began anew by its watchdog, and why", async () => {
+    await page.goto(station.url);
+    await at("run-begin").waitFor();
+    expect(await page.getByText(/began anew/).count()).toBe(0);
+    board.write(sealFrame('[{"n":"reset","vs":"watchdog"},{"n":"seq","v":0}]'));
+    await page.getByText(/^board began anew .* ago\.$/).waitFor();
+    await page.getByText(/its program hung, and its watchdog started it again\./).waitFor();
   });
 
   it("made the browser complain of nothing", () => {
