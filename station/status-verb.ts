@@ -68,21 +68,23 @@ async function look(url: string, own: string): Promise<Status> {
 /** Well from a moment within `withinS` on, for `steadyS` without a break and without another start. */
 async function waitFor(url: string, own: string, withinS: number, steadyS: number): Promise<Status> {
   const begun = performance.now();
-  let since = begun;
-  let steady: Status | null = null;
+  let since: number | null = null;
+  let start: string | null = null;
   for (;;) {
     const status = await look(url, own);
     const now = performance.now();
-    if (!status.ok) steady = null;
-    else if (steady === null || steady.start !== status.start) {
-      steady = status;
-      since = now;
+    // Whoever has ended once while it was looked at does so again, and would never be steady.
+    if (start !== null && status.start !== null && status.start !== start) {
+      return { ...status, ok: false, text: "It does not stay up: it has ended, and begun anew." };
     }
-    if (steady !== null && now - since >= steadyS * 1000) return status;
+    if (status.ok) start ??= status.start;
+    since = status.ok ? (since ?? now) : null;
+    if (since !== null && now - since >= steadyS * 1000) return status;
     // Time that it has been well for is not taken from it.
-    if (steady === null && now - begun >= withinS * 1000) return status;
-    if (steady !== null && since - begun > withinS * 1000) {
-      return { ...status, ok: false, text: `It does not stay up: ${status.text}` };
+    if ((since ?? now) - begun >= withinS * 1000 && (since === null || withinS > 0)) {
+      return since === null
+        ? status
+        : { ...status, ok: false, text: `It is not well for long: ${status.text}` };
     }
     await pause(ASKED_EVERY_MS);
   }
