@@ -11,9 +11,13 @@ export interface StartOptions {
   readonly journal: string | null;
   /** Where the kernel shows its devices. */
   readonly sysRoot: string;
+  /** Where the system keeps the stable names of serial boards. */
+  readonly serialRoot: string;
   readonly help: boolean;
   /** Where systemd wants to be told how the service does; null where it did not start it, or does not ask. */
   readonly systemd: { readonly socket: string; readonly watchdogMs: number | null } | null;
+  /** The name that systemd gave to this start of a service (systemd.exec(5)); null where it did not start it. */
+  readonly invocation: string | null;
 }
 
 export const START_HELP = `Usage: npm start -- [options]
@@ -23,9 +27,11 @@ export const START_HELP = `Usage: npm start -- [options]
   --port NUMBER    0 takes any free port (default 8080)
   --journal FOLDER where the journal is kept
   --sys-root PATH  where the kernel shows its devices (default /sys)
+  --serial-root PATH  where the system keeps the stable names of serial boards (default /dev/serial/by-id)
   --help
 
-Each can be given in the environment too: STATION_CONFIG, STATION_HOST, STATION_PORT, STATION_JOURNAL, STATION_SYS_ROOT.
+Each can be given in the environment too: STATION_CONFIG, STATION_HOST, STATION_PORT, STATION_JOURNAL, STATION_SYS_ROOT,
+STATION_SERIAL_ROOT.
 `;
 
 /** @throws AppError `request-invalid` naming the option that is not right */
@@ -34,7 +40,7 @@ export function readStartOptions(
   environment: Readonly<Record<string, string | undefined>>,
 ): StartOptions {
   const { values } = parse(argv);
-  const option = (name: "config" | "host" | "port" | "journal" | "sys-root") =>
+  const option = (name: "config" | "host" | "port" | "journal" | "sys-root" | "serial-root") =>
     values[name] ?? environment[`STATION_${name.toUpperCase().replace("-", "_")}`] ?? null;
   const port = option("port");
   if (port !== null && !(/^\d{1,5}$/.test(port) && Number(port) <= 65_535)) {
@@ -49,8 +55,10 @@ export function readStartOptions(
     port: port === null ? null : Number(port),
     journal: option("journal"),
     sysRoot: option("sys-root") ?? "/sys",
+    serialRoot: option("serial-root") ?? "/dev/serial/by-id",
     help: values.help ?? false,
     systemd: systemdOf(environment),
+    invocation: invocationOf(environment),
   };
 }
 
@@ -60,6 +68,15 @@ function systemdOf(environment: Readonly<Record<string, string | undefined>>): S
   if (socket === "") return null;
   const watchdogMs = /^[1-9]\d{0,15}$/.test(watchdog) ? Number(watchdog) / 1000 : null;
   return { socket, watchdogMs };
+}
+
+/**
+ * Everything that runs in a terminal of a desktop has INVOCATION_ID too, by inheritance; what systemd itself started is told by
+ * SYSTEMD_EXEC_PID, or by the socket that a service of the type notify is given.
+ */
+function invocationOf(environment: Readonly<Record<string, string | undefined>>): string | null {
+  const { INVOCATION_ID: id = "", SYSTEMD_EXEC_PID: pid, NOTIFY_SOCKET: socket = "" } = environment;
+  return id !== "" && (socket !== "" || pid === String(process.pid)) ? id : null;
 }
 
 function parse(argv: readonly string[]) {
@@ -72,6 +89,7 @@ function parse(argv: readonly string[]) {
         port: { type: "string" },
         journal: { type: "string" },
         "sys-root": { type: "string" },
+        "serial-root": { type: "string" },
         help: { type: "boolean" },
       },
     });

@@ -9,6 +9,8 @@ export type ClosingCause = "told" | "fault";
 export interface Closing {
   /** What is to be closed, in the order in which it came to be; it is closed the other way round. */
   add(name: string, close: (cause: ClosingCause) => unknown): void;
+  /** Closes in order as when told to stop, and ends so that whatever watches the station starts it again. */
+  restart(): void;
 }
 
 /** Longest that one part may take before the next is begun. */
@@ -16,23 +18,28 @@ const PART_MS = 12_000;
 /** npm and systemd may both pass one press of Ctrl-C or one stop on: the same news, twice. */
 const ECHO_MS = 2_000;
 const LAST_RESORT_S = 3;
+/**
+ * Restart=always of systemd starts the station again after any end, Restart=on-failure after any but 0. This is EX_TEMPFAIL of
+ * sysexits(3): to be tried again.
+ */
+export const RESTART_CODE = 75;
 
 /**
  * Closes the parts in order when the process is told to stop, or when something goes wrong that nobody foresaw: no part that
- * fails or hangs keeps the next from its turn. Ends with 0 when told to stop, else with 1.
+ * fails or hangs keeps the next from its turn. Ends with 0 when told to stop, 75 when told to begin anew, else with 1.
  */
 export function closeInOrder(log: Log): Closing {
   const parts: { readonly name: string; readonly close: (cause: ClosingCause) => unknown }[] = [];
   let began: number | null = null;
 
-  const close = async (cause: ClosingCause) => {
+  const close = async (cause: ClosingCause, code = cause === "told" ? 0 : 1) => {
     began = performance.now();
     for (const { name, close } of parts.reverse()) {
       const result = await Promise.race([closed(() => close(cause)), pause(PART_MS, "it took too long")]);
       if (result !== null) log("error", "could not be closed in order", { what: name, why: result });
     }
     log("info", "stopped");
-    leave(cause === "told" ? 0 : 1);
+    leave(code);
   };
 
   const stop = (signal: string) => {
@@ -58,6 +65,11 @@ export function closeInOrder(log: Log): Closing {
   return {
     add(name, close) {
       parts.push({ name, close });
+    },
+    restart() {
+      if (began !== null) return;
+      log("info", "stopping, to be started again");
+      void close("told", RESTART_CODE);
     },
   };
 }

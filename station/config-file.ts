@@ -2,12 +2,15 @@ import { readFile } from "node:fs/promises";
 import { demoConfig, readConfig, type StationConfig } from "./config.js";
 import { AppError } from "./errors.js";
 
-const DEFAULT_FILE = "station.yaml";
+/** Looked for in the working folder. */
+export const DEFAULT_FILE = "station.yaml";
 
 export interface LoadedConfig {
   readonly config: StationConfig;
   /** Null: the simulated bench. */
   readonly file: string | null;
+  /** As it stood in the file; null for the simulated bench. */
+  readonly text: string | null;
 }
 
 /**
@@ -21,7 +24,9 @@ export async function loadConfig(named: string | null): Promise<LoadedConfig> {
     text = await readFile(file, "utf8");
   } catch (error) {
     const code = error instanceof Error && "code" in error ? String(error.code) : "";
-    if (named === null && code === "ENOENT") return { config: demoConfig(), file: null };
+    if (named === null && code === "ENOENT") {
+      return { config: demoConfig(), file: null, text: null };
+    }
     const why =
       code === "ENOENT"
         ? "it is not there"
@@ -33,5 +38,5 @@ export async function loadConfig(named: string | null): Promise<LoadedConfig> {
       `${file} could not be read: ${why}. Give the path of a station.yaml with --config.`,
     );
   }
-  return { config: readConfig(text, file), file };
+  return { config: readConfig(text, file), file, text };
 }

@@ -20,7 +20,7 @@ import { createOutlook } from "./conditions/outlook.js";
 import { leastMargin } from "./conditions/readiness.js";
 import { createRecentLine } from "./conditions/recent-line.js";
 import { trendText } from "./conditions/trend-text.js";
-import { loadConfig } from "./config-file.js";
+import { DEFAULT_FILE, loadConfig } from "./config-file.js";
 import { AppError } from "./errors.js";
 import { createFilterWatch } from "./filter-watch.js";
 import { createBackups } from "./journal/backup/schedule.js";
@@ -29,17 +29,19 @@ import { journalFolder } from "./journal/folder.js";
 import { openKeeping } from "./keeping.js";
 import { createLine } from "./line.js";
 import { createLog } from "./log.js";
-import type { SourceStatus } from "./model/source.js";
+import type { SourceSink } from "./model/source.js";
 import { momentInWords, timeOfDay } from "./outward/local-time.js";
 import { createOutward } from "./outward/outward.js";
 import { createSystemdNotifier, isWell } from "./outward/systemd.js";
 import { NOTHING_RECALLED, takeUpAgain } from "./recall.js";
 import { createRetention } from "./retention.js";
 import { servicesOf } from "./services.js";
+import { createSetup } from "./setup/setup.js";
 import { createSituation } from "./situation.js";
 import { createDelivered } from "./sources/delivered.js";
 import { createDigitalOutput } from "./sources/digital-input/output.js";
-import { createSource, latenessOf } from "./sources/drivers.js";
+import { createSource, type DriverEntry, latenessOf } from "./sources/drivers.js";
+import { installedTools } from "./sources/gpio/gpiod-tools.js";
 import { createOptics } from "./trials/optics.js";
 import { createRunDesk } from "./trials/run-desk.js";
 import { createRunRecord } from "./trials/run-record.js";
@@ -67,7 +69,7 @@ async function main(): Promise<void> {
     (line) => process.stdout.write(line),
     () => new Date(),
   );
-  const { config, file } = await loadConfig(options.config);
+  const { config, file, text } = await loadConfig(options.config);
   const { channels, coolant_range: coolantRange } = config;
   const alarmDefinitions = defineAlarms(config.alarms, {
     channels,
@@ -256,7 +258,16 @@ async function main(): Promise<void> {
   closing.add("outward", () => outward.close());
   const systemd = createSystemdNotifier(options.systemd, log);
   const tellStates = () => outward.states(alarms.desk.standing(), alarms.desk.suppressed());
-  const sources = config.sources.map((entry) => createSource(entry, { clock, sysRoot: options.sysRoot }));
+  const create = (entry: DriverEntry) => createSource(entry, { clock, sysRoot: options.sysRoot });
+  const sources = config.sources.map(create);
+  const setup = createSetup({
+    ...{ clock, create, simulated, text, running: config, file: file ?? DEFAULT_FILE },
+    ...{ sysRoot: options.sysRoot, byIdFolder: options.serialRoot, tools: installedTools() },
+    byItself: options.invocation !== null,
+    restart: () => closing.restart(),
+    busy: () => runs.current() !== null,
+  });
+  closing.add("setup", () => setup.close());
   const line = createLine({
     board,
     deriver,
@@ -325,7 +336,7 @@ async function main(): Promise<void> {
     services: servicesOf({
       ...{ version, startedAt, folder, coolantRange, channels, clock, snapshot },
       ...{ journal, reader, disk, soundness, backups, downloads, clockFollower },
-      ...{ alarms, outward, optics, outlook, afterCut, checklists, record, trials },
+      ...{ alarms, outward, optics, outlook, afterCut, checklists, record, trials, setup },
     }),
     live: {
       snapshot,
@@ -345,11 +356,17 @@ async function main(): Promise<void> {
   closing.add("sources", () => Promise.all(sources.map((source) => source.stop())));
   line.begin(clock.now());
   const logRestart = logBoardRestarts(log);
-  const heard = (status: SourceStatus) => {
-    logRestart(status);
-    live.changed();
+  const sink: SourceSink = {
+    reading: (raw) => {
+      line.reading(raw);
+      setup.heard(raw);
+    },
+    status: (status) => {
+      logRestart(status);
+      live.changed();
+    },
   };
-  for (const source of sources) source.start({ reading: (raw) => line.reading(raw), status: heard });
+  for (const source of sources) source.start(sink);
   const ticking = setInterval(() => {
     clockFollower.look(clock.now());
     line.tick(clock.now());

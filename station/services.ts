@@ -23,6 +23,7 @@ import type { ChannelDefinition } from "./model/channel.js";
 import type { Clock, Instant } from "./model/instant.js";
 import type { NowSnapshot } from "./model/now.js";
 import type { Outward } from "./outward/outward.js";
+import type { Setup } from "./setup/setup.js";
 import type { Optics } from "./trials/optics.js";
 import type { createRunRecord } from "./trials/run-record.js";
 import type { createTrials } from "./trials/trials.js";
@@ -56,6 +57,7 @@ export interface ServiceParts {
   readonly checklists: CheckListDesk;
   readonly record: ReturnType<typeof createRunRecord>;
   readonly trials: ReturnType<typeof createTrials>;
+  readonly setup: Setup;
 }
 
 /** What each group of addresses is answered by. */
@@ -105,6 +107,7 @@ export function servicesOf(parts: ServiceParts): Omit<Services, "access"> {
       view: () => parts.backups.view(clock.now().wall),
       makeNow: () => parts.backups.makeNow(clock.now()),
     },
+    setup: parts.setup,
     tables: { runs: () => runTable(reader), alarms: () => alarmTable(reader) },
     exports: {
       view: parts.downloads.view,

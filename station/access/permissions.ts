@@ -109,6 +109,14 @@ export const PERMISSIONS: Readonly<Record<Least, readonly `${Method} /${string}`
     "DELETE /access/sessions",
     "DELETE /access/sessions/:id",
     "POST /access/scraper-token",
+    // What is connected is looked at with the wires themselves.
+    "GET /setup",
+    "GET /setup/values",
+    "POST /setup/listen",
+    "POST /setup/preview",
+    "PUT /setup/file",
+    "POST /setup/back",
+    "POST /setup/restart",
   ],
 };
 

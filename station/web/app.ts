@@ -23,6 +23,7 @@ import { type PlansService, planRoutes } from "./routes/plans.js";
 import { type ProcessService, processRoutes } from "./routes/process.js";
 import { type ReviewService, reviewRoutes } from "./routes/review.js";
 import { type RunsService, runRoutes } from "./routes/runs.js";
+import { type SetupService, setupRoutes } from "./routes/setup.js";
 import { type TablesService, tableRoutes } from "./routes/tables.js";
 import { type WorkshopService, workshopRoutes } from "./routes/workshop.js";
 
@@ -44,6 +45,7 @@ export interface Services {
   readonly marks: MarksService;
   readonly journal: JournalService;
   readonly backups: BackupsService;
+  readonly setup: SetupService;
   readonly tables: TablesService;
   readonly exports: ExportsService;
   readonly metrics: MetricsService;
@@ -76,6 +78,7 @@ export const PAGES = [
   "/plans/:id/decision",
   "/settings-sheet/:lot",
   "/workshop",
+  "/setup",
   "/review",
   "/review/runs/:id",
   "/review/materials",
@@ -150,6 +153,7 @@ export function createApp(services: Services, gate: Gate, pagesFolder: string, l
     markRoutes(services.marks),
     journalRoutes(services.journal),
     backupRoutes(services.backups),
+    setupRoutes(services.setup),
     tableRoutes(services.tables),
     exportRoutes(services.exports),
     accessRoutes(services.access),

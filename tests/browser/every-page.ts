@@ -63,6 +63,16 @@ export const SCENES: readonly Scene[] = [
   plain("/s/:code", ({ code }) => `/s/${code}`),
   plain("/s/:code/photo/:photo", ({ code, photo }) => `/s/${code}/photo/${photo}`),
   plain("/workshop"),
+  plain("/setup"),
+  {
+    ...{ route: "/setup", name: "a role" },
+    address: () => "/setup",
+    deed: (page) =>
+      page
+        .getByRole("button", { name: /^(Give it a role|Change): / })
+        .first()
+        .click(),
+  },
   plain("/access"),
   plain("/deeds"),
   plain("/sign-in"),

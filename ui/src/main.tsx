@@ -35,6 +35,7 @@ import "./styles/forms.css";
 import "./styles/decision.css";
 import "./styles/decision-print.css";
 import "./styles/workshop.css";
+import "./styles/setup.css";
 import "./styles/grading.css";
 import "./styles/waiting.css";
 import "./styles/trials.css";

@@ -71,6 +71,10 @@ export const services = {
     })),
   },
   labels: { labels: unasked, codesOf: unasked, engraved: () => "" },
+  setup: {
+    ...{ view: unasked, values: unasked, listen: unasked },
+    ...{ preview: unasked, write: unasked, back: unasked, restart: () => undefined },
+  },
   photos: { add: unasked, find: unasked, lightness: unasked },
   decisions: { find: unasked, decided: unasked, sheet: unasked, onSheet: unasked },
   pastRuns: { list: async () => ({ runs: [], total: 0 }), take: unasked },

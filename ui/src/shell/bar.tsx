@@ -23,7 +23,7 @@ const ENTRIES: readonly NavEntry[] = [
     path: "/plans",
     word: "Trials",
     sign: "trials",
-    also: ["/lots", "/grade", "/s", "/settings-sheet", "/workshop", "/past-runs", "/grey-card"],
+    also: ["/lots", "/grade", "/s", "/settings-sheet", "/workshop", "/setup", "/past-runs", "/grey-card"],
   },
   { path: "/review", word: "Review", sign: "review" },
   { path: "/history", word: "History", sign: "history", also: ["/coolant"] },

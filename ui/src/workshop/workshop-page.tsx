@@ -1,5 +1,6 @@
 import { useRef, useState } from "preact/hooks";
 import type { FocusView, WorkshopFacts } from "../../../station/model/workshop.js";
+import { may } from "../access/me.js";
 import { ask } from "../link/ask.js";
 import { useAsked, useDoing } from "../link/asked.js";
 import { start } from "../link/live.js";
@@ -22,6 +23,13 @@ export function WorkshopPage() {
       <PageTop back="/plans" word="Trials">
         <h1>Workshop</h1>
       </PageTop>
+      {may("owner") && (
+        <p>
+          <a class="way" href="/setup">
+            Set up sensors
+          </a>
+        </p>
+      )}
       <RefusalText refusal={refusal} />
       {answer !== null && <Facts facts={answer.facts} focus={answer.focus} kept={again} />}
       <MaintenanceLog />
