@@ -14,6 +14,11 @@ export default defineConfig({
       project("sources", ["tests/sources/**/*.test.ts"], { testTimeout: 60_000 }),
       project("service", ["tests/service/**/*.test.ts"], oneAtATime),
       project("faults", ["tests/faults/**/*.test.ts"], { ...oneAtATime, testTimeout: 7_200_000 }),
+      project("kernel", ["tests/kernel/**/*.test.ts"], {
+        ...oneAtATime,
+        testTimeout: 3_600_000,
+        hookTimeout: 3_600_000,
+      }),
       project("browser", ["tests/browser/**/*.test.ts"], oneAtATime),
     ],
   },
