@@ -118,6 +118,11 @@ it("shows the text, writes it, says what is to be typed, and takes it back", asy
   await at("role-show").click();
   await at("setup-write").click();
   await at("setup-said").getByText("Written.").waitFor();
+  // Where the page goes on is in sight, and where the keyboard is.
+  expect(await at("setup-said").evaluate((told) => told === document.activeElement)).toBe(true);
+  expect(await at("setup-said").evaluate((told) => told.getBoundingClientRect().bottom < innerHeight)).toBe(
+    true,
+  );
   await at("setup-pending").getByText("npm start").waitFor();
   await at(`thing-probe:${OTHER}`).getByText("Water").waitFor();
   await at(`thing-probe:${OTHER}`).getByText("from the next start").waitFor();

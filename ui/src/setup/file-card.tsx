@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { SetupView } from "../../../station/model/setup.js";
 import { useDoing } from "../link/asked.js";
 import { now } from "../link/live.js";
@@ -19,6 +19,11 @@ export function FileCard({ view, said, done, again }: Props) {
   const back = useDoing();
   const starting = useDoing();
   const [begun, setBegun] = useState(false);
+  const told = useRef<HTMLParagraphElement>(null);
+  // The button that was pressed has gone: what came of it is where the page goes on.
+  useEffect(() => {
+    if (said !== "") told.current?.focus();
+  }, [said]);
   const takeBack = () =>
     back.attempt(async () => {
       await askSetup.back(file.hash);
@@ -46,7 +51,7 @@ export function FileCard({ view, said, done, again }: Props) {
           </button>
         </div>
       )}
-      <p role="status" data-testid="setup-said">
+      <p role="status" tabIndex={-1} ref={told} data-testid="setup-said">
         {said}
       </p>
       {file.pending && file.trouble === null && (
