@@ -116,6 +116,9 @@ export const PERMISSIONS: Readonly<Record<Least, readonly `${Method} /${string}`
     "POST /setup/preview",
     "PUT /setup/file",
     "POST /setup/back",
+    "GET /setup/thermometers",
+    "PUT /setup/points",
+    "POST /setup/points/forget",
     "POST /setup/restart",
   ],
 };

@@ -39,3 +39,24 @@ export interface ThermometerView {
   /** Where both were taken and go together: at both points and at the ends of the coolant's range. */
   readonly gives: readonly CalibratedAt[] | null;
 }
+
+export interface CalibrationView {
+  readonly thermometers: readonly ThermometerView[];
+  /** Of the simulated bench, which has nothing to be calibrated. */
+  readonly simulated: boolean;
+  /** Of station.yaml as it is now: see `SetupFile`. */
+  readonly hash: string;
+}
+
+/** What is known of a bath's temperature, degrees Celsius. */
+export type Truth =
+  | { readonly by: "ice" }
+  /** A thermometer that is good to ± `within`, as its sheet says. */
+  | { readonly by: "limits"; readonly truth: number; readonly within: number }
+  /** One with a certificate: its reading, corrected, and the expanded uncertainty with its coverage factor. */
+  | {
+      readonly by: "certificate";
+      readonly truth: number;
+      readonly expanded: number;
+      readonly coverage: number;
+    };

@@ -160,7 +160,9 @@ export type RoleChange =
       /** Where there is no station.yaml yet. */
       readonly first: FirstFacts | null;
     }
-  | { readonly act: "take"; readonly channel: string };
+  | { readonly act: "take"; readonly channel: string }
+  /** A thermometer gets the calibration that was just taken in two baths. */
+  | { readonly act: "calibrate"; readonly channel: string };
 
 /** What would be written. */
 export interface SetupPreview {

@@ -1,5 +1,5 @@
 import { AppError } from "../errors.js";
-import type { Bath, ProbeNow, TakenPoint, ThermometerView } from "../model/calibration-view.js";
+import type { Bath, ProbeNow, TakenPoint, ThermometerView, Truth } from "../model/calibration-view.js";
 import type { Calibration, ChannelDefinition } from "../model/channel.js";
 import type { Instant } from "../model/instant.js";
 import { CHANNEL_KINDS } from "../model/quantity.js";
@@ -16,19 +16,6 @@ import {
 } from "./calibration.js";
 import type { ConfigEdit } from "./config-edit.js";
 import { type SaidAt, STEADY_S, steadiness } from "./steady.js";
-
-/** What is known of a bath's temperature, degrees Celsius. */
-export type Truth =
-  | { readonly by: "ice" }
-  /** A thermometer that is good to ± `within`, as its sheet says. */
-  | { readonly by: "limits"; readonly truth: number; readonly within: number }
-  /** One with a certificate: its reading, corrected, and the expanded uncertainty with its coverage factor. */
-  | {
-      readonly by: "certificate";
-      readonly truth: number;
-      readonly expanded: number;
-      readonly coverage: number;
-    };
 
 interface Point extends CalibrationPoint {
   readonly takenWall: number;

@@ -1,6 +1,7 @@
 import { resolve } from "node:path";
 import { readConfig, type StationConfig } from "../config.js";
 import { AppError } from "../errors.js";
+import type { Bath, CalibrationView, Truth } from "../model/calibration-view.js";
 import type { Clock } from "../model/instant.js";
 import type { Unit } from "../model/quantity.js";
 import type { RawReading } from "../model/reading.js";
@@ -18,6 +19,7 @@ import type { Source } from "../model/source.js";
 import { type DriverEntry, driverEntrySchema } from "../sources/drivers.js";
 import type { GpiodTools } from "../sources/gpio/gpiod-tools.js";
 import type { Bias } from "../sources/gpio/line.js";
+import { createCalibrationDesk } from "./calibration-desk.js";
 import { configStore } from "./config-store.js";
 import type { Connected, WantedLine } from "./connected.js";
 import { type Findings, findConnected } from "./find.js";
@@ -63,6 +65,11 @@ export interface Setup {
   preview(change: RoleChange, at: LooksAt, hash: string): Promise<SetupPreview>;
   write(change: RoleChange, at: LooksAt, hash: string): Promise<SetupFile>;
   back(hash: string): Promise<SetupFile>;
+  /** The thermometers of the running station, and how far their calibration has come. */
+  thermometers(): Promise<CalibrationView>;
+  /** @throws AppError as `CalibrationDesk.take` */
+  takePoint(channel: string, bath: Bath, truth: Truth): Promise<CalibrationView>;
+  forgetPoint(channel: string, bath: Bath): Promise<CalibrationView>;
   /** @throws AppError `restart-refused` */
   restart(): void;
   /** A reading of the running station. */
@@ -77,6 +84,7 @@ export function createSetup(parts: SetupParts): Setup {
   const { clock, create, running } = parts;
   const store = configStore(parts.file, FIRST_CONFIG);
   const looker = createLooker({ clock, create });
+  const calibration = createCalibrationDesk(running.channels, running.coolant_range);
   /** Points that boards have sent, by source of the running station or by path. */
   const sent = new Map<string, Map<string, Unit>>();
   const boards = new Set(running.sources.filter(({ driver }) => driver === "serial").map(({ id }) => id));
@@ -149,12 +157,27 @@ export function createSetup(parts: SetupParts): Setup {
     const { config, file } = await readFile();
     if (file.trouble !== null) throw new AppError("config-edit-refused", file.trouble);
     if (change.act === "take") return proposeTaking(change.channel, config);
+    if (change.act === "calibrate") return { edits: calibration.edits(change.channel), notes: [] };
     const found = (await find(at, config)).connected.find(({ thing }) => thing.key === change.key);
     if (found === undefined) throw unknown();
     return proposeRole(change, found, config);
   };
 
+  const thermometers = async (): Promise<CalibrationView> => {
+    const { hash } = await store.read();
+    return { thermometers: calibration.view(clock.now()), simulated: parts.simulated, hash };
+  };
+
   return {
+    thermometers,
+    takePoint(channel, bath, truth) {
+      calibration.take(channel, bath, truth, clock.now());
+      return thermometers();
+    },
+    forgetPoint(channel, bath) {
+      calibration.forget(channel, bath);
+      return thermometers();
+    },
     async view(at) {
       const { config, file } = await readFile();
       const found = await find(at, config);
@@ -258,6 +281,7 @@ export function createSetup(parts: SetupParts): Setup {
     heard(raw) {
       if ("value" in raw && boards.has(raw.source)) note(raw.source, raw.point, raw.unit);
       looker.heard(raw);
+      calibration.heard(raw);
     },
 
     close: () => looker.stop(),

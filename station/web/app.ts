@@ -79,6 +79,7 @@ export const PAGES = [
   "/settings-sheet/:lot",
   "/workshop",
   "/setup",
+  "/calibrate",
   "/review",
   "/review/runs/:id",
   "/review/materials",

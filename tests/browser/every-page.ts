@@ -73,6 +73,7 @@ export const SCENES: readonly Scene[] = [
         .first()
         .click(),
   },
+  plain("/calibrate"),
   plain("/access"),
   plain("/deeds"),
   plain("/sign-in"),

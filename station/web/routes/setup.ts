@@ -1,5 +1,6 @@
 import { Router } from "express";
 import { z } from "zod";
+import { BATHS } from "../../model/calibration-view.js";
 import { idSchema, textSchema } from "../../model/channel.js";
 import { CHANNEL_KINDS, type ChannelKind } from "../../model/quantity.js";
 import type { Setup } from "../../setup/setup.js";
@@ -50,11 +51,26 @@ const changeSchema = z.discriminatedUnion("act", [
       .nullable(),
   }),
   z.strictObject({ act: z.literal("take"), channel: idSchema }),
+  z.strictObject({ act: z.literal("calibrate"), channel: idSchema }),
 ]);
 const hashSchema = z.string().min(1).max(64);
 const writeSchema = z.strictObject({ change: changeSchema, hash: hashSchema, ...at });
 const backSchema = z.strictObject({ hash: hashSchema });
 const listenSchema = z.strictObject({ key: keySchema });
+
+const bathTemperature = z.number().min(-20).max(100);
+const truthSchema = z.discriminatedUnion("by", [
+  z.strictObject({ by: z.literal("ice") }),
+  z.strictObject({ by: z.literal("limits"), truth: bathTemperature, within: z.number().min(0.001).max(5) }),
+  z.strictObject({
+    by: z.literal("certificate"),
+    truth: bathTemperature,
+    expanded: z.number().min(0.001).max(5),
+    coverage: z.number().min(1).max(4),
+  }),
+]);
+const pointSchema = z.strictObject({ channel: idSchema, bath: z.enum(BATHS) });
+const takenPointSchema = pointSchema.extend({ truth: truthSchema });
 
 export function setupRoutes(service: SetupService): Router {
   const routes = Router();
@@ -79,6 +95,17 @@ export function setupRoutes(service: SetupService): Router {
   });
   routes.post("/setup/back", async (request, response) => {
     response.json(await service.back(valid(backSchema, request.body, "body").hash));
+  });
+  routes.get("/setup/thermometers", async (_request, response) => {
+    response.json(await service.thermometers());
+  });
+  routes.put("/setup/points", async (request, response) => {
+    const { channel, bath, truth } = valid(takenPointSchema, request.body, "body");
+    response.json(await service.takePoint(channel, bath, truth));
+  });
+  routes.post("/setup/points/forget", async (request, response) => {
+    const { channel, bath } = valid(pointSchema, request.body, "body");
+    response.json(await service.forgetPoint(channel, bath));
   });
   routes.post("/setup/restart", (_request, response) => {
     service.restart();

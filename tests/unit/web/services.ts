@@ -74,6 +74,7 @@ export const services = {
   setup: {
     ...{ view: unasked, values: unasked, listen: unasked },
     ...{ preview: unasked, write: unasked, back: unasked, restart: () => undefined },
+    ...{ thermometers: unasked, takePoint: unasked, forgetPoint: unasked },
   },
   photos: { add: unasked, find: unasked, lightness: unasked },
   decisions: { find: unasked, decided: unasked, sheet: unasked, onSheet: unasked },

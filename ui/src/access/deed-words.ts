@@ -36,6 +36,8 @@ const WORDS: Readonly<Record<string, string>> = {
   "POST /setup/preview": "looked at a change of station.yaml",
   "PUT /setup/file": "changed station.yaml",
   "POST /setup/back": "took a change of station.yaml back",
+  "PUT /setup/points": "took a point of a thermometer's calibration",
+  "POST /setup/points/forget": "let a point of a thermometer's calibration go",
   "POST /setup/restart": "had the station start again",
   "GET /exports/journal.sqlite": "took the whole journal out",
   "GET /exports/readings.csv": "took readings out",

@@ -1,3 +1,4 @@
+import type { Bath, CalibrationView, Truth } from "../../../station/model/calibration-view.js";
 import type {
   HeardBoard,
   RoleChange,
@@ -42,5 +43,10 @@ export const askSetup = {
   write: (change: RoleChange, at: LooksAt, hash: string) =>
     call<SetupFile>("PUT", "/setup/file", { body: { change, hash, ...wire(at) } }),
   back: (hash: string) => call<SetupFile>("POST", "/setup/back", { body: { hash } }),
+  thermometers: () => call<CalibrationView>("GET", "/setup/thermometers"),
+  takePoint: (channel: string, bath: Bath, truth: Truth) =>
+    call<CalibrationView>("PUT", "/setup/points", { body: { channel, bath, truth } }),
+  forgetPoint: (channel: string, bath: Bath) =>
+    call<CalibrationView>("POST", "/setup/points/forget", { body: { channel, bath } }),
   restart: () => call<object>("POST", "/setup/restart", { body: {} }),
 };

@@ -102,6 +102,11 @@ function Looking({ view, at, setAt, touch, setTouch, chosen, setChosen, said, do
   return (
     <>
       <FileCard {...{ view, said, done, again }} />
+      <p>
+        <a class="way" href="/calibrate">
+          Calibrate a thermometer
+        </a>
+      </p>
       {reading}
       <section class="card" aria-labelledby="found-title">
         <div class="setup-head">

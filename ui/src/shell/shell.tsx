@@ -33,6 +33,7 @@ import { RunPage } from "../runs/run-page.js";
 import { RunsPage } from "../runs/runs-page.js";
 import { CheckListPage } from "../safety/checklist-page.js";
 import { SafetyPage } from "../safety/safety-page.js";
+import { CalibratePage } from "../setup/calibrate-page.js";
 import { SetupPage } from "../setup/setup-page.js";
 import { LabelsPage } from "../trials/labels/labels-page.js";
 import { LotPage, NewLotPage } from "../trials/lots/lot-page.js";
@@ -128,6 +129,7 @@ function Frame() {
               <Route path="/settings-sheet/:lot" component={SettingsSheetPage} />
               <Route path="/workshop" component={WorkshopPage} />
               <Route path="/setup" component={SetupPage} />
+              <Route path="/calibrate" component={CalibratePage} />
               <Route path="/review" component={ReviewPage} />
               <Route path="/review/runs/:id" component={BadRunPage} />
               <Route path="/review/materials" component={MaterialsPage} />
