@@ -99,7 +99,8 @@ export function createCalibrationDesk(
           inFile: inFile(definition.calibration),
           taken: { low: low && shown(low), high: high && shown(high) },
           faults: made === null || made.ok ? [] : made.faults,
-          gives: low === null || high === null || made?.ok !== true ? null : givenBy(low, high, range),
+          gives:
+            low === null || high === null || made?.ok !== true ? null : givenBy(low, high, made.slope, range),
         };
       }),
     take(channel, bath, truth, now) {
@@ -175,9 +176,9 @@ function shown({ said, truth, truthU, takenWall }: Point): TakenPoint {
 function givenBy(
   low: CalibrationPoint,
   high: CalibrationPoint,
+  slope: number,
   range: { readonly low: number; readonly high: number },
 ) {
-  const slope = (high.truth - low.truth) / (high.said.mean - low.said.mean);
   return [low.truth, range.low, range.high, high.truth]
     .toSorted((a, b) => a - b)
     .map((reads) => {

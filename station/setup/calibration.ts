@@ -60,8 +60,6 @@ export type TwoPoints =
   | {
       readonly ok: true;
       readonly calibration: Calibration;
-      /** What has to be added to the probe at the lower and at the upper point. */
-      readonly correction: readonly [number, number];
       /** Degrees of truth for a degree of the probe. */
       readonly slope: number;
     }
@@ -96,7 +94,6 @@ export function twoPoints(low: CalibrationPoint, high: CalibrationPoint): TwoPoi
         [rounded(high.said.mean), rounded(high.truth)],
       ],
     },
-    correction: [low.truth - low.said.mean, high.truth - high.said.mean],
     slope: slopeOf(low, high),
   };
 }

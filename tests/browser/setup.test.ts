@@ -9,8 +9,8 @@ import {
   startStation,
   temporaryFolder,
 } from "../service/station-process.js";
-import { wrongIn } from "./axe.js";
 import { openBrowser } from "./chromium.js";
+import { lookAtThreeSizes } from "./three-sizes.js";
 
 const { folder, remove } = temporaryFolder();
 const sys = new SysFolder(folder);
@@ -27,25 +27,7 @@ function other(celsius: number): void {
   renameSync(`${file}.new`, file);
 }
 
-/** A look at the page in each of the sizes; a folder for them is given where somebody wants to see them. */
-async function look(name: string): Promise<void> {
-  for (const [width, height] of [
-    [390, 844],
-    [1280, 800],
-    [800, 480],
-  ] as const) {
-    await page.setViewportSize({ width, height });
-    expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(
-      0,
-    );
-    const kept = process.env.LOOKS;
-    if (kept !== undefined) {
-      mkdirSync(kept, { recursive: true });
-      await page.screenshot({ path: join(kept, `${name}-${width}x${height}.png`), fullPage: true });
-    }
-  }
-  expect(await wrongIn(page)).toEqual([]);
-}
+const look = (name: string) => lookAtThreeSizes(page, name);
 
 beforeAll(async () => {
   other(19);

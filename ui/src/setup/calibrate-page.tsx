@@ -68,7 +68,7 @@ function Chosen({ view, show }: ChosenProps) {
         <p class="soft">
           You need a cup of crushed ice just covered with water, a cup of water at some 30 °C, and a
           thermometer that you know to be right. Switch the machine off before you take a probe out of the
-          loop.
+          loop. Its alarms will rise meanwhile: shelve them for the time it takes.
         </p>
       </section>
       <Baths key={channel} {...{ thermometer, hash, show }} />
