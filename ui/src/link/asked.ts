@@ -4,7 +4,8 @@ import { type Refusal, refusalOf } from "./ask.js";
 export interface Asked<T> {
   readonly answer: T | null;
   readonly refusal: Refusal | null;
-  readonly again: () => void;
+  /** Asks once more. Resolves when that was answered or refused: until then what is shown is older than what was just done. */
+  readonly again: () => Promise<void>;
 }
 
 /**
@@ -14,19 +15,33 @@ export interface Asked<T> {
 export function useAsked<T>(key: string, question: () => Promise<T>): Asked<T> {
   const [state, setState] = useState<{ key: string; answer: T | null; refusal: Refusal | null }>();
   const [round, setRound] = useState(0);
+  const asked = useRef(round);
+  const waiting = useRef<readonly { round: number; told: () => void }[]>([]);
   const latest = useRef(question);
   latest.current = question;
   useEffect(() => {
     let wanted = true;
+    const settle = (answer: T | null, refusal: Refusal | null) => {
+      if (!wanted) return;
+      setState({ key, answer, refusal });
+      for (const each of waiting.current) if (each.round <= round) each.told();
+      waiting.current = waiting.current.filter((each) => each.round > round);
+    };
     latest.current().then(
-      (answer) => wanted && setState({ key, answer, refusal: null }),
-      (reason: unknown) => wanted && setState({ key, answer: null, refusal: refusalOf(reason) }),
+      (answer) => settle(answer, null),
+      (reason: unknown) => settle(null, refusalOf(reason)),
     );
     return () => {
       wanted = false;
     };
   }, [key, round]);
-  const again = useCallback(() => setRound((n) => n + 1), []);
+  const again = useCallback(() => {
+    asked.current += 1;
+    setRound(asked.current);
+    return new Promise<void>((told) => {
+      waiting.current = [...waiting.current, { round: asked.current, told }];
+    });
+  }, []);
   const current = state?.key === key ? state : null;
   return { answer: current?.answer ?? null, refusal: current?.refusal ?? null, again };
 }

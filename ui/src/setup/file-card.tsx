@@ -9,7 +9,8 @@ interface Props {
   readonly view: SetupView;
   /** What was done last. */
   readonly said: string;
-  readonly done: (words: string) => void;
+  /** Resolves when the page shows the file as it is now: a press before that would be of the one before. */
+  readonly done: (words: string) => Promise<void>;
   readonly again: () => void;
 }
 
@@ -27,7 +28,7 @@ export function FileCard({ view, said, done, again }: Props) {
   const takeBack = () =>
     back.attempt(async () => {
       await askSetup.back(file.hash);
-      done("Taken back: station.yaml is as it was before. The same button puts the change in again.");
+      await done("Taken back: station.yaml is as it was before. The same button puts the change in again.");
     });
   return (
     <section class="card" aria-labelledby="file-title" data-testid="setup-file">

@@ -16,7 +16,7 @@ interface Props {
   readonly view: SetupView;
   readonly values: readonly SeenValue[];
   readonly at: LooksAt;
-  readonly done: (words: string) => void;
+  readonly done: (words: string) => Promise<void>;
   readonly leave: () => void;
   readonly again: () => void;
 }
@@ -54,7 +54,7 @@ export function RoleForm({ chosen, view, values, at, done, leave, again }: Props
         preview={shown.preview}
         write={async () => {
           await askSetup.write(shown.change, at, file.hash);
-          done("Written.");
+          await done("Written.");
         }}
         leave={() => setShown(null)}
         again={() => {

@@ -1,4 +1,4 @@
-import { useEffect, useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import type { FoundThing, SetupView } from "../../../station/model/setup.js";
 import { useAsked } from "../link/asked.js";
 import { start } from "../link/live.js";
@@ -30,14 +30,14 @@ export function SetupPage() {
   const [chosen, setChosen] = useState<Chosen | null>(null);
   const [said, setSaid] = useState("");
   const asked = useAsked(`${start.value} setup ${JSON.stringify(at)}`, () => askSetup.view(at));
-  const [view, setView] = useState<SetupView | null>(null);
-  useEffect(() => {
-    if (asked.answer !== null) setView(asked.answer);
-  }, [asked.answer]);
-  const done = (words: string) => {
+  // While other lines are looked at, what was found before stays in sight.
+  const kept = useRef<SetupView | null>(null);
+  if (asked.answer !== null) kept.current = asked.answer;
+  const view = kept.current;
+  const done = async (words: string) => {
+    await asked.again();
     setChosen(null);
     setSaid(words);
-    asked.again();
   };
   return (
     <div class="page">
@@ -64,7 +64,7 @@ interface Props {
   readonly chosen: Chosen | null;
   readonly setChosen: (chosen: Chosen | null) => void;
   readonly said: string;
-  readonly done: (words: string) => void;
+  readonly done: (words: string) => Promise<void>;
   readonly again: () => void;
 }
 
