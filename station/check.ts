@@ -109,12 +109,15 @@ export function wordsOf(report: CheckReport): string {
 
 export const checkVerb: Verb = {
   help: `  check            what is wired, what is missing, and how to mend it
-    --sys-root PATH  where the kernel shows its devices (default /sys)
+    --sys-root PATH  where the kernel shows its devices (default STATION_SYS_ROOT, else /sys)
 `,
   options: { config: { type: "string" }, "sys-root": { type: "string" } },
   operands: 0,
   async run(call) {
-    const report = await checkStation(call.text("config"), call.text("sys-root") ?? "/sys");
+    const report = await checkStation(
+      call.text("config"),
+      call.text("sys-root") ?? process.env.STATION_SYS_ROOT ?? "/sys",
+    );
     print(call.json ? `${JSON.stringify(report)}\n` : wordsOf(report));
     return report.ok ? 0 : 1;
   },

@@ -124,7 +124,7 @@ export function connectedLines(
           thing: {
             key: `line:${label}:${line}`,
             sort: "line",
-            title: `GPIO ${line}${name === null ? "" : ` (${name})`}`,
+            title: `GPIO ${line}${name === null || name === `GPIO${line}` ? "" : ` (${name})`}`,
             place: caution === null ? label : `${label}; ${caution}`,
             points: STATE,
           },

@@ -55,7 +55,7 @@ const at = (id: string) => page.getByTestId(id);
 
 it("finds what is connected and shows its values, from the page where the workshop's facts are", async () => {
   await page.goto(`${station.url}/workshop`);
-  await page.getByRole("link", { name: "Set up sensors" }).click();
+  await page.getByRole("main").getByRole("link", { name: "Set up sensors" }).click();
   await at(`value-probe:${sys.probe}-temperature`).getByText("18.5 °C").waitFor();
   await at(`value-probe:${OTHER}-temperature`).getByText("19.0 °C").waitFor();
   await at("value-sensor:hwmon:sht3x-humidity").getByText("45 % RH").waitFor();

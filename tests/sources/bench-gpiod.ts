@@ -7,12 +7,13 @@ import type { Level } from "../../station/sources/gpio/line.js";
 
 /**
  * Shell scripts with the names, options and words of libgpiod's tools (1.6.3 and 2.2.1, from their own output), over a folder
- * that stands for one chip of eight lines: a tool that holds a line keeps the others off it, as the kernel does. What the
- * real tools and a real kernel do is tested where one is booted.
+ * that stands for one chip, of eight lines where nothing else is said: a tool that holds a line keeps the others off it, as the
+ * kernel does. What the real tools and a real kernel do is tested where one is booted.
  */
 const COMMON = `
 folder=$(dirname "$0")
 v=$(cat "$folder/major")
+lines=$(cat "$folder/lines")
 held() { [ -s "$folder/holder-$1" ] && kill -0 "$(cat "$folder/holder-$1")" 2>/dev/null; }
 refuse() {
   [ -e "$folder/closed" ] && { echo "$(basename "$0"): unable to open chip: Permission denied" >&2; exit 1; }
@@ -26,10 +27,10 @@ const SCRIPTS = {
   gpiodetect: `
 [ "$1" = --version ] && {
   [ "$v" = 1 ] && echo "gpiodetect (libgpiod) v1.6.3" || echo "gpiodetect v2.2.1 (libgpiod v2.2.1)"; exit 0; }
-echo "gpiochip0 [pinctrl-bcm2711] (8 lines)"`,
+echo "gpiochip0 [pinctrl-bcm2711] ($lines lines)"`,
   gpioinfo: `
-echo "gpiochip0 - 8 lines:"
-for n in 0 1 2 3 4 5 6 7; do
+echo "gpiochip0 - $lines lines:"
+for ((n = 0; n < lines; n++)); do
   name=unnamed; [ "$n" = 5 ] && name='"lid-switch"'
   if [ "$v" = 1 ]; then
     if held "$n"; then echo "	line   $n: $name    \\"gpiomon\\"   input  active-high [used]"
@@ -54,12 +55,16 @@ export class BenchGpiod {
   readonly folder = mkdtempSync(join(tmpdir(), "gpiod-"));
   readonly tools: GpiodTools = installedTools(`${this.folder}:${process.env.PATH}`);
 
-  constructor(readonly major: 1 | 2) {
+  constructor(
+    readonly major: 1 | 2,
+    readonly lines = 8,
+  ) {
     writeFileSync(join(this.folder, "major"), `${major}\n`);
+    writeFileSync(join(this.folder, "lines"), `${lines}\n`);
     for (const [name, body] of Object.entries(SCRIPTS)) this.#script(name, body);
     execFileSync(
       "mkfifo",
-      [0, 1, 2, 3, 4, 5, 6, 7].map((n) => join(this.folder, `edges-${n}`)),
+      Array.from({ length: lines }, (_, n) => join(this.folder, `edges-${n}`)),
     );
   }
 
@@ -107,7 +112,7 @@ export class BenchGpiod {
   }
 
   remove(): void {
-    for (let n = 0; n < 8; n += 1) {
+    for (let n = 0; n < this.lines; n += 1) {
       const pid = this.holder(n);
       if (pid !== null) process.kill(pid, "SIGKILL");
     }

@@ -1,4 +1,5 @@
 import { useLocation } from "preact-iso/router";
+import { may } from "../access/me.js";
 import { goesOnAlone } from "../grading/addresses.js";
 import { waiting } from "../grading/outbox.js";
 import { tallyOf } from "../grading/waiting.js";
@@ -26,6 +27,13 @@ export function Notices() {
       {simulated && (
         <p class="notice notice-simulated" data-testid="simulated">
           <strong>SIMULATED</strong> <span class="notice-more">No real sensor is behind these values.</span>
+          {/* On a station that was just started this is what comes next, and nobody is to search for it. */}
+          {may("owner") && path !== "/setup" && (
+            <>
+              {" "}
+              <a href="/setup">Set up sensors</a>
+            </>
+          )}
         </p>
       )}
       <WatchNotice />

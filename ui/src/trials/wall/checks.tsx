@@ -37,8 +37,12 @@ export function ChecksNeed({ plan, block, checks }: Props) {
               data-testid={`check-${check}`}
               checked={done.includes(check)}
               onChange={(event) => {
-                const others = done.filter((each) => each !== check);
-                setDone(event.currentTarget.checked ? [...others, check] : others);
+                const { checked } = event.currentTarget;
+                // Two fingers may press two before the page is drawn anew.
+                setDone((before) => {
+                  const others = before.filter((each) => each !== check);
+                  return checked ? [...others, check] : others;
+                });
               }}
             />
             <span>{CHECKS[check]}</span>
