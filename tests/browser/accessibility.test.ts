@@ -2,6 +2,7 @@ import type { Page } from "playwright-core";
 import { describe, expect, it } from "vitest";
 import { wrongIn } from "./axe.js";
 import { openScene, routesOfThePages, SCENES } from "./every-page.js";
+import { needChecks } from "./need-checks.js";
 import { onFilledStation } from "./on-filled-station.js";
 
 const SCREENS = [
@@ -45,8 +46,7 @@ describe("every page by the rules of WCAG 2.2, levels A and AA", () => {
   it("the panel that asks why a piece is skipped", async () => {
     await page.setViewportSize(SCREENS[0]);
     await page.goto(rig.station.url);
-    await at("need-checks").getByRole("checkbox").first().waitFor();
-    for (const check of await at("need-checks").getByRole("checkbox").all()) await check.check();
+    for (const check of await needChecks(page)) await check.check();
     await at("checks-done").click();
     await at("skip").click();
     await at("why-panel").waitFor();

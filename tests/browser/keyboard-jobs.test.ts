@@ -1,6 +1,7 @@
 import type { Locator, Page } from "playwright-core";
 import { describe, expect, it } from "vitest";
 import type { PlanView } from "../../station/model/specimen.js";
+import { needChecks } from "./need-checks.js";
 import { onFilledStation } from "./on-filled-station.js";
 
 /** More places than any page has for the keyboard to stop at. */
@@ -66,8 +67,7 @@ describe("the work of the shop by keyboard alone", () => {
 
   it("looks at what is looked at before a block, begins a run and ends it", async () => {
     await open("/");
-    await at("need-checks").waitFor();
-    for (const box of await at("need-checks").getByRole("checkbox").all()) {
+    for (const box of await needChecks(page)) {
       await press(box, "Space");
       expect(await box.isChecked()).toBe(true);
     }

@@ -4,6 +4,7 @@ import type { LotView } from "../../station/model/lot.js";
 import type { PlanView } from "../../station/model/specimen.js";
 import { BoardStation } from "../service/board-station.js";
 import { openBrowser } from "./chromium.js";
+import { needChecks } from "./need-checks.js";
 
 /** As somebody does who fills the forms in, with a keyboard on the screen of the wall. */
 describe("lots, plans and the workshop are entered on their pages", () => {
@@ -194,7 +195,7 @@ describe("lots, plans and the workshop are entered on their pages", () => {
     const done = page.getByTestId("checks-done");
     const box = await done.boundingBox();
     expect((box?.y ?? 0) + (box?.height ?? 0)).toBeLessThanOrEqual(480);
-    for (const box of await page.getByTestId("need-checks").getByRole("checkbox").all()) await box.check();
+    for (const box of await needChecks(page)) await box.check();
     await done.click();
     await page.getByTestId("next-code").waitFor();
     expect(await begin.getAttribute("class")).toMatch(/button-main/);

@@ -2,6 +2,7 @@ import type { Locator, Page } from "playwright-core";
 import { describe, expect, it } from "vitest";
 import { openScene, SCENES } from "./every-page.js";
 import type { Facts } from "./filled-station.js";
+import { needChecks } from "./need-checks.js";
 import { onFilledStation } from "./on-filled-station.js";
 
 /** A form with something left out: where it stands, how it comes to lack it, and what its button then says. */
@@ -59,8 +60,7 @@ const FORMS: readonly Lacking[] = [
   {
     ...{ name: "a piece that is skipped without a reason", address: () => "/" },
     before: async (page) => {
-      for (const check of await page.getByTestId("need-checks").getByRole("checkbox").all())
-        await check.check();
+      for (const check of await needChecks(page)) await check.check();
       await page.getByTestId("checks-done").click();
       await page.getByTestId("skip").click();
     },
