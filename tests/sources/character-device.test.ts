@@ -105,6 +105,18 @@ describe.each([1, 2] as const)("a contact by the tools of version %i", (major) =
     expect(turned?.at.mono).toBeCloseTo(at, 3);
   });
 
+  test("a look that is due when the thread was held up does not come before the edges of that time", async () => {
+    await begun();
+    await until(() => lastOf(witness) === 0);
+    const at = mono() + 1;
+    while (mono() <= at);
+    bench.move(3, 1, at);
+    // For longer than from one look to the next: the timer of the look is due before the row of the edge is read.
+    Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 1000);
+    await until(() => lastOf(witness) === 1);
+    expect(valued(witness).find(({ value }) => value === 1)?.at.mono).toBeCloseTo(at, 3);
+  });
+
   test("an edge dated by another clock counts as now", async () => {
     await begun();
     await until(() => lastOf(witness) !== undefined);

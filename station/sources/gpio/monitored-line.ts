@@ -19,6 +19,12 @@ const LOOK_EVERY_MS = 10_000;
 /** A line with an edge in this time is not still. */
 const STILL_MS = 1000;
 
+/**
+ * Lets what gpiomon has printed already be read first. A thread that was held up finds its timers due before it hears of what came
+ * in meanwhile: the look would vouch for the level before, and the edge that comes after it could not be dated back.
+ */
+const rowsFirst = () => new Promise<void>((resolve) => setImmediate(resolve));
+
 /** Edges that the kernel dates so far back, or ahead, are dated by another clock than this one. */
 const PLAUSIBLE_AGE_MS = 60_000;
 
@@ -77,6 +83,7 @@ export async function monitoredLine(line: ToolLine, deps: MonitorDeps): Promise<
 
   return {
     async read() {
+      await rowsFirst();
       if (looking !== null) return looking;
       if (lost !== null) throw lost;
       const now = mono();
