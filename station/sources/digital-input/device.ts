@@ -60,10 +60,13 @@ export function createDigitalInput(entry: DigitalInputEntry, deps: DigitalInputD
     }, pause);
   };
 
-  /** @param edgeMono when the kernel saw the edge, where it says so; never taken for before the last that was seen */
+  /**
+   * @param edgeMono when the kernel saw the edge, where it says so; never taken for before the last that was seen, and to
+   * the whole millisecond, as all times of the station are
+   */
   const see = (level: Level, edgeMono: number | null = null) => {
     const now = clock.now();
-    const mono = edgeMono === null ? now.mono : Math.min(now.mono, Math.max(edgeMono, seenAt));
+    const mono = edgeMono === null ? now.mono : Math.min(now.mono, Math.max(Math.floor(edgeMono), seenAt));
     seenAt = mono;
     const at = { wall: now.wall - (now.mono - mono), mono };
     become(seeLevel(debounce, level, mono, debounceMs), at);
