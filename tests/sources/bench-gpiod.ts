@@ -46,8 +46,10 @@ n=$(line "$@"); refuse "$n"; echo "gpioget $*" >> "$folder/calls"; cat "$folder/
 n=$(line "$@"); refuse "$n"; hold "$n" "$@"; exec 3<> "$folder/edges-$n"
 while read -r row <&3; do echo "$row"; done`,
   gpioset: `
-n=$(line "$@"); refuse "$n"; hold "$n" "$@"
-for last; do :; done; echo "\${last##*=}" > "$folder/level-$n"
+n=$(line "$@"); refuse "$n"; for last; do :; done
+case " $* " in *" --mode=exit "*|*" --toggle 0 "*) echo "\${last##*=}" > "$folder/level-$n"; exit 0;; esac
+hold "$n" "$@"; [ -e "$folder/slow" ] && sleep 5
+echo "\${last##*=}" > "$folder/level-$n"
 exec 3<> "$folder/edges-$n"; read -r _ <&3`,
 };
 
@@ -109,6 +111,11 @@ export class BenchGpiod {
     const file = join(this.folder, "closed");
     if (closed) writeFileSync(file, "");
     else rmSync(file, { force: true });
+  }
+
+  /** From now on a gpioset that holds its line comes to driving it long after it was started. */
+  slowDown(): void {
+    writeFileSync(join(this.folder, "slow"), "");
   }
 
   remove(): void {

@@ -206,4 +206,15 @@ describe.each([1, 2] as const)("a contact by the tools of version %i", (major) =
     expect(output.state()).toBe("inactive");
     expect(bench.level(6)).toBe("0");
   });
+
+  test("an output that is given back is off, though the tool that holds it was ended before it came to that", async () => {
+    const output = createDigitalOutput({ line: 6, active_low: false }, { sysRoot, tools: bench.tools, mono });
+    output.set(true);
+    await until(() => output.state() === "active" && bench.level(6) === "1");
+    bench.slowDown();
+    await output.close();
+    await until(() => bench.holder(6) === null);
+    expect(output.state()).toBe("inactive");
+    expect(bench.level(6)).toBe("0");
+  });
 });

@@ -6,6 +6,7 @@ import {
   getArguments,
   linesIn,
   monitorArguments,
+  putArguments,
   setArguments,
   versionIn,
 } from "../../station/sources/gpio/gpiod-words.js";
@@ -99,11 +100,13 @@ describe("what the tools are asked", () => {
       "--line-buffered --format=%e %s %n -B disable gpiochip0 3",
     );
     expect(setArguments(1, line, 1).join(" ")).toBe("--mode=signal gpiochip0 3=1");
+    expect(putArguments(1, line, 1).join(" ")).toBe("--mode=exit gpiochip0 3=1");
   });
 
   test("in the words of version 2", () => {
     expect(getArguments(2, line).join(" ")).toBe("--numeric -b disabled -c gpiochip0 3");
     expect(monitorArguments(2, line).join(" ")).toBe("--format %e %S -b disabled -c gpiochip0 3");
     expect(setArguments(2, line, 0).join(" ")).toBe("-c gpiochip0 3=0");
+    expect(putArguments(2, line, 0).join(" ")).toBe("--toggle 0 -c gpiochip0 3=0");
   });
 });

@@ -1,13 +1,13 @@
 import type { GpiodTools, RunningTool } from "./gpiod-tools.js";
-import { type GpiodVersion, setArguments, type ToolLine } from "./gpiod-words.js";
+import { type GpiodVersion, putArguments, setArguments, type ToolLine } from "./gpiod-words.js";
 import type { GpioLine, Level } from "./line.js";
-
-/** How long gpioset gets to say that the line is not to be had; it says nothing where all is well. */
-const REFUSAL_MS = 150;
 
 /**
  * An output line that gpioset holds at a level. For another level it is ended and started anew: in between the line is as the
  * kernel leaves it, for some milliseconds.
+ *
+ * The gpioset that holds a line never says that it has it. On a busy machine it may be ended before it was as far: a lamp that was to go
+ * out stayed on. So the line is put to its level by another first, which ends when it has done so, or says why it cannot.
  */
 export async function drivenLine(
   line: ToolLine,
@@ -18,25 +18,21 @@ export async function drivenLine(
   let tool: RunningTool | null = null;
   let lost: Error | null = null;
   let level = first;
+  let closed = false;
 
   const drive = async (to: Level) => {
     const before = tool;
     tool = null;
     before?.stop();
     await before?.ended;
+    await tools.run("gpioset", putArguments(version, line, to));
+    level = to;
+    if (closed) return;
     const held = tools.hold("gpioset", setArguments(version, line, to), () => {});
     tool = held;
-    level = to;
     void held.ended.then((why) => {
       if (why !== null && tool === held) lost = why;
     });
-    let timer: NodeJS.Timeout | undefined;
-    const settled = new Promise<null>((resolve) => {
-      timer = setTimeout(resolve, REFUSAL_MS, null);
-    });
-    const refused = await Promise.race([held.ended, settled]);
-    clearTimeout(timer);
-    if (refused !== null) throw refused;
   };
 
   await drive(first);
@@ -51,6 +47,7 @@ export async function drivenLine(
     },
     watch() {},
     close() {
+      closed = true;
       tool?.stop();
     },
   };

@@ -98,6 +98,16 @@ export function setArguments(
   return version === 1 ? ["--mode=signal", chip, `${line}=${level}`] : ["-c", chip, `${line}=${level}`];
 }
 
+/** Arguments of gpioset, which then puts the line to the level and ends. */
+export function putArguments(
+  version: GpiodVersion,
+  { chip, line }: ToolLine,
+  level: Level,
+): readonly string[] {
+  const what = `${line}=${level}`;
+  return version === 1 ? ["--mode=exit", chip, what] : ["--toggle", "0", "-c", chip, what];
+}
+
 export interface Edge {
   readonly level: Level;
   /** When the kernel saw it, milliseconds of its monotonic clock (of the wall clock on kernels before 5.7). */
