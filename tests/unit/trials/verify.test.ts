@@ -232,6 +232,18 @@ describe("the differences of two values", () => {
     ]);
   });
 
+  it("are none where only the last bits are others, as those of two processors are", () => {
+    // The dew point at 27.185242898995057 °C and 73.77367192180827 % on amd64 and on arm64, with node 20.
+    const [amd64, arm64] = [22.094984380153452, 22.09498438015346];
+    expect(amd64).not.toBe(arm64);
+    expect(differences({ mean: amd64, text: "22.1" }, { mean: arm64, text: "22.1" })).toEqual([]);
+    expect(differences([0.3, 1e-13], [0.1 + 0.2, 0])).toEqual([]);
+    // One reading in ten thousand, by the least that a probe can tell.
+    expect(differences([amd64], [amd64 + 0.0625 / 10_000])).toHaveLength(1);
+    expect(differences([1_790_000_000_000], [1_790_000_000_001])).toHaveLength(1);
+    expect(differences([0.5], ["0.5"])).toHaveLength(1);
+  });
+
   it("tell a list from an object and a value from null", () => {
     expect(differences({}, [])).toHaveLength(1);
     expect(differences({ a: 1 }, null)).toEqual([{ path: "(all)", kept: '{"a":1}', again: "null" }]);
