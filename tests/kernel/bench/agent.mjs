@@ -4,6 +4,8 @@
  */
 import { execFile, spawn } from "node:child_process";
 import { closeSync, createReadStream, openSync, readdirSync, readFileSync, writeSync } from "node:fs";
+import { readFile, writeFile } from "node:fs/promises";
+import { request } from "node:http";
 import { createInterface } from "node:readline";
 
 const PORTS = "/sys/class/virtio-ports";
@@ -17,7 +19,17 @@ const tell = (line) => writeSync(port, `${JSON.stringify(line)}\n`);
 const programs = new Map();
 const OUTPUT_LIMIT = 200_000;
 
+/** Sleeps on this thread, which has nothing else to do meanwhile. */
+const still = new Int32Array(new SharedArrayBuffer(4));
+const sleepUntil = (mono) => {
+  const left = mono - performance.now();
+  if (left > 0) Atomics.wait(still, 0, 0, left);
+};
+
 const DEEDS = {
+  read: ({ path }) => readFile(path, "utf8"),
+  write: ({ path, text }) => writeFile(path, text),
+
   /** A shell command, to its end. */
   run: ({ command, withinMs }) =>
     new Promise((resolve) => {
@@ -55,6 +67,57 @@ const DEEDS = {
   program: ({ name }) => {
     const { output, ended, child } = programs.get(name);
     return { output, ended, pid: child.pid };
+  },
+  signal: ({ name, signal }) => programs.get(name).child.kill(signal),
+
+  /** @returns what a server in the guest answers: `{ status, text }` */
+  ask: ({ url, method, body }) =>
+    new Promise((resolve, reject) => {
+      const headers = body === undefined ? {} : { "content-type": "application/json" };
+      const asked = request(url, { method, headers }, (response) => {
+        let text = "";
+        response.setEncoding("utf8").on("data", (part) => {
+          text += part;
+        });
+        response.on("end", () => resolve({ status: response.statusCode, text }));
+        response.on("error", reject);
+      });
+      asked.on("error", reject);
+      asked.end(body);
+    }),
+
+  /**
+   * Writes `high` and `low` to a file by turns, `count` times each, so many times a second. Where that was not to be kept up with,
+   * the moments that were missed are not made up for.
+   * @returns the monotonic milliseconds that it took, and the longest time between two pulses
+   */
+  pulses: ({ path, high, low, count, hz }) => {
+    const file = openSync(path, "w");
+    const began = performance.now();
+    let [next, last, longest] = [began, began, 0];
+    for (let i = 0; i < count; i += 1) {
+      sleepUntil(next);
+      const now = performance.now();
+      longest = Math.max(longest, now - last);
+      last = now;
+      next = Math.max(next + 1000 / hz, now);
+      writeSync(file, high, 0);
+      sleepUntil(Math.min(next, now + 500 / hz));
+      writeSync(file, low, 0);
+    }
+    closeSync(file);
+    return { tookMs: performance.now() - began, longestMs: longest };
+  },
+
+  /** Writes to a file. @returns the monotonic milliseconds (of the system's clock) before and after */
+  writeNow: ({ path, text }) => {
+    const mono = () => Number(process.hrtime.bigint()) / 1e6;
+    const file = openSync(path, "w");
+    const before = mono();
+    writeSync(file, text);
+    const after = mono();
+    closeSync(file);
+    return { before, after };
   },
 };
 
