@@ -86,10 +86,7 @@ export function configStore(file: string, start: string): ConfigStore {
         const { text } = draftOf(now, edits);
         if (text === now.text) return now;
         const path = await real();
-        await writing(file, async () => {
-          await writeText(path + BEFORE, now.text ?? "", path);
-          await writeText(path, text, path);
-        });
+        await writing(file, () => replaceBoth(path, now.text ?? "", text));
         return read();
       }),
     back: (hash) =>
@@ -103,13 +100,7 @@ export function configStore(file: string, start: string): ConfigStore {
             `${file} was not changed by the station: nothing to go back to.`,
           );
         }
-        await writing(file, async () => {
-          const was = `${path}${BEFORE}.${randomUUID()}`;
-          await writeText(was, now.text ?? "", path);
-          if (before === "") await rm(path, { force: true });
-          else await writeText(path, before, path);
-          await rename(was, path + BEFORE);
-        });
+        await writing(file, () => replaceBoth(path, now.text ?? "", before === "" ? null : before));
         return read();
       }),
   };
@@ -157,28 +148,46 @@ async function writing(file: string, act: () => Promise<void>): Promise<void> {
   }
 }
 
-/** Whole or not at all, also where the power goes, with the rights and the owner that the configuration has. */
-async function writeText(path: string, text: string, like: string): Promise<void> {
-  const partial = `${path}.${randomUUID()}.partial`;
-  const was = await stat(like).catch(() => null);
+/**
+ * The text and the one before it, both or neither, also where the disk has room for only one: a way back that was lost over a change
+ * that was not made would be a bad bargain.
+ * @param text null where there is to be no file
+ */
+async function replaceBoth(path: string, before: string, text: string | null): Promise<void> {
+  const partials: string[] = [];
+  const placed = async (content: string): Promise<string> => {
+    const partial = `${path}.${randomUUID()}.partial`;
+    partials.push(partial);
+    await writeLike(path, partial, content);
+    return partial;
+  };
   try {
-    const handle = await open(partial, "wx", 0o600);
-    try {
-      await handle.writeFile(text);
-      await handle.sync();
-    } finally {
-      await handle.close();
-    }
-    if (was !== null) {
-      await chmod(partial, was.mode & 0o777);
-      // Only root can give a file away; whoever cannot, writes it as its own.
-      await chown(partial, was.uid, was.gid).catch(() => undefined);
-    }
-    await rename(partial, path);
+    const was = await placed(before);
+    const next = text === null ? null : await placed(text);
+    // Both are on the disk: from here on nothing wants room.
+    await rename(was, path + BEFORE);
+    if (next === null) await rm(path, { force: true });
+    else await rename(next, path);
     const folder = await open(dirname(path), "r");
     await folder.sync().finally(() => folder.close());
   } catch (error) {
-    await rm(partial, { force: true }).catch(() => undefined);
+    for (const partial of partials) await rm(partial, { force: true }).catch(() => undefined);
     throw error;
   }
+}
+
+/** On the disk when it returns, with the rights and the owner that the configuration has. */
+async function writeLike(path: string, file: string, text: string): Promise<void> {
+  const was = await stat(path).catch(() => null);
+  const handle = await open(file, "wx", 0o600);
+  try {
+    await handle.writeFile(text);
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+  if (was === null) return;
+  await chmod(file, was.mode & 0o777);
+  // Only root can give a file away; whoever cannot, writes it as its own.
+  await chown(file, was.uid, was.gid).catch(() => undefined);
 }
