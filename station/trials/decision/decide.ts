@@ -5,6 +5,7 @@ import { lotMark } from "../../model/lot.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
 import { counted } from "../../review/counted.js";
+import { SIMULATED_FLAG } from "../flags.js";
 import { lotName } from "../lot-view.js";
 import { countedOf } from "../plans/counting.js";
 import { conclude } from "./conclusions.js";
@@ -70,7 +71,10 @@ export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readon
     properties.map(({ id }) => id as PropertyId).filter((id) => plan.facts.properties.includes(id)),
     cut,
   );
-  const sentences = conclude(ratios, properties, costComparisons(costs), nameOf);
+  const sentences = [
+    ...simulatedSentence(cut),
+    ...conclude(ratios, properties, costComparisons(costs), nameOf),
+  ];
   return {
     plan: { id: plan.id, number: plan.number, title: plan.facts.title },
     ...{ lots, currency: facts.currency ?? "", sentences, compared: comparedWords(plan, plan.counts.cut) },
@@ -87,6 +91,19 @@ export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readon
       ),
     ],
   };
+}
+
+/** The bench is for trying out how it goes; what comes of that must not be taken for a finding. */
+function simulatedSentence(cut: readonly SpecimenView[]): string[] {
+  const made = cut.filter(({ runs }) =>
+    runs.some(({ flags }) => flags.some(({ flag }) => flag === SIMULATED_FLAG.flag)),
+  ).length;
+  if (made === 0) return [];
+  return made === cut.length
+    ? ["Simulated: no sheet was cut, and what follows says nothing of real ones."]
+    : [
+        `Simulated: ${made} of ${counted(cut.length, "specimen")} cut; what follows takes them for real ones.`,
+      ];
 }
 
 function comparedWords({ facts, counts }: PlanView, cut: number): string[] {

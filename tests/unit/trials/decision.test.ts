@@ -8,6 +8,23 @@ const sentences = (make: (cut: Cut) => Made, blocks = 4) =>
 const fuzz = (value: (cut: Cut) => number) => (cut: Cut) => ({ first: { back_fuzz: value(cut) } });
 const fuzzOf = (all: readonly string[]) => all.find((each) => each.startsWith("Fuzz on the back"));
 
+describe("what a plan concludes of cuts that nobody made", () => {
+  const simulated = (which: (cut: Cut) => boolean) => (cut: Cut) => ({
+    ...fuzz(({ lot }) => lot)(cut),
+    ...(which(cut) ? { flagged: true, flag: "simulated" } : {}),
+  });
+
+  it("begins with their being simulated, all of them or some, and says nothing of it where none is", () => {
+    expect(sentences(simulated(() => true))[0]).toBe(
+      "Simulated: no sheet was cut, and what follows says nothing of real ones.",
+    );
+    expect(sentences(simulated(({ block }) => block === 1))[0]).toBe(
+      "Simulated: 6 of 24 specimens cut; what follows takes them for real ones.",
+    );
+    expect(sentences(simulated(() => false)).join()).not.toMatch(/simulated/i);
+  });
+});
+
 describe("what a plan concludes of a property", () => {
   it("says which lot is better only where the limits leave no difference out", () => {
     expect(fuzzOf(sentences(fuzz(({ lot }) => (lot === 0 ? 1 : 2))))).toBe(
