@@ -51,10 +51,18 @@ export class SysFolder {
     this.root = join(folder, "sys");
     this.#probeFolder = join(this.root, "bus/w1/devices", this.probe);
     this.#roomFolder = join(this.root, "class/hwmon/hwmon3");
-    mkdirSync(this.#roomFolder, { recursive: true });
-    writeFileSync(join(this.#roomFolder, "name"), "sht3x\n");
+    this.plugInRoom();
     this.coolant(18.5);
     this.room(20, 45);
+  }
+
+  plugInRoom(): void {
+    mkdirSync(this.#roomFolder, { recursive: true });
+    writeFileSync(join(this.#roomFolder, "name"), "sht3x\n");
+  }
+
+  roomUnplugged(): void {
+    rmSync(this.#roomFolder, { recursive: true, force: true });
   }
 
   coolant(celsius: number): void {
