@@ -1,10 +1,40 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, it } from "vitest";
+import type { NowSnapshot } from "../../station/model/now.js";
+import type { Run } from "../../station/model/run.js";
+import { DEMO_CONFIG, DEMO_SOURCE } from "../../station/sources/bench-simulator/channels.js";
+import { STATION_COMMAND } from "../service/station-command.js";
+import {
+  eventually,
+  type StationProcess,
+  startStation,
+  temporaryFolder,
+} from "../service/station-process.js";
 import { buildIfMissing } from "../unit/journal/built.js";
-import { ARM64_FOLDER, HERE, mustRunOn, ON_ARM64, whyNoArm64 } from "./arm64/system.js";
+import {
+  ARM64_FOLDER,
+  HERE,
+  type Machine,
+  mustRunOn,
+  ON_ARM64,
+  THROUGH,
+  whyNoArm64,
+} from "./arm64/system.js";
 
 const why = whyNoArm64();
+/** An emulated processor on a busy machine: no test here says how fast anything is. */
+const PATIENCE_MS = 600_000;
+
+/**
+ * The simulated bench, on which nothing is cut but what a test cuts. Where the machine is busy most readings come late there, so a
+ * few good ones have to do for a stamp.
+ */
+const BENCH = {
+  ...DEMO_CONFIG,
+  runs: { min_good_share: 0.01 },
+  sources: [{ ...DEMO_SOURCE, cutting: "never", faults: [] }],
+};
 /** Four units in the last place. */
 const LAST_BITS = 4 * Number.EPSILON;
 
@@ -30,6 +60,14 @@ function apart(a: number, b: number): number {
   return Number.isNaN(part) ? Number.POSITIVE_INFINITY : part;
 }
 
+async function verifiedOn(machine: Machine, journal: string): Promise<{ runs: number; agree: number }> {
+  const report = JSON.parse(
+    await mustRunOn(machine, STATION_COMMAND, "verify", "--journal", journal, "--json"),
+  );
+  expect(report, machine.name).toMatchObject({ ok: true, doubtful: [] });
+  return report;
+}
+
 describe.skipIf(why !== "")(`as on a Pi with the 64-bit system${why}`, () => {
   it("has the packages that the lock file names", () => {
     const lock = "package-lock.json";
@@ -51,6 +89,55 @@ describe.skipIf(why !== "")(`as on a Pi with the 64-bit system${why}`, () => {
       picture: { width: 64, height: 48 },
     });
     expect({ ...there, arch: here.arch }).toEqual(here);
+  });
+
+  it("runs the station: readings, a run with its stamp, an end and another start, with a journal that is whole", async () => {
+    const { folder, remove } = temporaryFolder();
+    const started: StationProcess[] = [];
+    const start = async () => {
+      const station = await startStation(folder, BENCH, { through: THROUGH, node: "node" });
+      started.push(station);
+      return station;
+    };
+    try {
+      const first = await start();
+      await eventually(
+        async () => {
+          const { channels } = await first.get<NowSnapshot>("/api/now");
+          return channels.length > 0 && channels.every(({ quality }) => quality === "good");
+        },
+        "good readings of every channel",
+        PATIENCE_MS,
+      );
+      const { status, body } = await first.send("POST", "/api/runs", {
+        settings: { material: "birch 3 mm" },
+      });
+      // A journal that has not answered within two seconds is no fault of the processor's.
+      expect([201, 202], JSON.stringify(body)).toContain(status);
+      const { id, startWall } = body as Run;
+      await eventually(
+        async () => (await first.get<NowSnapshot>("/api/now")).wall - startWall > 20_000,
+        "a run of some seconds",
+        PATIENCE_MS,
+      );
+      expect([200, 202]).toContain((await first.send("POST", `/api/runs/${id}/end`)).status);
+      expect(await first.stop(), first.output()).toBe(0);
+
+      const second = await start();
+      const { settings, stamp } = await second.get<Run>(`/api/runs/${id}`);
+      expect(settings.material).toBe("birch 3 mm");
+      for (const channel of ["coolant-in", "room-t", "room-rh"]) {
+        expect(stamp?.channels[channel], channel).toMatchObject({ known: true, mean: expect.any(Number) });
+      }
+      expect(stamp?.conditions["dew-point"]).toMatchObject({ known: true });
+      expect(await second.stop(), second.output()).toBe(0);
+      for (const machine of [ON_ARM64, HERE]) {
+        expect(await verifiedOn(machine, join(folder, "journal"))).toMatchObject({ runs: 1, agree: 1 });
+      }
+    } finally {
+      await Promise.all(started.map((station) => station.kill()));
+      remove();
+    }
   });
 
   it("reckons to the last bit as here where the language leaves no choice, and as near as that elsewhere", async () => {

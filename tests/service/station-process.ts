@@ -30,6 +30,7 @@ export function temporaryFolder(): { folder: string; remove: () => void } {
 /**
  * @param config what goes into station.yaml; null starts the simulated bench
  * @param options.through a command that becomes the station's: the way into a namespace with a disk of its own
+ * @param options.node the node that runs it, where that is not the one which runs the tests
  */
 export async function startStation(
   folder: string,
@@ -39,6 +40,7 @@ export async function startStation(
     more?: readonly string[];
     journal?: string;
     through?: readonly string[];
+    node?: string;
     env?: Readonly<Record<string, string>>;
   } = {},
 ): Promise<StationProcess> {
@@ -49,7 +51,8 @@ export async function startStation(
     writeFileSync(file, stringify(config));
     args.push("--config", file);
   }
-  const [program = process.execPath, ...before] = [...(options.through ?? []), process.execPath];
+  const node = options.node ?? process.execPath;
+  const [program = node, ...before] = [...(options.through ?? []), node];
   const env = { ...process.env, ...options.env };
   const child = spawn(program, [...before, ...args], { cwd: folder, env, stdio: ["ignore", "pipe", "pipe"] });
   let output = "";
