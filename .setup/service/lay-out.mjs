@@ -1,6 +1,6 @@
 // node lay-out.mjs TARGET VERSION: lays out in a folder what a built station runs with, and nothing else: the program, and the packages it
 // needs without what only their building, their types or other machines need.
-import { cpSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { cpSync, mkdirSync, readdirSync, readFileSync, rmdirSync, writeFileSync } from "node:fs";
 import { join, relative, sep } from "node:path";
 
 const [target, version] = process.argv.slice(2);
@@ -75,6 +75,7 @@ for (const path of top) {
     filter: (from) => from === path || isWanted(relative(path, from).split(sep), hasLicence),
   });
 }
+keepsSomething(join(target, "node_modules"));
 // What removes it, goes back and upgrades it, for the copy of the repository may go.
 const setup = join(target, "setup");
 for (const script of ["install", "remove", "packages"]) cpSync(join(".setup", script), join(setup, script));
@@ -86,6 +87,15 @@ cpSync("firmware-notes/workshop-station.service", join(setup, "service/workshop-
 const { name, description, license, type, engines } = JSON.parse(readFileSync("package.json", "utf8"));
 const own = { name, version, description, license, type, engines, private: true };
 writeFileSync(join(target, "package.json"), `${JSON.stringify(own, null, 2)}\n`);
+
+/** Folders of which nothing was wanted go too. */
+function keepsSomething(folder) {
+  const kept = readdirSync(folder, { withFileTypes: true }).filter(
+    (entry) => !entry.isDirectory() || keepsSomething(join(folder, entry.name)),
+  );
+  if (kept.length === 0) rmdirSync(folder);
+  return kept.length > 0;
+}
 
 /** @param {string[]} parts of the path within the package */
 function isWanted(parts, hasLicence) {
