@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync } from "node:fs";
 import { homedir, tmpdir } from "node:os";
 import { join } from "node:path";
 import { eventually } from "../service/station-process.js";
@@ -10,7 +10,11 @@ const KEPT = join(homedir(), ".cache/workshop-station-tests");
 const SUITE = "trixie";
 /** What a system without a screen has before anything is installed, with systemd for its init. */
 const BARE = ["systemd", "systemd-sysv", "udev", "dbus", "ca-certificates", "sudo", "git"];
-const IMAGES = { plain: BARE } as const;
+const IMAGES = {
+  plain: BARE,
+  /** With what `.setup/install` asks Debian for: the machine has no network of its own once it is booted. */
+  builder: [...BARE, "nodejs", "npm", "g++", "make", "python3", "adduser", "gnupg", "openssh-client"],
+} as const;
 export type Image = keyof typeof IMAGES;
 const WANTED = ["mmdebstrap", "systemd-nspawn", "nsenter", "dpkg-deb", "dpkg-shlibdeps", "git"];
 const CLEAN = [
@@ -20,6 +24,8 @@ const CLEAN = [
   "HOME=/root",
   "LANG=C.UTF-8",
 ];
+
+const AUTHORITIES = "/etc/ssl/certs/ca-certificates.crt";
 
 export interface Ran {
   readonly code: number | null;
@@ -92,9 +98,10 @@ export class FreshDebian {
   }
 
   /** Before it is booted, with the network of this machine: as an image is made, where systemd does not run. */
-  unbooted(...command: string[]): Promise<Ran> {
-    const resolve = `--bind-ro=/etc/resolv.conf`;
-    return run([
+  async unbooted(...command: string[]): Promise<Ran> {
+    // Where this machine trusts an authority of its own, the way to a registry leads through it.
+    const network = ["/etc/resolv.conf", AUTHORITIES].filter((file) => existsSync(file));
+    const { code, text } = await run([
       "systemd-nspawn",
       "-q",
       "-D",
@@ -103,9 +110,12 @@ export class FreshDebian {
       "--keep-unit",
       "--pipe",
       "--resolv-conf=off",
-      resolve,
+      `--setenv=NODE_EXTRA_CA_CERTS=${AUTHORITIES}`,
+      ...network.map((file) => `--bind-ro=${file}`),
       ...command,
     ]);
+    // Of its own, where it is itself in a container.
+    return { code, text: text.replace(/^Attempted to remove disk file system .*\n/m, "") };
   }
 
   async boot(): Promise<void> {
@@ -140,12 +150,6 @@ export class FreshDebian {
     return text;
   }
 
-  /** What the station answers at its own door. */
-  async ask<T>(path: string): Promise<T> {
-    const script = `const r = await fetch("http://127.0.0.1:8080${path}"); console.log(await r.text()); process.exit(r.ok ? 0 : 1);`;
-    return JSON.parse(await this.doneInside("node", "--input-type=module", "-e", script)) as T;
-  }
-
   path(inside: string): string {
     return join(this.root, inside);
   }
@@ -161,7 +165,7 @@ export class FreshDebian {
 
   async remove(): Promise<void> {
     await this.powerOff();
-    rmSync(this.root, { recursive: true, force: true });
+    await done(["rm", "-rf", this.root]);
   }
 }
 

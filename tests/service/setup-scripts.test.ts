@@ -8,7 +8,10 @@ import { buildIfMissing } from "../unit/journal/built.js";
 import { eventually, temporaryFolder } from "./station-process.js";
 
 const SCRIPTS = [
-  ...["install", "remove", "deb", "packages", "start", "test", "audit"].map((name) => `.setup/${name}`),
+  ".ci/run",
+  ...["install", "remove", "deb", "packages", "start", "test", "audit", "kernel"].map(
+    (name) => `.setup/${name}`,
+  ),
   ...["places", "account", "files", "switch", "signature", "back", "upgrade", "workshop-station"].map(
     (name) => `.setup/service/${name}`,
   ),
