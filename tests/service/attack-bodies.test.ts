@@ -29,7 +29,8 @@ describe("whatever is sent to the station", () => {
 
   it("is refused where it is larger than it may be, on its way already", async () => {
     const before = await memory();
-    const large = JSON.stringify({ note: "x".repeat(30e6) });
+    // Four of them together are more than twice what the process may have grown by at the end, for whatever else is in it.
+    const large = JSON.stringify({ note: "x".repeat(60e6) });
     for (const [method, path] of [
       ["PUT", "/api/job-sheet"],
       ["POST", "/api/runs"],
@@ -44,7 +45,7 @@ describe("whatever is sent to the station", () => {
       expect(status).toBeGreaterThanOrEqual(400);
       expect(status).toBeLessThan(500);
     }
-    expect((await memory()) - before).toBeLessThan(60e6);
+    expect((await memory()) - before).toBeLessThan(100e6);
     await alive();
   });
 
