@@ -116,7 +116,7 @@ export const checkVerb: Verb = {
   async run(call) {
     const report = await checkStation(
       call.text("config"),
-      call.text("sys-root") ?? process.env.STATION_SYS_ROOT ?? "/sys",
+      call.text("sys-root") ?? call.variable("STATION_SYS_ROOT") ?? "/sys",
     );
     print(call.json ? `${JSON.stringify(report)}\n` : wordsOf(report));
     return report.ok ? 0 : 1;

@@ -28,7 +28,7 @@ ${verbs.map((verb) => verb.help).join("\n")}
 }
 
 /** Exit codes: 0 the work is done and all is well, 1 it is not, 2 the call itself was not understood. */
-async function main(argv: readonly string[]): Promise<number> {
+async function main(argv: readonly string[], environment: NodeJS.ProcessEnv): Promise<number> {
   // A backup, an export and a passphrase are for the user that made them.
   process.umask(0o077);
   const [name, ...rest] = argv;
@@ -43,7 +43,7 @@ async function main(argv: readonly string[]): Promise<number> {
     return 2;
   }
   const verb = await load();
-  const call = parseCall(verb, rest);
+  const call = parseCall(verb, rest, environment);
   if (call === null) {
     process.stdout.write(await help());
     return 0;
@@ -52,7 +52,7 @@ async function main(argv: readonly string[]): Promise<number> {
 }
 
 /** @returns null where only help was asked for @throws Misuse */
-function parseCall(verb: Verb, args: readonly string[]): VerbCall | null {
+function parseCall(verb: Verb, args: readonly string[], environment: NodeJS.ProcessEnv): VerbCall | null {
   const json = { type: "boolean" } as const;
   const parsed = parseArgs({
     args: [...args],
@@ -74,6 +74,7 @@ function parseCall(verb: Verb, args: readonly string[]): VerbCall | null {
     texts,
     given: (option) => values[option] === true,
     json: values.json === true,
+    variable: (name) => environment[name] ?? null,
   };
 }
 
@@ -82,7 +83,7 @@ process.stdout.on("error", (error: NodeJS.ErrnoException) => {
   if (error.code !== "EPIPE") throw error;
   process.exit();
 });
-main(process.argv.slice(2)).then(
+main(process.argv.slice(2), process.env).then(
   (code) => {
     process.exitCode = code;
   },

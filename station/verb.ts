@@ -18,6 +18,8 @@ export interface VerbCall {
   /** Whether an option that takes no value was given. */
   given(option: string): boolean;
   readonly json: boolean;
+  /** A variable of the environment, which is the start's too; null where it is not set. */
+  variable(name: "STATION_SYS_ROOT"): string | null;
 }
 
 export interface Verb {
