@@ -41,20 +41,25 @@ function channelsOf(board: string, { channels }: StationPicture): readonly Pictu
   return channels.filter(({ definition }) => definition.source === board);
 }
 
+/**
+ * A board answers once a value of it was seen. After a start nothing is known of it until then, or until it was waited for long
+ * enough: one that was off before is not told to have come back only because the station has.
+ */
 export function boardSilent(
   alarm: string,
   picture: StationPicture,
   boards: SilentBoards,
+  sinceMono: number,
 ): Omit<Observation, "holdMs"> {
   const board = alarm.slice(PREFIX.length);
   const its = channelsOf(board, picture);
   const names = its.map(({ definition }) => definition.name).join(", ");
-  const silent = boards.get(board) === picture.now.mono;
-  return {
-    presence: silent ? "present" : "absent",
-    value: null,
-    detail: silent ? `Nothing comes from it. Without it: ${names}` : `${board} answers`,
-  };
+  if (boards.get(board) === picture.now.mono)
+    return { presence: "present", value: null, detail: `Nothing comes from it. Without it: ${names}` };
+  const answers = its.some((channel) => sight(channel, picture.now, sinceMono).seen === "value");
+  return answers
+    ? { presence: "absent", value: null, detail: `${board} answers` }
+    : { presence: "unknown", value: null, detail: `${board} has not been heard yet` };
 }
 
 /** What a source says of all its points at once. They come one after the other, and the first must not be taken for one sensor. */

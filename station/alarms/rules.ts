@@ -170,7 +170,7 @@ function observeOne(
     case "sensor-dead":
       return sensorDead(its[0], picture, memory, boards);
     case "board-silent":
-      return boardSilent(definition.id, picture, memory.silentBoards);
+      return boardSilent(definition.id, picture, memory.silentBoards, memory.sinceMono);
     case "journal-not-writing":
       return state(picture.journal.writing ? "absent" : "present", picture.journal.text);
     case "readings-held":

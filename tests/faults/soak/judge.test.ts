@@ -55,7 +55,7 @@ describe("the judge of the alarms", () => {
     ];
     expect(
       alarmsOf([...good.slice(0, 2), change("3", 5800, "returned-to-normal", "normal"), ...again]),
-    ).toEqual(["probe-off at 5000 s: sensor-dead:coolant-in was raised 2 times"]);
+    ).toEqual(["probe-off at 5000 s: sensor-dead:coolant-in was raised 2 times (at 5014, 5900 s)"]);
   });
   it("finds one that does not end", () => {
     expect(alarmsOf(good.slice(0, 2))).toEqual([

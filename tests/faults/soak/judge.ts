@@ -107,8 +107,9 @@ export function judgeAlarms(
     }
     const mains = new Set(raised.map(({ alarm }) => alarm));
     for (const alarm of mains) {
-      const times = raised.filter((one) => one.alarm === alarm).length;
-      if (times > Math.max(1, truths.length)) wrong.push(`${name}: ${alarm} was raised ${times} times`);
+      const at = raised.filter((one) => one.alarm === alarm).map(({ atS }) => atS.toFixed(0));
+      if (at.length > Math.max(1, truths.length))
+        wrong.push(`${name}: ${alarm} was raised ${at.length} times (at ${at.join(", ")} s)`);
     }
     const overS = Math.min(endS, toS + TAIL_S);
     for (const alarm of alarms) {

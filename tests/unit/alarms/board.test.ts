@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { ALARM_DEFAULTS } from "../../../station/alarms/definitions.js";
 import { createAlarmDesk } from "../../../station/alarms/desk.js";
 import { defineAlarms } from "../../../station/alarms/entry.js";
-import { channel, faulty, good, observed, picture, RANGE } from "./given.js";
+import { at, channel, faulty, good, observed, picture, RANGE } from "./given.js";
 
 const fan = channel("fan", "extraction-speed", 5);
 const laser = channel("laser", "laser-on", 5);
@@ -18,6 +18,15 @@ const well = (s: number) =>
 const pulled = (s: number, since = 10) =>
   picture(s, {
     channels: [...[fan, laser, room].map((each) => faulty(each, "unplugged", since)), good(probe, 20, s)],
+  });
+
+/** As after a start: nothing has come from the board yet. */
+const unheard = (s: number) =>
+  picture(s, {
+    channels: [
+      ...[fan, laser, room].map((definition) => ({ definition, reading: null })),
+      good(probe, 20, s),
+    ],
   });
 
 /** What people are told; what was kept from them is looked at by itself. */
@@ -54,6 +63,21 @@ describe("a board that does not answer", () => {
     );
     for (const s of seconds(61, 70)) desk.update(well(s));
     expect(desk.suppressed()).toEqual([]);
+  });
+
+  it("that is still off when the station starts again has not come back, and is not told a second time", () => {
+    const before = createAlarmDesk(define(), { startId: "a" });
+    const told = [...seconds(0, 9).map(well), ...seconds(10, 60).map((s) => pulled(s))].flatMap((one) =>
+      before.update(one),
+    );
+    told.push(before.acknowledge("board-silent:bench", "wall screen", at(61), null));
+    const desk = createAlarmDesk(define(), { startId: "b" });
+    desk.restore(told);
+    const after = [...seconds(200, 320).map(unheard), ...seconds(321, 330).map(well)]
+      .flatMap((one) => desk.update(one))
+      .filter(({ alarm }) => alarm === "board-silent:bench")
+      .map(({ transition, mono }) => `${mono / 1000} ${transition}`);
+    expect(after).toEqual(["324 returned-to-normal"]);
   });
 
   it("returns when it answers again, and gives each sensor its time before that is called dead", () => {
@@ -100,15 +124,8 @@ describe("a board that does not answer", () => {
   });
 
   it("is told of after the start too, as soon as one of its sensors has been waited for long enough", () => {
-    const never = (s: number) =>
-      picture(s, {
-        channels: [
-          ...[fan, laser, room].map((definition) => ({ definition, reading: null })),
-          good(probe, 20, s),
-        ],
-      });
-    expect(observed(define(), "board-silent:bench", [never(0), never(4)]).presence).toBe("absent");
-    expect(raisedBy(seconds(0, 90).map(never))).toEqual(["board-silent:bench raised"]);
+    expect(observed(define(), "board-silent:bench", [unheard(0), unheard(4)]).presence).toBe("unknown");
+    expect(raisedBy(seconds(0, 90).map(unheard))).toEqual(["board-silent:bench raised"]);
   });
 
   it("does not speak for its sensors where its own alarm is switched off", () => {

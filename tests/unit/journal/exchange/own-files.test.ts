@@ -24,6 +24,7 @@ function exportTo(out: string, what: string): Promise<number> {
     texts: () => [],
     given: () => false,
     json: false,
+    variable: () => null,
   });
 }
 
