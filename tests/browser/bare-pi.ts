@@ -10,9 +10,9 @@ import {
   utimesSync,
   writeFileSync,
 } from "node:fs";
-import { createServer } from "node:net";
 import { join } from "node:path";
 import { SysFolder } from "../service/bench-rig.js";
+import { freePort } from "../service/outward-servers.js";
 import { eventually, temporaryFolder } from "../service/station-process.js";
 import { BenchGpiod } from "../sources/bench-gpiod.js";
 
@@ -45,6 +45,7 @@ export class BarePi {
   #water = 18.5;
   #terminal: ChildProcess | null = null;
   #said = "";
+  #port: number | null = null;
   url = "";
 
   constructor() {
@@ -129,7 +130,8 @@ export class BarePi {
     if (!this.#on) throw new Error("the Pi is off");
     if (this.#terminal !== null) throw new Error("the terminal is taken: the station runs in it");
     this.#said = "";
-    const port = await freePort();
+    // The same for every start, as the one that the README names is.
+    this.#port ??= await freePort();
     const child = spawn("bash", ["-c", command], {
       cwd: this.folder,
       detached: true,
@@ -139,7 +141,7 @@ export class BarePi {
         PATH: `${this.#bin}:${process.env.PATH}`,
         STATION_SYS_ROOT: this.#sys.root,
         STATION_SERIAL_ROOT: this.#did("by-id"),
-        STATION_PORT: String(port),
+        STATION_PORT: String(this.#port),
       },
     });
     for (const stream of [child.stdout, child.stderr]) {
@@ -204,20 +206,4 @@ export class BarePi {
     writeFileSync(file, `#!/bin/bash\n${body}\n`);
     chmodSync(file, 0o755);
   }
-}
-
-/** The same for every start, as the one that the README names is. */
-let port: Promise<number> | null = null;
-function freePort(): Promise<number> {
-  port ??= new Promise((resolve, reject) => {
-    const server = createServer();
-    server.once("error", reject);
-    server.listen(0, "127.0.0.1", () => {
-      const address = server.address();
-      server.close(() =>
-        address !== null && typeof address === "object" ? resolve(address.port) : reject(),
-      );
-    });
-  });
-  return port;
 }
