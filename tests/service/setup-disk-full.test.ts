@@ -35,7 +35,7 @@ describe.skipIf(none !== null)(
         channels: [{ id: "coolant-in", name: "Water", kind: "coolant-inlet", source: "water-probe" }],
       };
       const first = join(outside.folder, "first.yaml");
-      writeFileSync(first, `# My own words\n${stringify(config)}`);
+      writeFileSync(first, `# My own words\n${`# ${"x".repeat(98)}\n`.repeat(100)}${stringify(config)}`);
       await disk.run(`cp ${first} $D/station.yaml`);
       station = await startStation(outside.folder, null, {
         through: disk.through,
@@ -50,7 +50,7 @@ describe.skipIf(none !== null)(
       const onDisk = () => disk.run("cat $D/station.yaml");
       const before = await onDisk();
 
-      await disk.fillUp(0);
+      await disk.fillUp(18_000);
       expect(await write()).toMatchObject({
         status: 507,
         body: {
