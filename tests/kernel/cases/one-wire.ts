@@ -5,6 +5,17 @@ const [WATER, RESERVOIR] = ["water-probe temperature", "reservoir-probe temperat
 
 /** A DS18B20 through w1_therm, whose faults the kernel tells in its own way. */
 export function oneWireCases(bench: () => DeviceBench): void {
+  it("each probe says what it measures itself, below zero and at a true 85 °C as well", async () => {
+    const { probes, drivers } = bench();
+    await drivers.sees(RESERVOIR, 21);
+    // Steps of 1/16 °C: the data sheet's own, at 12 bits.
+    for (const celsius of [-10.125, 23.4375, 85, 18.5]) {
+      await probes.set(0, "millidegrees", Math.round(celsius * 1000));
+      expect(await drivers.sees(WATER, celsius)).not.toHaveProperty("doubt");
+    }
+    await drivers.sees(RESERVOIR, 21);
+  });
+
   it.each([
     ["a damaged checksum, of which the kernel says no more than an empty file", "bad_crc", "empty"],
     ["the value of a probe that has lost its supply, whose checksum is right", "power_on", "power-on-value"],
