@@ -1,25 +1,24 @@
 import { AppError } from "../errors.js";
 import type { Reading } from "../model/reading.js";
+import { createAnswers } from "./answers.js";
+import { takeBatch } from "./batch.js";
 import { createCommitClock } from "./disk/commit-times.js";
 import type { WalState } from "./disk/wal.js";
-import {
-  deriveHealth,
-  type HealthFacts,
-  type JournalHealth,
-  notWritingBecause,
-  STALLED_AFTER_MS,
-} from "./health.js";
+import { createDue } from "./due.js";
+import { deriveHealth, type HealthFacts, healthTeller, type JournalHealth } from "./health.js";
 import { createHold } from "./hold.js";
 import { createLink } from "./link.js";
-import { type Promised, promised } from "./promised.js";
+import { promised } from "./promised.js";
 import type { Action, ActionResult, Parcel, Receipt, SessionStart, WriterCalls } from "./protocol.js";
 import { createQueue } from "./queue.js";
-import { errorOf } from "./refusal.js";
+import { cannotBeKept } from "./refusal.js";
 import { type Thread, ThreadEnded } from "./thread.js";
 import type { JournalTuning } from "./tuning.js";
 
-/** Parcels on their way at once: enough to keep the thread busy, few enough that little is copied twice. */
-const ON_THEIR_WAY = 4;
+/** Batches on their way at once: one is committed and the next is there already, and what comes after gathers for the one behind. */
+const ON_THEIR_WAY = 2;
+/** Full parcels of readings to a batch at most. */
+const FULL_PARCELS = 2;
 const WATCH_MS = 1000;
 
 export interface DeliveryOptions {
@@ -48,14 +47,12 @@ export interface Delivery {
   close(): Promise<void>;
 }
 
-type Awaiting = Pick<Promised<ActionResult>, "resolve" | "reject">;
-
 export function startDelivery(options: DeliveryOptions): Delivery {
   const { folder, session, workerUrl, tuning, now, onHealth } = options;
   const queue = createQueue(tuning);
   const hold = createHold(queue);
-  const awaiting = new Map<number, Awaiting>();
-  const begunMono = now();
+  const answers = createAnswers();
+  const due = createDue(tuning.commitEveryMs, () => pump());
   /** The thread while the journal is open in it. */
   let open: Thread<WriterCalls> | null = null;
   let sessionNumber: number | null = null;
@@ -68,12 +65,9 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   let lastCommitMono: number | null = null;
   let waitingSinceMono: number | null = null;
   let lost = 0;
-  let commitTimer: NodeJS.Timeout | null = null;
-  let commitDue = false;
   let closing = false;
   let closed = false;
   let emptied: (() => void) | null = null;
-  let told: string | null = null;
   let finished: Promise<void> | null = null;
 
   const { promise: ready, resolve: isReady, reject: isRefused } = promised<{ readonly session: number }>();
@@ -102,17 +96,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     };
   }
 
-  function tellHealth(): void {
-    const current = facts();
-    const justBegun = current.opening && trouble === null && current.now - begunMono < STALLED_AFTER_MS;
-    if (justBegun) return;
-    // The length of a stall grows from one look to the next; that it stalls is told once.
-    const writing = notWritingBecause(current) === null;
-    const because = writing ? (hold.on ? "held" : null) : (trouble ?? "stalled");
-    if (because === told) return;
-    told = because;
-    onHealth(deriveHealth(current));
-  }
+  const tellHealth = healthTeller(facts, now(), onHealth);
 
   const link = createLink({
     folder,
@@ -159,10 +143,15 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   });
 
   function giveUp(why: AppError): void {
-    stopCommitTimer();
-    for (const number of queue.abandon()) awaiting.get(number)?.reject(why);
-    awaiting.clear();
+    due.stop();
+    answers.giveUp(queue.abandon(), why);
     waitingSinceMono = null;
+  }
+
+  function wrapIfDue(): boolean {
+    if (!due.now && !closing) return false;
+    queue.wrap();
+    return true;
   }
 
   function pump(): void {
@@ -171,90 +160,74 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       hold.giveAgain();
     }
     while (open !== null && onTheirWay < ON_THEIR_WAY) {
-      let parcel = queue.next();
-      if (parcel === null && (commitDue || closing)) {
-        queue.wrap();
-        parcel = queue.next();
-      }
-      if (parcel === null) break;
-      send(open, parcel);
+      const batch = takeBatch(queue, FULL_PARCELS * tuning.parcelReadings, wrapIfDue);
+      if (batch.length === 0) break;
+      send(open, batch);
     }
-    if (queue.gathered === 0) stopCommitTimer();
+    if (queue.gathered === 0) due.stop();
   }
 
-  function send(thread: Thread<WriterCalls>, parcel: Parcel): void {
+  function send(thread: Thread<WriterCalls>, parcels: readonly Parcel[]): void {
     onTheirWay++;
-    const resume = hold.resumesWith(parcel);
-    thread.call("commit", { parcel, resume, last: closing }).then(
-      (receipt) => received(thread, parcel, receipt),
+    const resume = parcels.some(hold.resumesWith);
+    thread.call("commit", { parcels, resume, last: closing }).then(
+      (receipts) => received(thread, parcels, receipts),
       (error: unknown) => {
-        // After the end of the thread the parcel is still in the queue and will be sent again.
+        // After the end of the thread the parcels are still in the queue and will be sent again.
         if (error instanceof ThreadEnded) return;
-        received(thread, parcel, {
-          result: null,
-          refused: { code: null, detail: String(error) },
-          lost: parcel.readings?.count ?? 0,
-          held: false,
-          tookMs: null,
-        });
+        received(
+          thread,
+          parcels,
+          parcels.map((parcel) => cannotBeKept(parcel, error)),
+        );
       },
     );
   }
 
-  function received(thread: Thread<WriterCalls>, parcel: Parcel, receipt: Receipt): void {
+  function received(
+    thread: Thread<WriterCalls>,
+    parcels: readonly Parcel[],
+    receipts: readonly Receipt[],
+  ): void {
     if (open !== thread) return;
-    const { number } = parcel;
     onTheirWay--;
     link.works();
     trouble = null;
-    lost += receipt.lost;
-    if (receipt.tookMs !== null) {
-      lastCommitMono = now();
-      commits.add(lastCommitMono, receipt.tookMs);
-    }
-    queue.settled(number, receipt.held);
-    hold.answered(parcel, receipt);
+    for (const [i, parcel] of parcels.entries()) settle(parcel, receipts[i] as Receipt);
     if (queue.idle) waitingSinceMono = null;
-    const waiting = awaiting.get(number);
-    awaiting.delete(number);
-    if (receipt.refused === null) waiting?.resolve(receipt.result);
-    else waiting?.reject(errorOf(receipt.refused));
     pump();
     tellHealth();
     // At the end, what there is no room for cannot be waited for.
     if (queue.empty || (queue.idle && closing && !hold.releasing)) emptied?.();
   }
 
-  function act(action: Action): Promise<ActionResult> {
-    return new Promise((resolve, reject) => {
-      if (closing) throw new AppError("journal-closed", "The journal has been closed.");
-      if (refusal !== null) throw refusal;
-      const number = queue.act(action);
-      if (number === null) {
-        tellHealth();
-        throw new AppError(
-          "journal-unusable",
-          `This was not kept, because ${tuning.mostActions} entries are waiting for the journal to be written already.`,
-        );
-      }
-      waitingSinceMono ??= now();
-      awaiting.set(number, { resolve, reject });
-      pump();
-    });
+  function settle(parcel: Parcel, receipt: Receipt): void {
+    lost += receipt.lost;
+    if (receipt.tookMs !== null) {
+      lastCommitMono = now();
+      commits.add(lastCommitMono, receipt.tookMs);
+    }
+    queue.settled(parcel.number, receipt.held);
+    hold.answered(parcel, receipt);
+    answers.settle(parcel.number, receipt);
   }
 
-  function stopCommitTimer(): void {
-    if (commitTimer !== null) clearTimeout(commitTimer);
-    commitTimer = null;
-    commitDue = false;
-  }
-
-  function startCommitTimer(): void {
-    if (commitTimer !== null || queue.gathered === 0) return;
-    commitTimer = setTimeout(() => {
-      commitDue = true;
-      pump();
-    }, tuning.commitEveryMs);
+  async function act(action: Action): Promise<ActionResult> {
+    if (closing) throw new AppError("journal-closed", "The journal has been closed.");
+    if (refusal !== null) throw refusal;
+    // It may wait for others, and is kept as it was given. One that cannot be sent takes none of those with it.
+    const number = queue.act(structuredClone(action));
+    if (number === null) {
+      tellHealth();
+      throw new AppError(
+        "journal-unusable",
+        `This was not kept, because ${tuning.mostActions} entries are waiting for the journal to be written already.`,
+      );
+    }
+    waitingSinceMono ??= now();
+    const answer = answers.to(number);
+    pump();
+    return answer;
   }
 
   const watch = setInterval(tellHealth, WATCH_MS).unref();
@@ -298,7 +271,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
       }
       waitingSinceMono ??= readings.length > 0 ? now() : null;
       queue.add(readings);
-      startCommitTimer();
+      if (queue.gathered > 0) due.start();
       pump();
     },
     act,

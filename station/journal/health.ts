@@ -113,3 +113,27 @@ export function deriveHealth(facts: HealthFacts): JournalHealth {
   const slow = isSlow(commits);
   return { writing: because === null, held, waiting, dropped, lastCommitMono, commits, slow, wal, text };
 }
+
+/**
+ * Tells of the journal's health when writing stops or begins again, or stops for another reason.
+ * @param begunMono monotonic milliseconds: one that is just being opened is not told of
+ * @returns looks, and tells where it has to be
+ */
+export function healthTeller(
+  facts: () => HealthFacts,
+  begunMono: number,
+  onHealth: (health: JournalHealth) => void,
+): () => void {
+  let told: string | null = null;
+  return () => {
+    const current = facts();
+    const { opening, trouble, now, held } = current;
+    if (opening && trouble === null && now - begunMono < STALLED_AFTER_MS) return;
+    // The length of a stall grows from one look to the next; that it stalls is told once.
+    const writing = notWritingBecause(current) === null;
+    const because = writing ? (held ? "held" : null) : (trouble ?? "stalled");
+    if (because === told) return;
+    told = because;
+    onHealth(deriveHealth(current));
+  };
+}

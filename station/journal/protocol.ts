@@ -97,7 +97,7 @@ export type Action<K extends ActionName = ActionName> = {
 }[K];
 export type ActionResult = ActionMap[ActionName]["result"];
 
-/** What goes into one transaction: readings, and then at most one action. Numbered from 1 in each session. */
+/** What is kept or refused as one: readings, and then at most one action. Numbered from 1 in each session. */
 export interface Parcel {
   readonly number: number;
   readonly readings: Columns | null;
@@ -112,14 +112,17 @@ export interface Receipt {
   readonly lost: number;
   /** The disk has no room for readings: those of this parcel were not written and are to be given again in another one. */
   readonly held: boolean;
-  /** Milliseconds it took, with what was waited for the lock; null where nothing was written. */
+  /**
+   * Milliseconds that the commit took, with what was waited for the lock: told of the first of those that were written by it, and
+   * null of the others and where nothing was written.
+   */
   readonly tookMs: number | null;
 }
 
-/** A parcel on its way. */
+/** Parcels on their way, in the order of their numbers: what waited for the one before is committed together. */
 export interface Delivered {
-  readonly parcel: Parcel;
-  /** The first with readings since it was said that there is room for them again. */
+  readonly parcels: readonly Parcel[];
+  /** Among them is the first with readings since it was said that there is room for them again. */
   readonly resume: boolean;
   /** The station is being stopped: what is not written now is lost. */
   readonly last: boolean;
@@ -156,7 +159,8 @@ export interface WriterOpened {
 
 export interface WriterCalls {
   open: { params: WriterOpening; result: WriterOpened };
-  commit: { params: Delivered; result: Receipt };
+  /** A receipt for each. */
+  commit: { params: Delivered; result: Receipt[] };
 }
 
 /** Sent by the writing thread unasked: what is wrong, and null once it has passed. */

@@ -1,5 +1,5 @@
 import { AppError, ERRORS, type ErrorCode } from "../errors.js";
-import type { Refusal } from "./protocol.js";
+import type { Parcel, Receipt, Refusal } from "./protocol.js";
 import { passingTrouble } from "./trouble.js";
 
 /** An error as plain data: an Error that is cloned between threads loses its class and its code. */
@@ -17,4 +17,9 @@ function isErrorCode(code: string | null): code is ErrorCode {
 
 export function errorOf({ code, detail }: Refusal): AppError {
   return new AppError(isErrorCode(code) ? code : "internal", detail);
+}
+
+/** The receipt of a parcel that could not be kept at all. */
+export function cannotBeKept({ readings }: Parcel, error: unknown): Receipt {
+  return { result: null, refused: refusalOf(error), lost: readings?.count ?? 0, held: false, tookMs: null };
 }

@@ -8,12 +8,14 @@ import { type FolderLock, lockFolder } from "./lock.js";
 import type {
   Delivered,
   FileIdentity,
+  Parcel,
   Receipt,
   WriterCalls,
   WriterNotice,
   WriterOpened,
   WriterOpening,
 } from "./protocol.js";
+import { cannotBeKept } from "./refusal.js";
 import { checkSameFile, fileAt } from "./same-file.js";
 import { answerCalls } from "./thread.js";
 import { JournalTaken, openingTrouble, passingTrouble } from "./trouble.js";
@@ -136,32 +138,37 @@ async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
   }
 }
 
-/** Tries until it is done: what comes after must not overtake it, and the main thread holds the readings meanwhile. */
-async function commit(delivered: Delivered): Promise<Receipt> {
+/** Tries until all are done: what comes after must not overtake them, and the main thread holds the readings meanwhile. */
+async function commit({ parcels, resume, last }: Delivered): Promise<Receipt[]> {
   committing = true;
   try {
-    return await commitAtLast(delivered);
+    if (resume) holding = false;
+    const receipts: Receipt[] = [];
+    while (receipts.length < parcels.length)
+      receipts.push(...(await commitAtLast(parcels.slice(receipts.length), last)));
+    return receipts;
   } finally {
     committing = false;
   }
 }
 
-async function commitAtLast({ parcel, resume, last }: Delivered): Promise<Receipt> {
-  if (resume) holding = false;
+/** @returns the receipts of the first of them, one at least */
+async function commitAtLast(parcels: readonly Parcel[], last: boolean): Promise<Receipt[]> {
   for (let tries = 0; ; tries++) {
     try {
       const { writer, check, hasRoomFor } = opened();
       check();
-      holding ||= parcel.readings !== null && !hasRoomFor(last ? "lastReadings" : "readings");
-      const receipt = writer.commit(parcel, !holding);
-      if (parcel.action?.name === "clockStepped") tidySoon();
+      const haveReadings = parcels.some(({ readings }) => readings !== null);
+      holding ||= haveReadings && !hasRoomFor(last ? "lastReadings" : "readings");
+      const receipts = writer.commitTogether(parcels, !holding);
+      if (parcels.some(({ action }) => action?.name === "clockStepped")) tidySoon();
       // What went into a file that was removed in that moment is not kept, so it is not answered either.
       check();
       if (tries > 0) tell(null);
-      return receipt;
+      return receipts;
     } catch (error) {
       const trouble = passingTrouble(error);
-      if (trouble === null) throw error;
+      if (trouble === null) return parcels.map((parcel) => cannotBeKept(parcel, error));
       tell(trouble);
     }
     await pauseAfter(tries, retryMs, LONGEST_RETRY_MS);

@@ -1,16 +1,12 @@
 import { createActions, onlyLooks } from "./actions.js";
 import { createPlacer } from "./clock/placer.js";
 import { createClockRecord } from "./clock/record.js";
-import { placedColumns } from "./clock/spans.js";
-import { type Columns, REASON_CODES } from "./columns.js";
 import type { Db } from "./database.js";
 import { tendWal, type WalState } from "./disk/wal.js";
-import { createLiveRollups } from "./live-rollups.js";
-import type { Action, ActionResult, Parcel, Receipt, Refusal, SessionStart } from "./protocol.js";
-import { refusalOf } from "./refusal.js";
+import type { Action, Parcel, Receipt, SessionStart } from "./protocol.js";
+import { createReadingRows } from "./reading-rows.js";
+import { cannotBeKept, refusalOf } from "./refusal.js";
 import { createSealer } from "./sealing.js";
-import { layOut, type Stretch } from "./stretch.js";
-import { sumOfColumns } from "./stretch-sums.js";
 import { createThinner } from "./thinning/thinner.js";
 import { passingTrouble } from "./trouble.js";
 
@@ -35,6 +31,14 @@ export interface Writer {
    */
   commit(parcel: Parcel, room?: boolean): Receipt;
   /**
+   * As many of these, from the first on, as go together into one transaction, each as `commit` does it: what one action is refused for
+   * takes back nothing of the others. All of them, unless the readings of one are at fault; then the first by itself.
+   * @param parcels in the order of their numbers, one at least
+   * @returns the receipts of the first of them, one at least
+   * @throws as `commit`: nothing of those was written
+   */
+  commitTogether(parcels: readonly Parcel[], room?: boolean): Receipt[];
+  /**
    * A step of placing readings from before the clock was set, or else of sealing old ones, or else of thinning those that
    * were ordered to be, between commits.
    * @returns whether there was something to do
@@ -44,15 +48,6 @@ export interface Writer {
   /** @param file of the WAL @throws as `tendWal` */
   tendWal(file: string): WalState;
   close(): void;
-}
-
-const COLUMNS = ["channel", "session", "wall", "mono", "value", "quality", "reason"];
-/** Rows to an INSERT where there are as many: half the time of one row each, for there are fewer calls to make. */
-const ROWS_AT_ONCE = 20;
-
-function insertSql(rows: number): string {
-  const row = `(${COLUMNS.map(() => "?").join(", ")})`;
-  return `INSERT INTO reading (${COLUMNS.join(", ")}) VALUES ${new Array<string>(rows).fill(row).join(", ")}`;
 }
 
 /**
@@ -76,164 +71,128 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
   /** The last parcel whose readings were written; of one that is given twice they may have been held the first time. */
   let written = lastWithReadings(db, session);
 
-  const channelNumbers = new Map<string, number>();
-  let stretch: Stretch | null = null;
-
-  const findChannel = db.prepare<[string], number>("SELECT id FROM channel WHERE name = ?").pluck();
-  const insertChannel = db
-    .prepare<[string], number>("INSERT INTO channel (name) VALUES (?) RETURNING id")
-    .pluck();
-  const insertOne = db.prepare(insertSql(1));
-  const insertMany = db.prepare(insertSql(ROWS_AT_ONCE));
-  const saveStretch = db.prepare(
-    `INSERT INTO stretch (first_id, last_id, session, min_wall, max_wall, min_mono, max_mono, parcel, sum)
-     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)
-     ON CONFLICT (first_id) DO UPDATE SET last_id = excluded.last_id, min_wall = excluded.min_wall,
-       max_wall = excluded.max_wall, min_mono = excluded.min_mono, max_mono = excluded.max_mono, parcel = excluded.parcel,
-       sum = sum + excluded.sum`,
-  );
-  const live = createLiveRollups(db);
   const saveParcel = db.prepare("UPDATE session SET parcel = ? WHERE id = ?");
 
-  /** A channel gets its number at its first reading if it was not defined before: no reading is turned away. */
-  function channelNumber(id: string): number {
-    const known = channelNumbers.get(id);
-    if (known !== undefined) return known;
-    const number = findChannel.get(id) ?? (insertChannel.get(id) as number);
-    channelNumbers.set(id, number);
-    return number;
-  }
-
-  /** @param added the sum of the rows that are new in it */
-  function save(s: Stretch, parcel: number, added: number): void {
-    saveStretch.run(s.first, s.last, session, s.minWall, s.maxWall, s.minMono, s.maxMono, parcel, added);
-  }
-
-  /** The lock is ours for the whole transaction, so the ids that SQLite hands out are one after another. */
-  function writeReadings(given: Columns, parcel: number): void {
-    const columns = placedColumns(clock.spansOf(start.bootId), given);
-    const numbers = columns.channels.map(channelNumber);
-    const cells: unknown[] = [];
-    let lastId = 0;
-    for (let from = 0; from < columns.count; ) {
-      const rows = columns.count - from >= ROWS_AT_ONCE ? ROWS_AT_ONCE : 1;
-      for (let row = 0; row < rows; row++) fillRow(cells, row * COLUMNS.length, columns, from + row, numbers);
-      cells.length = rows * COLUMNS.length;
-      lastId = Number((rows === 1 ? insertOne : insertMany).run(cells).lastInsertRowid);
-      from += rows;
-    }
-    const firstId = lastId - columns.count + 1;
-    for (const touched of layOut(stretch, firstId, columns)) {
-      const from = Math.max(touched.first, firstId) - firstId;
-      const to = touched.last - firstId + 1;
-      save(touched, parcel, sumOfColumns(columns, from, to, firstId, numbers));
-      live.add(touched.first, columns, from, to, numbers);
-      stretch = touched;
-    }
-  }
-
-  /**
-   * better-sqlite3 binds every number as REAL, and NaN as NULL; the INTEGER affinity of the columns makes whole ones
-   * integers again.
-   */
-  function fillRow(
-    cells: unknown[],
-    at: number,
-    columns: Columns,
-    i: number,
-    numbers: readonly number[],
-  ): void {
-    cells[at] = numbers[columns.channel[i] as number];
-    cells[at + 1] = session;
-    cells[at + 2] = columns.wall[i];
-    cells[at + 3] = columns.mono[i];
-    cells[at + 4] = columns.value[i];
-    cells[at + 5] = columns.quality[i];
-    cells[at + 6] = REASON_CODES[(columns.reason[i] as number) - 1] ?? null;
-  }
-
+  const rows = createReadingRows(db, { number: session, bootId: start.bootId }, clock);
   const placer = createPlacer(db);
   const sealer = createSealer(db);
   const thinner = createThinner(db);
   const actions = createActions(
     db,
     { number: session, bootId: start.bootId },
-    channelNumber,
+    rows.channelNumber,
     clock,
     thinner.order,
   );
   const performAlone = db.transaction(actions.perform);
 
-  const apply = db.transaction(({ number, readings, action }: Parcel): Answer => {
-    if (readings !== null) writeReadings(readings, number);
-    let result: ActionResult = null;
-    let refused: Refusal | null = null;
-    if (action !== null) {
-      try {
-        // Inside another transaction this one is a savepoint.
-        result = performAlone(action);
-      } catch (error) {
-        if (passingTrouble(error) !== null) throw error;
-        channelNumbers.clear();
-        refused = refusalOf(error);
-      }
-      if (!onlyLooks(action)) saveParcel.run(number, session);
+  function apply({ number, readings, action }: Parcel): Answer {
+    if (readings !== null) rows.write(readings, number);
+    if (action === null) return { result: null, refused: null };
+    let answer: Answer;
+    try {
+      // Inside another transaction this one is a savepoint.
+      answer = { result: performAlone(action), refused: null };
+    } catch (error) {
+      if (passingTrouble(error) !== null) throw error;
+      rows.forgetNumbers();
+      answer = { result: null, refused: refusalOf(error) };
     }
-    return { result, refused };
-  });
+    if (!onlyLooks(action)) saveParcel.run(number, session);
+    return answer;
+  }
+  const applyAll = db.transaction((parcels: readonly Parcel[]): Answer[] => parcels.map(apply));
 
-  function attempt(parcel: Parcel): Answer & { readonly tookMs: number } {
+  /** @returns an answer for each, the first with the time that all of them took */
+  function attempt(parcels: readonly Parcel[]): (Answer & Pick<Receipt, "tookMs">)[] {
     const durable =
-      (parcel.action !== null && !onlyLooks(parcel.action)) || now() - lastFull >= FULL_EVERY_MS;
+      parcels.some(({ action }) => action !== null && !onlyLooks(action)) ||
+      now() - lastFull >= FULL_EVERY_MS;
     // A disk that hangs does so as early as at the lock, so waiting for that counts as well.
     const begun = now();
     setDurability(durable);
     try {
-      const answer = apply.immediate(parcel);
+      const answers = applyAll.immediate(parcels);
       const done = now();
       if (durable) lastFull = done;
-      if (parcel.readings !== null) written = parcel.number;
-      return { ...answer, tookMs: done - begun };
+      written = parcels.findLast(({ readings }) => readings !== null)?.number ?? written;
+      return answers.map((answer, i) => ({ ...answer, tookMs: i === 0 ? done - begun : null }));
     } catch (error) {
       // What was rolled back may have given out channel numbers and stretched the stretch.
-      channelNumbers.clear();
-      stretch = null;
+      rows.forget();
       throw error;
     }
   }
 
   /** With its readings, unless they themselves are at fault: they must not hold up what comes after them for ever. */
-  function write(parcel: Parcel): Receipt {
+  function writeAlone(parcel: Parcel): Written {
     try {
-      return { ...attempt(parcel), lost: 0, held: false };
+      return { ...(attempt([parcel])[0] as Written), lost: 0 };
     } catch (error) {
-      if (passingTrouble(error) !== null || parcel.readings === null) throw error;
-      return { ...attempt({ ...parcel, readings: null }), lost: parcel.readings.count, held: false };
+      if (passingTrouble(error) !== null) throw error;
+      const { readings } = parcel;
+      if (readings === null) return cannotBeKept(parcel, error);
+      return { ...writeAlone({ ...parcel, readings: null }), lost: readings.count };
     }
+  }
+
+  /** What was kept before is answered again; what was refused is so again. */
+  function repeated(action: Action): Answer {
+    try {
+      return { result: actions.repeat(action), refused: null };
+    } catch (error) {
+      if (passingTrouble(error) !== null) throw error;
+      return { result: null, refused: refusalOf(error) };
+    }
+  }
+
+  /** All of them, or the first; by their numbers. */
+  function write(parcels: readonly Parcel[]): Map<number, Written> {
+    const [first, ...others] = parcels;
+    if (first === undefined) return new Map();
+    if (others.length > 0) {
+      try {
+        const answers = attempt(parcels);
+        return new Map(parcels.map(({ number }, i) => [number, { ...(answers[i] as Written), lost: 0 }]));
+      } catch (error) {
+        if (passingTrouble(error) !== null) throw error;
+      }
+    }
+    return new Map([[first.number, writeAlone(first)]]);
+  }
+
+  function commitTogether(parcels: readonly Parcel[], room = true): Receipt[] {
+    const looked = parcels.map(({ number, readings, action }) => {
+      const isRepeated = number <= committed;
+      const unwritten = readings !== null && !(isRepeated && number <= written);
+      const given = {
+        number,
+        readings: unwritten && room ? readings : null,
+        action: isRepeated ? null : action,
+      };
+      return { given, held: unwritten && !room, again: isRepeated ? action : null, acts: action !== null };
+    });
+    const answers = write(looked.map(({ given }) => given).filter(writesSomething));
+    const receipts: Receipt[] = [];
+    for (const { given, held, again, acts } of looked) {
+      const answer = writesSomething(given) ? answers.get(given.number) : NOTHING;
+      // It did not go together with those before it.
+      if (answer === undefined) break;
+      // What is only held has not been committed.
+      if (!held || acts) committed = Math.max(committed, given.number);
+      receipts.push({ ...answer, ...(again === null ? {} : repeated(again)), held });
+    }
+    return receipts;
   }
 
   return {
     session,
-    commit(parcel, room = true) {
-      const isRepeated = parcel.number <= committed;
-      const unwritten = parcel.readings !== null && !(isRepeated && parcel.number <= written);
-      const given: Parcel = {
-        number: parcel.number,
-        readings: unwritten && room ? parcel.readings : null,
-        action: isRepeated ? null : parcel.action,
-      };
-      const nothing: Receipt = { result: null, refused: null, lost: 0, held: false, tookMs: null };
-      const receipt = given.readings === null && given.action === null ? nothing : write(given);
-      const held = unwritten && !room;
-      // What is only held has not been committed.
-      if (!held || parcel.action !== null) committed = Math.max(committed, parcel.number);
-      const again = isRepeated && parcel.action !== null;
-      return { ...receipt, ...(again ? { result: actions.repeat(parcel.action as Action) } : {}), held };
-    },
+    commit: (parcel, room) => commitTogether([parcel], room)[0] as Receipt,
+    commitTogether,
     tidy() {
       if (!placer.step()) return sealer.step() || thinner.step();
       // Both remember what they have read of rows that may have been placed.
-      stretch = null;
+      rows.forget();
       sealer.forget();
       return true;
     },
@@ -263,6 +222,13 @@ function resumeOrBegin(db: Db, start: SessionStart, begun: (session: number) => 
 }
 
 type Answer = Pick<Receipt, "result" | "refused">;
+type Written = Omit<Receipt, "held">;
+/** The answer to what has nothing to write any more. */
+const NOTHING: Written = { result: null, refused: null, lost: 0, tookMs: null };
+
+function writesSomething({ readings, action }: Parcel): boolean {
+  return readings !== null || action !== null;
+}
 
 /** The newest stretch of a session is not sealed while it lasts, so what it says is there. */
 function lastWithReadings(db: Db, session: number): number {

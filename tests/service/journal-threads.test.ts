@@ -219,9 +219,9 @@ describe("a journal that another program holds locked", () => {
 describe("a thread that ends by itself", () => {
   it.each([
     ["before a commit", "before", 1],
-    ["before a later commit", "before", 3],
+    ["before the next commit", "before", 2],
     ["after a commit whose answer it no longer gave", "after", 1],
-    ["after a later commit whose answer it no longer gave", "after", 4],
+    ["after the next commit, of all that waited, whose answer it no longer gave", "after", 2],
   ])("%s is started again, and everything is kept once, in order", async (_, when, nth) => {
     writeFileSync(join(rig.folder, "end-at.json"), JSON.stringify({ call: "commit", nth, when }));
     const events = healthEvents();

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { takeBatch } from "../../../../station/journal/batch.js";
 import { createHold } from "../../../../station/journal/hold.js";
 import type { Action, Parcel, Receipt } from "../../../../station/journal/protocol.js";
 import { createQueue } from "../../../../station/journal/queue.js";
@@ -58,13 +59,17 @@ describe("a parcel for whose readings there is no room", () => {
 
 type Step =
   | { readonly step: "readings"; readonly count: number }
-  | { readonly step: "act" | "send" | "hear" | "fill" | "empty" | "look" | "end" };
+  | { readonly step: "send"; readonly most: number }
+  | { readonly step: "act" | "hear" | "fill" | "empty" | "look" | "end" };
 
 const anyStep: fc.Arbitrary<Step> = fc.oneof(
   fc.record({ step: fc.constant("readings" as const), count: fc.integer({ min: 1, max: 5 }) }),
   fc.record({
-    step: fc.constantFrom("act" as const, "send" as const, "send" as const, "hear" as const),
+    step: fc.constant("send" as const),
+    // Readings in a batch: a parcel by itself, or two or three together, and actions with them.
+    most: fc.integer({ min: 1, max: 8 }),
   }),
+  fc.record({ step: fc.constantFrom("act" as const, "act" as const, "hear" as const) }),
   fc.record({ step: fc.constantFrom("fill" as const, "empty" as const, "look" as const, "end" as const) }),
 );
 
@@ -86,7 +91,7 @@ function joined(): {
   const hold = createHold(queue);
   let readings = 0;
   let acts = 0;
-  let unheard: ({ parcel: Parcel; receipt: Receipt } | "room")[] = [];
+  let unheard: ({ parcels: readonly Parcel[]; receipts: readonly Receipt[] } | "room")[] = [];
   const onTheirWay = () => unheard.filter((each) => each !== "room").length;
   const hear = () => {
     const heard = unheard.shift();
@@ -95,20 +100,23 @@ function joined(): {
       hold.release();
       return;
     }
-    queue.settled(heard.parcel.number, heard.receipt.held);
-    hold.answered(heard.parcel, heard.receipt);
+    for (const [i, parcel] of heard.parcels.entries()) {
+      const receipt = heard.receipts[i] as Receipt;
+      queue.settled(parcel.number, receipt.held);
+      hold.answered(parcel, receipt);
+    }
   };
-  const send = () => {
+  const send = (most: number) => {
     if (hold.releasing) {
       if (onTheirWay() > 0) return;
       hold.giveAgain();
     }
-    if (onTheirWay() === 4) return;
-    const parcel = queue.next();
-    if (parcel === null) return;
-    if (hold.resumesWith(parcel)) holding = false;
-    holding ||= parcel.readings !== null && !room;
-    unheard.push({ parcel, receipt: writer.commit(parcel, !holding) });
+    if (onTheirWay() === 2) return;
+    const parcels = takeBatch(queue, most, () => false);
+    if (parcels.length === 0) return;
+    if (parcels.some(hold.resumesWith)) holding = false;
+    holding ||= parcels.some(({ readings }) => readings !== null) && !room;
+    unheard.push({ parcels, receipts: writer.commitTogether(parcels, !holding) });
   };
   const go = (step: Step) => {
     switch (step.step) {
@@ -122,7 +130,7 @@ function joined(): {
         return;
       case "send":
         queue.wrap();
-        send();
+        send(step.most);
         return;
       case "hear":
         hear();
@@ -154,7 +162,7 @@ function joined(): {
         while (unheard.length > 0) hear();
         if (queue.holds) hold.release();
         queue.wrap();
-        send();
+        send(1);
       }
     },
     get readings() {
@@ -168,12 +176,10 @@ function joined(): {
 
 describe("readings that are held while the disk is full", () => {
   const steps = (words: string) =>
-    words
-      .split(" ")
-      .map(
-        (step): Step =>
-          step === "readings" ? { step, count: 2 } : ({ step } as Exclude<Step, { step: "readings" }>),
-      );
+    words.split(" ").map(
+      // What a step does not ask for, it does not look at.
+      (step): Step => ({ step, count: 2, most: 1 }) as Step,
+    );
 
   it.each([
     ["given again", "fill readings send hear empty look hear send end"],
