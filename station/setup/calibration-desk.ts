@@ -35,6 +35,8 @@ export interface CalibrationDesk {
 
 /** Readings are kept for as long as a probe is looked at, and a little more. */
 const KEPT_MS = (STEADY_S + 30) * 1000;
+/** Of a board that says it more often: readings nearer to each other than this are hardly more than the same one again. */
+const APART_MS = 500;
 /** A probe that has said nothing for so long is silent. */
 const SILENT_MS = 15_000;
 
@@ -54,6 +56,14 @@ export function createCalibrationDesk(
   const heard = new Map<string, SaidAt[]>();
   const taken = new Map<string, Partial<Record<Bath, Point>>>();
 
+  const keep = (channel: string, said: SaidAt): void => {
+    const kept = heard.get(channel) ?? [];
+    const last = kept.at(-1);
+    if (last !== undefined && said.mono - last.mono < APART_MS) return;
+    kept.push(said);
+    while (kept[0] !== undefined && kept[0].mono <= said.mono - KEPT_MS) kept.shift();
+    heard.set(channel, kept);
+  };
   const found = (channel: string): ChannelDefinition => {
     const definition = thermometers.get(channel);
     if (definition !== undefined) return definition;
@@ -84,8 +94,7 @@ export function createCalibrationDesk(
           heard.delete(id);
           continue;
         }
-        const kept = (heard.get(id) ?? []).filter(({ mono }) => mono > raw.at.mono - KEPT_MS);
-        heard.set(id, [...kept, { mono: raw.at.mono, value: raw.value }]);
+        keep(id, { mono: raw.at.mono, value: raw.value });
       }
     },
     view: (now) =>

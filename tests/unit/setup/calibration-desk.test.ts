@@ -31,9 +31,9 @@ function bench() {
   return {
     desk,
     now,
-    /** Says a temperature every two seconds for so long. */
-    says(celsius: (s: number) => number, seconds: number) {
-      for (const until = s + seconds; s < until; s += 2) {
+    /** Says a temperature for so long, every two seconds or as often as is told. */
+    says(celsius: (s: number) => number, seconds: number, everyS = 2) {
+      for (const until = s + seconds; s < until; s += everyS) {
         desk.heard({ source: "probe", point: "temperature", at: now(), value: celsius(s), unit: "Cel" });
       }
     },
@@ -58,6 +58,16 @@ function calibrated() {
 }
 
 describe("thermometers that are calibrated", () => {
+  it("are known no better for a board that says the same twenty times as often", () => {
+    const u = (everyS: number) => {
+      const rig = bench();
+      rig.says((s) => 0.3125 + 0.0625 * (Math.floor(s) % 2), 70, everyS);
+      rig.desk.take("coolant-in", "low", { by: "ice" }, rig.now());
+      return rig.view().taken.low?.u;
+    };
+    expect(u(0.03125)).toBe(u(0.5));
+  });
+
   it("are those of the station, with what the file has of them", () => {
     expect(bench().desk.view({ mono: 0, wall: 0 })).toMatchObject([
       {
