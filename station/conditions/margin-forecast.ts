@@ -22,22 +22,26 @@ const BIN_MS = 30_000;
 const MOST_BINS = 120;
 /** Below 20 minutes a chiller's cycle passes for a trend. */
 const LEAST_BINS = 40;
+/** Of the last 20 minutes so much has to be known: what came before a gap says nothing of now. */
+const LEAST_LATE = 20;
 /** The least spread that readings about the line are taken to have, °C: of two sensors of a workshop (common practice, no source). */
 const LEAST_SD = 0.1;
 
 export interface MarginOutlook {
   /** @param mono milliseconds, monotonic @param value margin, °C; null where it is not known */
   take(mono: number, value: number | null): void;
-  /** Null where less than twenty minutes are known, or the margin is not known now. @param setpoint °C */
+  /** Null where less than twenty minutes are known, or less than ten of the last twenty, or not the margin now. @param setpoint °C */
   forecast(setpoint: number): MarginForecast | null;
 }
 
 /**
  * A line through the last hour of the margin, and what its slope leaves open. That the errors of neighbouring bins hang together (a
  * chiller's cycle) widens the limits, as `fitLine` says. It asks when the margin's lowest points get there, not its mean.
+ *
+ * The last 20 minutes have to bear it out: of the two lines the one counts by which it is less likely to close. Coolant that was too warm and came
+ * back is a fall that has ended, and the hour's line alone would carry it on.
  */
 export function createMarginOutlook(): MarginOutlook {
-  /** Slot of 30 s and sums of its values. */
   let bins: { slot: number; sum: number; n: number }[] = [];
   let last: { mono: number; known: boolean } | null = null;
   return {
@@ -57,24 +61,40 @@ export function createMarginOutlook(): MarginOutlook {
     forecast(setpoint) {
       const newest = bins.at(-1);
       if (last === null || !last.known || newest === undefined || bins.length < LEAST_BINS) return null;
-      const line = fitLine(
-        bins.map(({ slot, sum, n }) => ({ t: ((slot - newest.slot) * BIN_MS) / 60_000, value: sum / n })),
-        LEAST_SD,
-      );
-      if (line === null) return null;
-      const room = line.atNow + line.below - setpoint;
-      const reach = intervalFactor(line.dof) * line.slopeSe;
-      const minutesAt = (slope: number) =>
-        room <= 0 ? 0 : slope >= 0 || room / -slope > LONGEST_MIN ? null : room / -slope;
-      const sd = Math.hypot(Math.max(LEAST_SD, line.residualSd), WITHIN_MIN * line.slopeSe);
-      return {
-        slopePerHour: line.slope * 60,
-        closesInMin: minutesAt(line.slope),
-        soonestMin: minutesAt(line.slope - reach),
-        latestMin: minutesAt(line.slope + reach),
-        probability: normalBelow(-(room + line.slope * WITHIN_MIN) / sd),
-      };
+      const late = bins.filter(({ slot }) => slot > newest.slot - LEAST_BINS);
+      if (late.length < LEAST_LATE) return null;
+      const [byHour, byLate] = [alongLine(bins, setpoint), alongLine(late, setpoint)];
+      if (byHour === null || byLate === null) return byHour;
+      return byLate.probability < byHour.probability ? byLate : byHour;
     },
+  };
+}
+
+interface MarginBin {
+  /** Number of the 30 s stretch on the monotonic clock, and the values in it. */
+  readonly slot: number;
+  readonly sum: number;
+  readonly n: number;
+}
+
+function alongLine(bins: readonly MarginBin[], setpoint: number): MarginForecast | null {
+  const newest = bins.at(-1)?.slot ?? 0;
+  const line = fitLine(
+    bins.map(({ slot, sum, n }) => ({ t: ((slot - newest) * BIN_MS) / 60_000, value: sum / n })),
+    LEAST_SD,
+  );
+  if (line === null) return null;
+  const room = line.atNow + line.below - setpoint;
+  const reach = intervalFactor(line.dof) * line.slopeSe;
+  const minutesAt = (slope: number) =>
+    room <= 0 ? 0 : slope >= 0 || room / -slope > LONGEST_MIN ? null : room / -slope;
+  const sd = Math.hypot(Math.max(LEAST_SD, line.residualSd), WITHIN_MIN * line.slopeSe);
+  return {
+    slopePerHour: line.slope * 60,
+    closesInMin: minutesAt(line.slope),
+    soonestMin: minutesAt(line.slope - reach),
+    latestMin: minutesAt(line.slope + reach),
+    probability: normalBelow(-(room + line.slope * WITHIN_MIN) / sd),
   };
 }
 

@@ -46,6 +46,27 @@ describe("when the condensation margin closes", () => {
     expect(falling?.soonestMin).toBeLessThan(falling?.closesInMin ?? 0);
   });
 
+  /** The water ran away by 7 °C in 6 minutes, came back within 20, and goes through its chiller's cycle since. */
+  const cameBack = (minute: number) =>
+    9.5 + cycle(minute) + Math.max(0, Math.min((minute - 9) / 6, (35 - minute) / 20)) * 7;
+
+  it.each([
+    ["", 99],
+    [", where the probe was off meanwhile", 29],
+  ] as const)("is not said of a fall that has ended%s", (_, goneFrom) => {
+    for (let minute = 60; minute <= 100; minute += 1) {
+      const ended = watched(minute, (at) => (at > goneFrom && at < 53 ? null : cameBack(at)));
+      expect(ended?.probability ?? 0, `minute ${minute}`).toBeLessThan(0.5);
+    }
+  });
+
+  it("is not known where less than ten of the last twenty minutes are", () => {
+    const back = (minutes: number) =>
+      watched(40 + minutes, (minute) => (minute > 20 && minute < 40 ? null : 6));
+    expect(back(9)).toBeNull();
+    expect(back(11)).not.toBeNull();
+  });
+
   it("is not known before twenty minutes, nor while a sensor is silent", () => {
     expect(watched(18, () => 6)).toBeNull();
     expect(watched(25, () => 6)).not.toBeNull();
