@@ -1,4 +1,4 @@
-import { readFileSync } from "node:fs";
+import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, it } from "vitest";
 import type { NowSnapshot } from "../../station/model/now.js";
@@ -35,6 +35,7 @@ const BENCH = {
   runs: { min_good_share: 0.01 },
   sources: [{ ...DEMO_SOURCE, cutting: "never", faults: [] }],
 };
+const RUNS = 20;
 /** Four units in the last place. */
 const LAST_BITS = 4 * Number.EPSILON;
 
@@ -66,6 +67,17 @@ async function verifiedOn(machine: Machine, journal: string): Promise<{ runs: nu
   );
   expect(report, machine.name).toMatchObject({ ok: true, doubtful: [] });
   return report;
+}
+
+/** All that is read out of a journal, as text in which every number has all its digits. */
+async function readOn(machine: Machine, journal: string) {
+  const read = (what: string, format: string) =>
+    mustRunOn(machine, STATION_COMMAND, "export", "--journal", journal, "--what", what, "--format", format);
+  return {
+    readings: await read("readings", "csv"),
+    runs: await read("runs", "jsonl"),
+    alarms: await read("alarms", "jsonl"),
+  };
 }
 
 describe.skipIf(why !== "")(`as on a Pi with the 64-bit system${why}`, () => {
@@ -152,5 +164,32 @@ describe.skipIf(why !== "")(`as on a Pi with the 64-bit system${why}`, () => {
       expect(Math.max(...away), name).toBeLessThanOrEqual(most);
     }
     process.stdout.write(`share of results with other last bits: ${JSON.stringify(others)}\n`);
+  });
+
+  it("reads a journal from here, and is read here, to the last bit; the same readings give the same stamps", async () => {
+    const { folder, remove } = temporaryFolder();
+    try {
+      const told = [];
+      for (const writer of [HERE, ON_ARM64]) {
+        const journal = join(folder, `by-${writer.name}`);
+        mkdirSync(journal);
+        const [seed, start, boot, from] = ["20261127", "start-0", "boot-0", "1000"];
+        await mustRunOn(writer, "tests/faults/writing.mjs", journal, seed, start, boot, from, String(RUNS));
+        const [here, there] = [await readOn(HERE, journal), await readOn(ON_ARM64, journal)];
+        for (const part of ["readings", "runs", "alarms"] as const) {
+          expect(there[part] === here[part], `${part} by ${writer.name} are read as others`).toBe(true);
+        }
+        for (const reader of [HERE, ON_ARM64]) {
+          expect(await verifiedOn(reader, journal)).toMatchObject({ runs: RUNS, agree: RUNS });
+        }
+        told.push({ ...here, runs: here.runs.replace(/"id":"[-0-9a-f]{36}"/g, "") });
+      }
+      const [here, there] = told;
+      expect(here?.readings.split("\n").length).toBeGreaterThan(RUNS * 20);
+      expect(there?.readings === here?.readings, "the readings are others").toBe(true);
+      expect(there?.runs).toBe(here?.runs);
+    } finally {
+      remove();
+    }
   });
 });

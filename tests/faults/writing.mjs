@@ -1,7 +1,8 @@
 /**
  * A station without its sensors: readings made up by seed argv[3] go the real way (judged, kept, derived from, stamped) into
  * the journal in argv[2], under the start id argv[4] of the boot argv[5], from argv[6] monotonic milliseconds on, as fast as
- * they are taken. Each line on stdout is what the journal has answered for, as JSON. Whoever started it kills it.
+ * they are taken. Each line on stdout is what the journal has answered for, as JSON. Whoever started it kills it, or says in argv[7]
+ * after how many runs it is to end by itself.
  */
 import { writeSync } from "node:fs";
 import { createChannelBoard } from "../../.build/station/channels/board.js";
@@ -12,7 +13,7 @@ import { openReader } from "../../.build/station/journal/reader.js";
 import { recall, takeUpAgain } from "../../.build/station/recall.js";
 import { createRunDesk } from "../../.build/station/trials/run-desk.js";
 
-const [, , folder, seed, start, bootId, from] = process.argv;
+const [, , folder, seed, start, bootId, from, runs = Number.POSITIVE_INFINITY] = process.argv;
 const CONFIG = `
 coolant_range: { low: 17, high: 21 }
 sources: [{ id: s, driver: serial, path: /dev/serial/by-id/none }]
@@ -113,7 +114,7 @@ function read() {
 }
 
 const PRIORITIES = ["low", "medium", "high", "urgent"];
-for (let i = 0; ; i++) {
+for (let i = 0; i < Number(runs); i++) {
   const id = `${start}-${i}`;
   const waited = [];
   const keep = (name, promise, what) => {
@@ -121,11 +122,8 @@ for (let i = 0; ; i++) {
     if (below(3) === 0) waited.push(kept);
   };
   for (let n = below(40); n > 0; n--) read();
-  const { run, kept } = desk.begin({
-    material: "birch plywood 3 mm",
-    specimen: id,
-    speed_mm_s: 5 + below(30),
-  });
+  desk.setJobSheet({ material: "birch plywood 3 mm", specimen: id, speed_mm_s: 5 + below(30) }, now());
+  const { run, kept } = desk.begin();
   keep("begun", kept);
   for (let n = below(60); n > 0; n--) read();
   const alarm = {
@@ -156,3 +154,7 @@ for (let i = 0; ; i++) {
   keep("counted", journal.flush(), counted);
   await Promise.all(waited);
 }
+await takenUp;
+await desk.shutDown();
+await reader.close();
+await journal.close();
