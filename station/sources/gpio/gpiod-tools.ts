@@ -70,9 +70,11 @@ export function installedTools(path?: string): GpiodTools {
 /**
  * Runs a tool that keeps its line. It goes with the station however that ends: a tool left behind would hold the line, and a
  * lamp, until somebody found it. So it is started through `setpriv` of util-linux, which has the kernel end it with its parent.
+ * The kernel says nothing of a parent that had ended before it was asked to: so the tool is only begun where it is still there.
  */
 function holding(tool: ToolName, command: readonly string[], row: (row: string) => void): RunningTool {
-  const child: ChildProcess = spawn("setpriv", ["--pdeathsig", "KILL", ...command], {
+  const whileThere = ["sh", "-c", '[ "$PPID" = "$0" ] && exec "$@"', `${process.pid}`];
+  const child: ChildProcess = spawn("setpriv", ["--pdeathsig", "KILL", ...whileThere, ...command], {
     stdio: ["ignore", "pipe", "pipe"],
   });
   let stopped = false;
