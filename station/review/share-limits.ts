@@ -29,3 +29,16 @@ export function shareLimits(hits: number, n: number, confidence = 0.95): ShareLi
     n,
   };
 }
+
+/**
+ * Of how many a thing is true at least, where it was true of all that were looked at: the exact lower limit of a share, one-sided.
+ * Source: C. J. Clopper and E. S. Pearson (1934), "The use of confidence or fiducial limits illustrated in the case of the binomial",
+ * Biometrika 26, 404-413.
+ * @param n 1 or more
+ * @returns a share, 0 to 1
+ * @throws RangeError for another count
+ */
+export function leastShareOfAll(n: number, confidence = 0.95): number {
+  if (!(n >= 1)) throw new RangeError("A share is of 1 or more.");
+  return (1 - confidence) ** (1 / n);
+}

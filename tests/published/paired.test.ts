@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { pairedDifference } from "../../station/review/paired.js";
-import { shareLimits } from "../../station/review/share-limits.js";
+import { leastShareOfAll, shareLimits } from "../../station/review/share-limits.js";
 
 /**
  * Depression scale factors of nine patients before and after the start of a treatment: M. Hollander and D. A. Wolfe,
@@ -33,5 +33,13 @@ describe("limits of a share", () => {
     const found = shareLimits(hits, n);
     expect(found.lower).toBeCloseTo(lower, 4);
     expect(found.upper).toBeCloseTo(upper, 4);
+  });
+
+  it("where it was true of all: the same table's method 5, the exact one, for 0 of 20", () => {
+    // Of the two-sided 0 to 0.1684; one-sided, half of the five in a hundred lies on either side.
+    expect(1 - leastShareOfAll(20, 0.975)).toBeCloseTo(0.1684, 4);
+    // By its definition: so rare a thing is seen n times of n once in twenty.
+    for (const n of [1, 3, 59]) expect(leastShareOfAll(n) ** n).toBeCloseTo(0.05, 12);
+    expect(() => leastShareOfAll(0)).toThrow(RangeError);
   });
 });

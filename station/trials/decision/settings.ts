@@ -1,6 +1,7 @@
 import type { ConditionsView, LotThreshold, ProposedSetting } from "../../model/decision.js";
 import type { PlanView, SpecimenView } from "../../model/specimen.js";
 import type { WorkshopFacts } from "../../model/workshop.js";
+import { leastShareOfAll } from "../../review/share-limits.js";
 import { fromTo, shown } from "./shown.js";
 import { speedOf, throughUpTo } from "./speeds.js";
 
@@ -49,7 +50,15 @@ function foundSpeed(
     (grades[0].through?.value ?? Number.POSITIVE_INFINITY) <= throughUpTo(plan.facts);
   if (graded.every(through)) {
     const speedMmS = Math.max(...graded.map(speedOf));
-    return { speedMmS, how: `the fastest that was tried, ${shown(speedMmS)} mm/s: every cut was through` };
+    const atIt = graded.filter((each) => speedOf(each) === speedMmS).length;
+    // Slower cuts were through as well, and say nothing of this speed.
+    const least = Math.floor(100 * leastShareOfAll(atIt));
+    return {
+      speedMmS,
+      how:
+        `the fastest that was tried, ${shown(speedMmS)} mm/s: every cut was through, ${atIt} of them at it, ` +
+        `from which no more is sure (95 %) than ${least} times in 100`,
+    };
   }
   if (surely.estimate === null) return null;
   // A curve through few cuts may be flat: what it says of speeds far below all that was tried is a guess.
