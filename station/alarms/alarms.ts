@@ -154,7 +154,7 @@ export function createAlarms(parts: AlarmsParts): Alarms {
       desk.redefine(settings.definitions());
       const now = clock.now();
       const resting = late ? desk.restoreResting(transitions, now, takenUp) : null;
-      if (resting === null) desk.restore(transitions, takenUp);
+      if (resting === null) desk.restore(transitions, takenUp, now);
       // Nobody is called for it a second time: it is only kept.
       for (const again of resting?.kept ?? []) journal.alarmTransition(again).catch(failed);
       for (const [alarm, shelf] of shelves) {

@@ -70,8 +70,13 @@ export interface AlarmDesk {
    * gives the time, the words and the order of age, and the last of all, which gives the state. Where the "raised" is
    * missing the last must do for both; more of them do no harm. Those of alarms no longer defined are passed over.
    * @param takenUp what there is to know of those that are suppressed; a shelf that is not among them ends at once
+   * @param now how long one has been acknowledged is counted on from here, as the wall clock has it; without it, anew
    */
-  restore(lastTransitions: readonly AlarmTransition[], takenUp?: ReadonlyMap<string, TakenUp>): void;
+  restore(
+    lastTransitions: readonly AlarmTransition[],
+    takenUp?: ReadonlyMap<string, TakenUp>,
+    now?: Instant | null,
+  ): void;
   /**
    * The same, where the journal answers only later: an alarm that has changed since keeps the state it is in.
    */
@@ -156,11 +161,13 @@ export function createAlarmDesk(
   function restore(
     lastTransitions: readonly AlarmTransition[],
     takenUp: ReadonlyMap<string, TakenUp> = new Map(),
+    now: Instant | null = null,
   ): void {
-    takeUp(posts, lastTransitions, takenUp, () => {
+    const nextOrder = () => {
       raisings += 1;
       return raisings;
-    });
+    };
+    takeUp(posts, lastTransitions, takenUp, nextOrder, now);
   }
 
   return {
@@ -275,6 +282,7 @@ export function createAlarmDesk(
       restore(
         lastTransitions.filter(({ alarm }) => before.has(alarm)),
         takenUp,
+        now,
       );
       const kept = [...before].flatMap(([alarm, from]) => {
         if (!onlyByDesign.has(alarm)) return [];

@@ -1,4 +1,5 @@
 import type { AlarmState, AlarmTransition } from "../model/alarm.js";
+import type { Instant } from "../model/instant.js";
 import { settled } from "./machine.js";
 import type { HeldBack, Post } from "./post.js";
 
@@ -19,12 +20,15 @@ export interface TakenUpLate {
 /**
  * Puts the posts into the states that these transitions led to.
  * @param nextOrder the number of the next raising
+ * @param now from when a restart does not begin anew how long one has been acknowledged, by the wall clock, which goes on while the
+ * station is off; null where that is not known, and it begins anew
  */
 export function takeUp(
   posts: ReadonlyMap<string, Post>,
   lastTransitions: readonly AlarmTransition[],
   takenUp: ReadonlyMap<string, TakenUp>,
   nextOrder: () => number,
+  now: Instant | null,
 ): void {
   const raised = new Set<string>();
   for (const told of lastTransitions) {
@@ -33,6 +37,10 @@ export function takeUp(
     const again = takenUp.get(told.alarm);
     post.memory = settled(told.to);
     if (told.to === "shelved") post.memory = { ...post.memory, shelvedUntil: again?.shelvedUntil ?? null };
+    if (told.to === "acknowledged" && now !== null) {
+      const acknowledgedSince = now.mono - Math.max(0, now.wall - told.wall);
+      post.memory = { ...post.memory, acknowledgedSince };
+    }
     const since = { wall: told.wall, mono: null };
     post.heldBack = again ?? { by: told.by, reason: told.detail, since, latestEndWall: null };
     if (told.transition === "raised") raised.add(told.alarm);

@@ -25,6 +25,30 @@ describe("after a restart", () => {
     expect(hold(desk, 0, 60, 23, 0)).toEqual([]);
   });
 
+  it("how long one has been acknowledged goes on, as the wall clock does: it sounds again when it would have", () => {
+    const told = hold(newDesk(), 0, 5, 20, 0);
+    const [raised] = told;
+    if (raised === undefined) throw new Error("nothing was raised");
+    const answered: AlarmTransition = {
+      ...raised,
+      transition: "acknowledged",
+      from: "unacknowledged",
+      to: "acknowledged",
+    };
+    const restarted = (seconds: number) => {
+      const desk = newDesk("start-b");
+      // The machine was off meanwhile, and counts from its own start.
+      desk.restore([raised, answered], new Map(), { mono: 0, wall: answered.wall + seconds * 1000 });
+      return words(hold(desk, 0, 700, 20, 0));
+    };
+    // Ten minutes, as it is urgent.
+    expect(restarted(0)).toEqual(["600 coolant-flow-lost re-alarmed"]);
+    expect(restarted(420)).toEqual(["180 coolant-flow-lost re-alarmed"]);
+    expect(restarted(86_400)).toEqual(["0 coolant-flow-lost re-alarmed"]);
+    // A clock that went back says nothing of it.
+    expect(restarted(-3600)).toEqual(["600 coolant-flow-lost re-alarmed"]);
+  });
+
   it("what is told late does not touch an alarm that has risen since", () => {
     const desk = newDesk("start-b");
     hold(desk, 0, 6, 23, 1);
