@@ -81,6 +81,7 @@ export function decide(plan: PlanView, facts: WorkshopFacts, opticsHours: readon
     ...{ conditions, properties, thresholds, ratios, agreement, costs, settings },
     notKnown: [
       ...notGraded(cut, plan.facts.properties),
+      ...gradedTooEarly(cut),
       ...notKnown(
         plan,
         nameOf,
@@ -154,6 +155,18 @@ function notGraded(cut: readonly SpecimenView[], wanted: readonly PropertyId[]):
       "Graded in part",
       cut.filter((each) => given(each) > 0 && given(each) < wanted.length),
     ),
+  ];
+}
+
+/** Mostly a code that was mixed up. By the clock of a phone and that of the station, so it is told and not left out. */
+function gradedTooEarly(cut: readonly SpecimenView[]): string[] {
+  const early = cut.filter(({ runs, grades }) => {
+    const begun = Math.min(...runs.map(({ startWall }) => startWall));
+    return grades.some((grading) => Object.values(grading).some(({ wall }) => wall < begun));
+  });
+  if (early.length === 0) return [];
+  return [
+    `Whether the right pieces were graded: these have a grade from before they were cut, by the clocks: ${codesOf(early)}.`,
   ];
 }
 

@@ -19,6 +19,8 @@ export interface Cut {
 export interface Made {
   readonly first?: Values;
   readonly second?: Values;
+  /** When its grades were given; where it is not told, after all was cut. */
+  readonly gradedWall?: number;
   readonly flagged?: boolean;
   readonly state?: SpecimenView["state"];
   readonly coolant?: number;
@@ -30,9 +32,9 @@ export interface Made {
   readonly again?: Made;
 }
 
-function given(values: Values): Grades {
+function given(values: Values, wall: number): Grades {
   return Object.fromEntries(
-    Object.entries(values).map(([id, value]) => [id, { value, wall: 0, by: null, before: [] }]),
+    Object.entries(values).map(([id, value]) => [id, { value, wall, by: null, before: [] }]),
   );
 }
 
@@ -55,7 +57,7 @@ export function cutPlan(
   let number = 0;
   const specimen = (cut: Cut, made: Made = make(cut), replaces: string | null = null): SpecimenView[] => {
     const { first = {}, second = {}, flagged = false, state = "cut", coolant = 18, otherwise = {} } = made;
-    const { flag = "coolant-out-of-range", again } = made;
+    const { flag = "coolant-out-of-range", again, gradedWall = 10_000 * HOUR_MS } = made;
     number += 1;
     const code = `C${number}`;
     const setting = { speed_mm_s: cut.speed, power_pct: 60, passes: 1, focus_spacer_mm: 7 };
@@ -79,7 +81,7 @@ export function cutPlan(
         },
       ],
       cutWith: { ...setting, ...otherwise },
-      grades: [given(first), given(second)],
+      grades: [given(first, gradedWall), given(second, gradedWall)],
       twice: Object.keys(second).length > 0,
       ...{ photos: 0, replacedBy: then[0]?.code ?? null },
     };

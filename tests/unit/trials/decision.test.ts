@@ -218,6 +218,19 @@ describe("under which conditions it was cut", () => {
 });
 
 describe("what is not known", () => {
+  it("names what has a grade from before it was cut: a code may have been mixed up", () => {
+    const view = (early: (cut: Cut) => boolean) =>
+      decide(
+        cutPlan((cut) => ({ first: { through: 0, back_fuzz: 1 }, ...(early(cut) ? { gradedWall: 1 } : {}) })),
+        {},
+        [],
+      ).notKnown.filter((each) => each.includes("before they were cut"));
+    expect(view(({ lot, block, speed }) => lot === 0 && block === 1 && speed === 10)).toEqual([
+      "Whether the right pieces were graded: these have a grade from before they were cut, by the clocks: C1.",
+    ]);
+    expect(view(() => false)).toEqual([]);
+  });
+
   it("names what was cut and not graded yet, and what was graded in part", () => {
     const view = decide(
       cutPlan(({ lot, block, speed }) => {
