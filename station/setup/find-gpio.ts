@@ -57,8 +57,8 @@ export async function listGpio(sysRoot: string, tools: GpiodTools): Promise<read
     }));
   }
   try {
-    const chips = chipsIn(await tools.run("gpiodetect", []));
-    const infos = linesIn(await tools.run("gpioinfo", []));
+    const chips = chipsIn(await tools.survey("gpiodetect"));
+    const infos = linesIn(await tools.survey("gpioinfo"));
     return chips.map(({ name, label, lines }) => ({
       label,
       lines,

@@ -21,14 +21,17 @@ refuse() {
   return 0
 }
 hold() { echo "$(basename "$0") $*" >> "$folder/calls"; echo $$ > "$folder/holder-$1"; }
+survey() { echo "$(basename "$0")" >> "$folder/surveys"; sleep 0.1; }
 line() { for last; do :; done; echo "\${last%%=*}"; }
 `;
 const SCRIPTS = {
   gpiodetect: `
 [ "$1" = --version ] && {
   [ "$v" = 1 ] && echo "gpiodetect (libgpiod) v1.6.3" || echo "gpiodetect v2.2.1 (libgpiod v2.2.1)"; exit 0; }
+survey
 echo "gpiochip0 [pinctrl-bcm2711] ($lines lines)"`,
   gpioinfo: `
+survey
 echo "gpiochip0 - $lines lines:"
 for ((n = 0; n < lines; n++)); do
   name=unnamed; [ "$n" = 5 ] && name='"lid-switch"'
@@ -101,9 +104,18 @@ export class BenchGpiod {
     return readFileSync(join(this.folder, `level-${line}`), "utf8").trim();
   }
 
-  /** What the tools were called with, in order. */
+  /** What the tools that take a line were called with, in order. */
   calls(): readonly string[] {
-    const file = join(this.folder, "calls");
+    return this.#rows("calls");
+  }
+
+  /** Which tools have looked at all lines, in order. */
+  surveys(): readonly string[] {
+    return this.#rows("surveys");
+  }
+
+  #rows(name: string): readonly string[] {
+    const file = join(this.folder, name);
     return existsSync(file) ? readFileSync(file, "utf8").trim().split("\n") : [];
   }
 

@@ -154,6 +154,14 @@ describe.each([1, 2] as const)("a contact by the tools of version %i", (major) =
     expect(none).toMatchObject({ ok: false, found: expect.stringContaining("there are lid-switch") });
   });
 
+  test("lines that start together are looked for once", async () => {
+    const boundary = { sysRoot, mono, tools: bench.tools };
+    const lines = [0, 1, 2, 4, "lid-switch"].map((line) => new HeldLine({ line }, boundary, "in", "none"));
+    await bench.tools.version();
+    expect(await Promise.all(lines.map((line) => line.read()))).toEqual(Array(5).fill({ level: 0 }));
+    expect(bench.surveys()).toEqual(["gpiodetect", "gpioinfo"]);
+  });
+
   test("a gpiomon that dies is a line that was lost, and is had again", async () => {
     await begun();
     const lost = witness.nextStatus(({ state }) => state !== "open");

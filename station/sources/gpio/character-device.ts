@@ -40,7 +40,7 @@ export function characterDeviceAccess({ tools, mono, why }: CharacterDeviceDeps)
 
   const search = async (entry: LineEntry): Promise<LineSearch> => {
     const version = await tools.version();
-    const chips = chipsIn(await tools.run("gpiodetect", []));
+    const chips = chipsIn(await tools.survey("gpiodetect"));
     const named = byNumber(entry) ? null : await byName(tools, entry);
     if (named !== null && !("line" in named)) return named;
     const wanted = named === null ? (entry as LineEntry & { line: number }) : { line: named.line };
@@ -90,7 +90,7 @@ function rising(line: GpioLine, edge: GpioEdge): GpioLine {
 }
 
 const infos = async (tools: GpiodTools): Promise<readonly LineInfo[]> =>
-  linesIn(await tools.run("gpioinfo", []));
+  linesIn(await tools.survey("gpioinfo"));
 
 async function byName(
   tools: GpiodTools,

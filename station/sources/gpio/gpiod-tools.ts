@@ -1,5 +1,6 @@
 import { type ChildProcess, execFile, spawn } from "node:child_process";
 import { errnoIn, type GpiodVersion, versionIn } from "./gpiod-words.js";
+import { type SurveyTool, sharedSurvey } from "./shared-survey.js";
 
 export type ToolName = "gpiodetect" | "gpioinfo" | "gpioget" | "gpioset" | "gpiomon";
 
@@ -17,11 +18,16 @@ export interface GpiodTools {
   version(): Promise<GpiodVersion>;
   /** What a tool prints. Rejects with what it says where it fails, with the system's name of the error as `code`. */
   run(tool: ToolName, args: readonly string[]): Promise<string>;
+  /** As `run`, of all chips and lines: one goes at a time, and who asks for one that has not come back shares its answer. */
+  survey(tool: SurveyTool): Promise<string>;
   hold(tool: ToolName, args: readonly string[], row: (row: string) => void): RunningTool;
 }
 
-/** A tool that only looks and does not come back by then hangs in the kernel. */
-const LOOK_LIMIT_MS = 5000;
+/**
+ * A tool that only looks and does not come back by then hangs in the kernel. Long, since to end one for being late makes a machine
+ * that has too much to do no faster: a source says by itself, and sooner, that it has no answer.
+ */
+const LOOK_LIMIT_MS = 20_000;
 /** What was said on the error stream is kept as far as this; more is no message. */
 const WORDS_LIMIT = 2000;
 
@@ -63,6 +69,7 @@ export function installedTools(path?: string): GpiodTools {
       return version;
     },
     run,
+    survey: sharedSurvey((tool) => run(tool, [])),
     hold: (tool, args, row) => holding(tool, ["env", ...settings, tool, ...args], row),
   };
 }
