@@ -1,0 +1,131 @@
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { LINE } from "./device-bench.js";
+import { Guest } from "./guest.js";
+import { GuestDrivers, patiently } from "./guest-drivers.js";
+import { CHIP_LABEL, SimLines, TAKEN_LINE } from "./sim-lines.js";
+
+/** A root of the kernel's files that lacks /sys/class/gpio, as kernels without CONFIG_GPIO_SYSFS do. */
+const WITHOUT_SYSFS = "/tmp/sys";
+const PULSES_A_LITRE = 450;
+/** About what such a sensor gives at 4 L/min. */
+const HZ = 30;
+/** Long, so that a second in which the guest does nothing is little of it. */
+const WINDOW_S = 10;
+const LID = "lid-switch state";
+const ENTRIES = {
+  sources: [
+    { id: "lid-switch", driver: "digital-input", line: "lid", every_s: 2 },
+    { id: "air-switch", driver: "digital-input", line: LINE.air },
+    { id: "taken-line", driver: "digital-input", line: TAKEN_LINE },
+    {
+      ...{ id: "spare-contact", driver: "digital-input", line: LINE.spare, bias: "pull-up" },
+      ...{ active_low: true, every_s: 5 },
+    },
+  ],
+} as const;
+
+/** By itself: in a guest that is starved the looks at other lines cost more pulses than all else. */
+const FLOW_ENTRIES = {
+  sources: [
+    {
+      ...{ id: "flow-meter", driver: "tachometer", line: "tacho", measures: "flow" },
+      ...{ pulses_per_unit: PULSES_A_LITRE, window_s: WINDOW_S },
+    },
+  ],
+} as const;
+
+describe("GPIO lines through the character devices and the tools of gpiod, on a real kernel", () => {
+  let guest: Guest;
+  let lines: SimLines;
+  let drivers: GuestDrivers;
+
+  beforeAll(async () => {
+    guest = await Guest.boot();
+    lines = await SimLines.make(guest);
+    await lines.pull(LINE.air, 1);
+    await lines.pull(LINE.spare, 0);
+    await guest.mustRun(`
+      mkdir -p ${WITHOUT_SYSFS}/class
+      ln -s /sys/[!c]* ${WITHOUT_SYSFS}/
+      ln -s $(ls -d /sys/class/* | grep -v 'class/gpio$') ${WITHOUT_SYSFS}/class/`);
+    drivers = await GuestDrivers.load(guest, ENTRIES, WITHOUT_SYSFS);
+  });
+  afterAll(() => guest?.remove());
+
+  /** Waits until the line has been looked at and taken again: for some seconds from then it stays taken. */
+  const freshMonitor = async (line: number): Promise<void> => {
+    const command = `pgrep -f "gpiomon.* ${lines.chip} ${line}$" | tail -1`;
+    const monitor = async () => (await guest.run(command)).out.trim();
+    const before = await monitor();
+    const isNew = async () =>
+      !["", before].includes(await monitor()) && (await lines.info(line)).includes("gpiomon");
+    await patiently(isNew, `another gpiomon on line ${line}`);
+  };
+
+  it("check says which way each line has, and why", async () => {
+    const of = await drivers.check();
+    const where = (line: number) => `${CHIP_LABEL}, line ${line} of /dev/${lines.chip}, by gpiod 1`;
+    const through = (why: string) => `(through /dev/gpiochip…, because ${why})`;
+    expect(of("lid-switch")).toMatchObject({
+      ok: true,
+      found: `${where(LINE.lid)} ${through("the line is given by its name, which sysfs does not show")}; the level is low, which means off`,
+    });
+    expect(of("air-switch")).toMatchObject({
+      ok: true,
+      found: `${where(LINE.air)} ${through("this kernel has no /sys/class/gpio")}; the level is high, which means on`,
+    });
+    // Nothing but the resistor that is asked for pulls this line up.
+    expect(of("spare-contact")).toMatchObject({
+      ok: true,
+      found: `${where(LINE.spare)} ${through("a bias is asked for, which sysfs cannot set")}; the level is high, which means off`,
+    });
+    expect(of("taken-line")?.found).toContain("it is in use, by kernel-driver");
+    expect(await guest.mustRun("gpioinfo")).not.toContain("gpiomon");
+    // The resistor of the check was the check's own.
+    await lines.pull(LINE.spare, 0);
+    await drivers.begin();
+  });
+
+  it("edges become readings, a line that is taken is busy, and an open contact reads high by its pull-up", async () => {
+    await drivers.sees(LID, 0);
+    for (const level of [1, 0] as const) {
+      await lines.pull(LINE.lid, level);
+      await drivers.sees(LID, level);
+    }
+    await drivers.sees("air-switch state", 1);
+    await drivers.sees("taken-line state", "busy");
+    await drivers.sees("spare-contact state", 0);
+    expect(await guest.read(lines.file(LINE.spare, "pull"))).toBe("pull-up\n");
+  });
+
+  it("an edge has the moment at which the kernel saw it, though the thread comes to it much later", async () => {
+    await drivers.sees(LID, 0);
+    await freshMonitor(LINE.lid);
+    await drivers.signal("SIGSTOP");
+    const { before, after } = await lines.pull(LINE.lid, 1);
+    // Longer than from one look to the next.
+    await guest.mustRun("sleep 3");
+    await drivers.signal("SIGCONT");
+    const { since } = await drivers.sees(LID, 1);
+    expect(since).toBeGreaterThanOrEqual(Math.floor(before));
+    expect(since).toBeLessThanOrEqual(after);
+  });
+
+  it(`a flow meter of ${HZ} pulses a second is counted as what they were`, async () => {
+    await drivers.end("SIGKILL");
+    drivers = await GuestDrivers.load(guest, FLOW_ENTRIES, WITHOUT_SYSFS);
+    await drivers.begin();
+    await drivers.sees("flow-meter flow", 0);
+    await freshMonitor(LINE.tacho);
+    const count = 3 * WINDOW_S * HZ;
+    const { tookMs, longestMs } = await lines.pulses(LINE.tacho, count, HZ);
+    const { values } = await drivers.sees("flow-meter flow", 0);
+    // What the emulated machine has made of the rate that was asked for.
+    const perMinute = (count / tookMs) * (60_000 / PULSES_A_LITRE);
+    process.stdout.write(
+      `${perMinute.toFixed(2)} L/min, ${Math.round(longestMs)} ms at the most: ${values.map((value) => value.toFixed(2)).join(" ")}\n`,
+    );
+    expect(values.filter((value) => Math.abs(value / perMinute - 1) < 0.1).length).toBeGreaterThan(2);
+    expect(Math.max(...values)).toBeLessThan(perMinute * 1.3);
+  });
+});
