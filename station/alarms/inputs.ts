@@ -28,9 +28,10 @@ export function inputsOf({ channels }: StationPicture): AlarmInputs {
     of({ id, kind }) {
       if (kind === "sensor-dead" || kind === "board-silent") return byAlarm.get(id) ?? NONE;
       const { needs } = ALARM_DEFAULTS[kind];
-      return needs.length === 0
-        ? NONE
-        : needs.flatMap((anyOf) => anyOf.flatMap((one) => byKind.get(one) ?? NONE));
+      if (needs.length === 0) return NONE;
+      const its: PicturedChannel[] = [];
+      for (const anyOf of needs) for (const one of anyOf) its.push(...(byKind.get(one) ?? NONE));
+      return its;
     },
   };
 }

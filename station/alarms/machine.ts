@@ -157,7 +157,7 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   const contact = isOfContact(definition.kind, seen.value);
   const comes = sight === "present" && before.chatter.lastSight !== "present";
   const chatter = heard(before.chatter, sight, comes && (contact || there), now.mono);
-  const memory = { ...before, chatter };
+  const memory = chatter === before.chatter ? before : { ...before, chatter };
   // A contact that chatters is there: else none of its turns would ever outlast the on-delay.
   const presence = contact && !there && isChattering(chatter, now.mono) ? "present" : sight;
 
@@ -214,7 +214,9 @@ function begun(
   return there ? pendingSince + unknownMs : pendingSince;
 }
 
+/** The same memory where no delay is under way: most alarms are at rest at most steps, and that leaves nothing to be cleared away. */
 function atRest(memory: AlarmMemory): AlarmMemory {
+  if (memory.pendingSince === null && memory.unknownSince === null) return memory;
   return { ...memory, pendingSince: null, unknownSince: null };
 }
 

@@ -6,7 +6,7 @@ import { backupOld } from "./backup-rule.js";
 import { boardSilent, listen, type SilentBoards } from "./board-rule.js";
 import { isBeyond, type Side } from "./compare.js";
 import { diskFilling, diskNearlyFull, diskSlow, readingsHeld } from "./disk-rules.js";
-import { type AlarmInputs, inputsOf } from "./inputs.js";
+import { inputsOf } from "./inputs.js";
 import type { Observation, Presence } from "./machine.js";
 import { isCutting, type PicturedChannel, type StationPicture, seenOf, sight } from "./picture.js";
 import {
@@ -76,15 +76,16 @@ export function observe(
       flowLost(one, picture, memory).presence === "present" &&
       suppressedBy(one, picture, suppressing) === null,
   );
-  const defined = { boards, kinds, inputs, flowLossTold };
+  const defined = { boards, kinds, flowLossTold };
   const seen = new Map<string, Observation>();
   for (const definition of definitions) {
-    const { presence, value, detail } = observeOne(definition, picture, memory, defined);
+    const its = inputs.of(definition);
+    const { presence, value, detail } = observeOne(definition, its, picture, memory, defined);
     seen.set(definition.id, {
       presence,
       value,
       detail,
-      holdMs: holdMs(inputs.of(definition)),
+      holdMs: holdMs(its),
       suppressedBy: suppressedBy(definition, picture, suppressing),
     });
   }
@@ -119,21 +120,21 @@ function answersOf({ definition }: PicturedChannel, memory: RuleMemory | null): 
   return memory?.answers.get(definition.id) ?? NO_ANSWERS;
 }
 
-/** What alarms this station has: the ids of those of boards, and all kinds; and what each is judged by. */
+/** What alarms this station has: the ids of those of boards, and all kinds. */
 interface Defined {
   readonly boards: ReadonlySet<string>;
   readonly kinds: ReadonlySet<AlarmKind>;
-  readonly inputs: AlarmInputs;
   readonly flowLossTold: boolean;
 }
 
+/** @param its the channels that it is judged by */
 function observeOne(
   definition: AlarmDefinition,
+  its: readonly PicturedChannel[],
   picture: StationPicture,
   memory: RuleMemory,
-  { boards, kinds, inputs, flowLossTold }: Defined,
+  { boards, kinds, flowLossTold }: Defined,
 ): Sighting {
-  const its = inputs.of(definition);
   switch (definition.kind) {
     case "extraction-stopped":
       return kinds.has("extraction-no-air") && turnsInVain(picture)

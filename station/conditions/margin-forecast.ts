@@ -43,13 +43,27 @@ export interface MarginOutlook {
  */
 export function createMarginOutlook(): MarginOutlook {
   let bins: { slot: number; sum: number; n: number }[] = [];
-  let last: { mono: number; known: boolean } | null = null;
+  let known = false;
+  /** Until something new is known: it is asked for at every turn of the alarms. */
+  let worked: { readonly setpoint: number; readonly forecast: MarginForecast | null } | null = null;
+
+  function workOut(setpoint: number): MarginForecast | null {
+    const newest = bins.at(-1);
+    if (!known || newest === undefined || bins.length < LEAST_BINS) return null;
+    const late = bins.filter(({ slot }) => slot > newest.slot - LEAST_BINS);
+    if (late.length < LEAST_LATE) return null;
+    const [byHour, byLate] = [alongLine(bins, setpoint), alongLine(late, setpoint)];
+    if (byHour === null || byLate === null) return byHour;
+    return byLate.probability < byHour.probability ? byLate : byHour;
+  }
+
   return {
     take(mono, value) {
+      worked = null;
       const slot = Math.floor(mono / BIN_MS);
       const newest = bins.at(-1);
       if (newest !== undefined && slot < newest.slot) bins = [];
-      last = { mono, known: value !== null };
+      known = value !== null;
       if (value === null) return;
       const open = bins.at(-1);
       if (open?.slot === slot) {
@@ -59,13 +73,8 @@ export function createMarginOutlook(): MarginOutlook {
       bins = bins.filter((bin) => bin.slot > slot - MOST_BINS);
     },
     forecast(setpoint) {
-      const newest = bins.at(-1);
-      if (last === null || !last.known || newest === undefined || bins.length < LEAST_BINS) return null;
-      const late = bins.filter(({ slot }) => slot > newest.slot - LEAST_BINS);
-      if (late.length < LEAST_LATE) return null;
-      const [byHour, byLate] = [alongLine(bins, setpoint), alongLine(late, setpoint)];
-      if (byHour === null || byLate === null) return byHour;
-      return byLate.probability < byHour.probability ? byLate : byHour;
+      if (worked?.setpoint !== setpoint) worked = { setpoint, forecast: workOut(setpoint) };
+      return worked.forecast;
     },
   };
 }

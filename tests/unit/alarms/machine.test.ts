@@ -45,6 +45,19 @@ describe("an alarm", () => {
     expect(memory.state).toBe("unacknowledged");
   });
 
+  it("leaves its memory as it is at a step that changes nothing of it", () => {
+    const { memory } = walk([[0, sees(20)]]);
+    expect(walk([[1, sees(21)]], memory).memory).toBe(memory);
+    const standing = walk(
+      [
+        [2, sees(23)],
+        [10, sees(23)],
+      ],
+      memory,
+    ).memory;
+    expect(walk([[11, sees(24)]], standing).memory).toBe(standing);
+  });
+
   it("starts its on-delay again after one value back at the setpoint", () => {
     expect(
       walk([

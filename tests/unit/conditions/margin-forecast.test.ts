@@ -67,6 +67,18 @@ describe("when the condensation margin closes", () => {
     expect(back(11)).not.toBeNull();
   });
 
+  it("is worked out once for each margin and set value", () => {
+    const outlook = createMarginOutlook();
+    for (let s = 0; s <= 3600; s += 10) outlook.take(s * 1000, 6 - s / 1200);
+    const first = outlook.forecast(SETPOINT);
+    expect(outlook.forecast(SETPOINT)).toBe(first);
+    expect(outlook.forecast(1)?.closesInMin).toBeGreaterThan(first?.closesInMin ?? 0);
+    outlook.take(3_610_000, 2.5);
+    expect(outlook.forecast(SETPOINT)?.closesInMin).toBeLessThan(first?.closesInMin ?? 0);
+    outlook.take(3_620_000, null);
+    expect(outlook.forecast(SETPOINT)).toBeNull();
+  });
+
   it("is not known before twenty minutes, nor while a sensor is silent", () => {
     expect(watched(18, () => 6)).toBeNull();
     expect(watched(25, () => 6)).not.toBeNull();
