@@ -72,11 +72,18 @@ function readingLines({ blocks, damaged, wrong, mended }: ReadingsReport): strin
   return lines;
 }
 
-function runLines({ runs, agree, open, doubtful, unseen }: VerifyReport): string[] {
+function runLines({ runs, agree, open, doubtful, unkept, unseen }: VerifyReport): string[] {
   if (unseen !== null) return [`  !!  could not be looked at: ${unseen}`];
-  const lines = [`  ${agree === runs ? "ok" : "!!"}  ${agree} of ${runs} stamps agree with the readings`];
+  const lines = [
+    `  ${doubtful.length === 0 ? "ok" : "!!"}  ${agree} of ${runs} stamps agree with the readings`,
+  ];
   if (open > 0)
     lines.push(`      ${open} ${open === 1 ? "run has" : "runs have"} not ended and no stamp yet`);
+  for (const { number } of unkept) {
+    lines.push(
+      `      run ${number}: its stamp cannot be recomputed. The disk was full, and its readings were never kept`,
+    );
+  }
   for (const { number, reason, differences: found } of doubtful) {
     lines.push(`  !!  run ${number}: ${reason ?? "its stamp is not what the readings give"}`);
     for (const { path, kept, again } of found.slice(0, MOST_NAMED)) {

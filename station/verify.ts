@@ -27,6 +27,9 @@ export interface DoubtfulRun {
   readonly differences: readonly Difference[];
 }
 
+/** A run whose stamp cannot be worked out again, because the disk had no room for its readings and they were never kept. */
+export type UnkeptRun = Pick<DoubtfulRun, "number" | "id">;
+
 export interface RunsReport {
   /** Ended runs looked at, and those whose stamp was worked out again to the same. */
   readonly runs: number;
@@ -34,6 +37,7 @@ export interface RunsReport {
   /** Runs that have not ended and so have no stamp. */
   readonly open: number;
   readonly doubtful: readonly DoubtfulRun[];
+  readonly unkept: readonly UnkeptRun[];
 }
 
 export interface VerifyReport extends RunsReport {
@@ -91,7 +95,7 @@ export async function verifyJournal(
   const damage = await reader.integrity();
   const readings = damage.length > 0 ? null : await lookAtReadings();
   const photos = damage.length > 0 ? null : await lookAtPhotos();
-  let stamps: RunsReport = { runs: 0, agree: 0, open: 0, doubtful: [] };
+  let stamps: RunsReport = { runs: 0, agree: 0, open: 0, doubtful: [], unkept: [] };
   let unseen: string | null = null;
   try {
     stamps = await verifyRuns(reader);
@@ -109,6 +113,7 @@ export async function verifyJournal(
 async function verifyRuns(reader: VerifyReader): Promise<RunsReport> {
   const rules = await keptRules(reader);
   const doubtful: DoubtfulRun[] = [];
+  const unkept: UnkeptRun[] = [];
   let runs = 0;
   let open = 0;
   for await (const { session, run } of eachRow(reader.runsAfter, (row) => row.run.number)) {
@@ -119,9 +124,11 @@ async function verifyRuns(reader: VerifyReader): Promise<RunsReport> {
     runs += 1;
     const { number, id } = run;
     const found = await doubtsOf(reader, run, session, rules);
-    if (found !== null) doubtful.push({ number, id, ...found });
+    if (found === null) continue;
+    if (found.reason === null && run.stamp.readingsHeld === true) unkept.push({ number, id });
+    else doubtful.push({ number, id, ...found });
   }
-  return { runs, agree: runs - doubtful.length, open, doubtful };
+  return { runs, agree: runs - doubtful.length - unkept.length, open, doubtful, unkept };
 }
 
 type Doubts = Pick<DoubtfulRun, "reason" | "differences">;

@@ -142,10 +142,12 @@ async function openJournalFile(opening: WriterOpening): Promise<WriterOpened> {
 async function commit({ parcels, resume, last }: Delivered): Promise<Receipt[]> {
   committing = true;
   try {
+    // Those that were held come behind what waited for this commit.
+    const held = holding;
     if (resume) holding = false;
     const receipts: Receipt[] = [];
     while (receipts.length < parcels.length)
-      receipts.push(...(await commitAtLast(parcels.slice(receipts.length), last)));
+      receipts.push(...(await commitAtLast(parcels.slice(receipts.length), held, last)));
     return receipts;
   } finally {
     committing = false;
@@ -153,14 +155,14 @@ async function commit({ parcels, resume, last }: Delivered): Promise<Receipt[]> 
 }
 
 /** @returns the receipts of the first of them, one at least */
-async function commitAtLast(parcels: readonly Parcel[], last: boolean): Promise<Receipt[]> {
+async function commitAtLast(parcels: readonly Parcel[], held: boolean, last: boolean): Promise<Receipt[]> {
   for (let tries = 0; ; tries++) {
     try {
       const { writer, check, hasRoomFor } = opened();
       check();
       const haveReadings = parcels.some(({ readings }) => readings !== null);
       holding ||= haveReadings && !hasRoomFor(last ? "lastReadings" : "readings");
-      const receipts = writer.commitTogether(parcels, !holding);
+      const receipts = writer.commitTogether(parcels, !holding, held || holding);
       if (parcels.some(({ action }) => action?.name === "clockStepped")) tidySoon();
       // What went into a file that was removed in that moment is not kept, so it is not answered either.
       check();

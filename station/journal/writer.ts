@@ -2,6 +2,7 @@ import { createActions, onlyLooks } from "./actions.js";
 import { createPlacer } from "./clock/placer.js";
 import { createClockRecord } from "./clock/record.js";
 import type { Db } from "./database.js";
+import { whileHeld } from "./disk/held-stamp.js";
 import { tendWal, type WalState } from "./disk/wal.js";
 import type { Action, Parcel, Receipt, SessionStart } from "./protocol.js";
 import { createReadingRows } from "./reading-rows.js";
@@ -34,10 +35,11 @@ export interface Writer {
    * As many of these, from the first on, as go together into one transaction, each as `commit` does it: what one action is refused for
    * takes back nothing of the others. All of them, unless the readings of one are at fault; then the first by itself.
    * @param parcels in the order of their numbers, one at least
+   * @param held readings that came before these are still in memory only, though there may be room for them again
    * @returns the receipts of the first of them, one at least
    * @throws as `commit`: nothing of those was written
    */
-  commitTogether(parcels: readonly Parcel[], room?: boolean): Receipt[];
+  commitTogether(parcels: readonly Parcel[], room?: boolean, held?: boolean): Receipt[];
   /**
    * A step of placing readings from before the clock was set, or else of sealing old ones, or else of thinning those that
    * were ordered to be, between commits.
@@ -161,14 +163,14 @@ export function createWriter(db: Db, start: SessionStart, now: () => number): Wr
     return new Map([[first.number, writeAlone(first)]]);
   }
 
-  function commitTogether(parcels: readonly Parcel[], room = true): Receipt[] {
+  function commitTogether(parcels: readonly Parcel[], room = true, heldBefore = !room): Receipt[] {
     const looked = parcels.map(({ number, readings, action }) => {
       const isRepeated = number <= committed;
       const unwritten = readings !== null && !(isRepeated && number <= written);
       const given = {
         number,
         readings: unwritten && room ? readings : null,
-        action: isRepeated ? null : action,
+        action: isRepeated || action === null ? null : heldBefore ? whileHeld(action) : action,
       };
       return { given, held: unwritten && !room, again: isRepeated ? action : null, acts: action !== null };
     });

@@ -70,6 +70,11 @@ export interface Stamp {
   readonly conditions: Readonly<Partial<Record<ConditionId, WindowStatistics>>>;
   readonly flags: readonly RunFlag[];
   readonly simulated: boolean;
+  /**
+   * When it was frozen, readings waited in memory, because the disk had no room for them: those it was made of may never have been kept.
+   * Absent where all of them were in the journal before it.
+   */
+  readonly readingsHeld?: true;
 }
 
 /** The true wall times of a run that was cut before the clock was set. Its stamp keeps what was known when it was cut. */

@@ -58,7 +58,8 @@ export async function restamp(run: Run, reader: ReplayReadings, rules: StampRule
   // What came in just after the end counts too: late news from before it was read in the light of that.
   await eachAround(reader, run, mono + LATEST_NEWS_MS, replay.take);
   const stamp = replay.close({ wall, mono }, { clockAtEnd, opticsHours, endCause: run.endCause });
-  return asByMethod(stamp, run.stamp.method);
+  const { method, readingsHeld } = run.stamp;
+  return { ...asByMethod(stamp, method), ...(readingsHeld === true ? { readingsHeld } : {}) };
 }
 
 async function eachAround(

@@ -105,6 +105,7 @@ const stampSchema = z.strictObject({
   coolantRange: z.strictObject({ low: z.number(), high: z.number() }),
   minGoodShare: share,
   opticsHours: orNull,
+  readingsHeld: z.literal(true).optional(),
   channels: z.record(nameSchema, z.strictObject({ ...statisticsShape, name: z.string(), kind: kindSchema })),
   conditions: z.partialRecord(
     words(Object.keys(CONDITIONS) as ConditionId[]),

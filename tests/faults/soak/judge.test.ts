@@ -159,19 +159,24 @@ describe("the judge of what verify says", () => {
     },
     coolant: { known: true, mean: 18, min: 18, max: 18 },
   };
-  const report = { runs: 1, agree: 1, doubtful: [], damage: null, ms: 1 };
+  const report = { runs: 1, agree: 1, doubtful: [], unkept: [], damage: null, ms: 1 };
   const doubt = { ...report, agree: 0, doubtful: [{ number: 7, differences: [{ path: "x" }] }] };
+  const unkept = { ...report, agree: 0, unkept: [{ number: 7 }] };
 
-  it("finds damage, and a stamp that differs, unless its readings were held and went with a kill", () => {
+  it("finds damage, a stamp that differs, and one whose readings are gone, unless they were held and went with a kill", () => {
     expect(judgeVerified([report], [run], { boots, lives: [life] }).wrong).toEqual([]);
     expect(judgeVerified([{ ...report, damage: "a block" }], [run], { boots, lives: [life] }).wrong).toEqual([
       "verify: a block",
     ]);
     expect(judgeVerified([doubt], [run], { boots, lives: [life] }).wrong).toEqual([
-      'verify: the stamp of run 7, ended at 8300 s: [{"path":"x"}]',
+      'verify: the stamp of run 7: [{"path":"x"}]',
+    ]);
+    expect(judgeVerified([unkept], [run], { boots, lives: [life] }).wrong).toEqual([
+      "verify: the readings of run 7, ended at 8300 s, were never kept",
     ]);
     const held = { ...life, heldFromS: 8100 };
-    expect(judgeVerified([doubt], [run], { boots, lives: [held] })).toEqual({ wrong: [], excused: 1 });
+    expect(judgeVerified([unkept], [run], { boots, lives: [held] })).toEqual({ wrong: [], excused: 1 });
+    expect(judgeVerified([doubt], [run], { boots, lives: [held] }).wrong).toHaveLength(1);
   });
 });
 

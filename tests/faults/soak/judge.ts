@@ -212,8 +212,8 @@ export function judgeRuns(
 }
 
 /**
- * What the station's own look finds wrong. A stamp may differ where the readings that it was made of went with a kill while they were held,
- * because the disk was full: that they would is said then.
+ * What the station's own look finds wrong. The readings of a stamp may never have been kept where they went with a kill while they were held,
+ * because the disk was full.
  */
 export function judgeVerified(
   verified: readonly Verified[],
@@ -223,9 +223,11 @@ export function judgeVerified(
   const wrong = new Set<string>();
   const excused = new Set<number>();
   const zeroOf = new Map(machine.boots.map(({ id, zeroS }) => [id, zeroS]));
-  for (const { doubtful, damage } of verified) {
+  for (const { doubtful, unkept, damage } of verified) {
     if (damage !== null) wrong.add(`verify: ${damage}`);
-    for (const { number, differences } of doubtful) {
+    for (const { number, differences } of doubtful)
+      wrong.add(`verify: the stamp of run ${number}: ${JSON.stringify(differences).slice(0, 300)}`);
+    for (const { number } of unkept) {
       const run = runs.find((each) => each.number === number);
       const zeroS = zeroOf.get(run?.bootId ?? "") ?? Number.NaN;
       const endS = (run?.endMono ?? 0) / 1000 + zeroS;
@@ -234,10 +236,7 @@ export function judgeVerified(
           heldFromS !== null && !stopped && endS > heldFromS && endS <= toS + 1,
       );
       if (gone) excused.add(number);
-      else
-        wrong.add(
-          `verify: the stamp of run ${number}, ended at ${endS.toFixed(0)} s: ${JSON.stringify(differences).slice(0, 300)}`,
-        );
+      else wrong.add(`verify: the readings of run ${number}, ended at ${endS.toFixed(0)} s, were never kept`);
     }
   }
   return { wrong: [...wrong], excused: excused.size };

@@ -108,4 +108,7 @@ it("finds what was answered for and is not there", () => {
     "acknowledged person 4 of 4 s was answered for and is not there",
     "2 cleanings were answered for, 1 are there",
   ]);
+  const gone = { what: "job-sheet", mark: "s9", atS: 6 } as const;
+  expect(missing(bench.db, [gone, ...answered], 1)).toEqual([]);
+  expect(missing(bench.db, [...answered, gone], 1)).toHaveLength(1);
 });

@@ -30,8 +30,8 @@ export async function withJournal<T>(disk: SmallDisk, scratch: string, work: (db
   }
 }
 
-/** Answers that the journal does not have. */
-export function missing(db: Db, answered: readonly Answered[]): string[] {
+/** Answers that the journal does not have. @param seen so many, from the first on, were found before and are not looked for again */
+export function missing(db: Db, answered: readonly Answered[], seen = 0): string[] {
   const count = (sql: string, ...words: string[]) =>
     db
       .prepare<string[], number>(sql)
@@ -39,7 +39,7 @@ export function missing(db: Db, answered: readonly Answered[]): string[] {
       .get(...words) ?? 0;
   const cleaned = answered.filter(({ what }) => what === "cleaned").length;
   const kept = count("SELECT count(*) FROM maintenance WHERE kind = 'optics-cleaned'");
-  const lost = answered.filter(({ what, mark }) => {
+  const lost = answered.slice(seen).filter(({ what, mark }) => {
     if (what === "job-sheet")
       return count("SELECT count(*) FROM setting_change WHERE instr(new, ?) > 0", `"${mark}"`) < 1;
     if (what === "acknowledged") return count("SELECT count(*) FROM alarm_transition WHERE by = ?", mark) < 1;
@@ -125,6 +125,8 @@ export interface Verified {
   readonly agree: number;
   /** Runs whose stamp is not what the readings give. */
   readonly doubtful: readonly { readonly number: number; readonly differences: readonly object[] }[];
+  /** Runs whose readings never were in the journal, as their stamps say. */
+  readonly unkept: readonly { readonly number: number }[];
   /** All else that is wrong, as it was said; null for nothing. */
   readonly damage: string | null;
   readonly ms: number;
@@ -150,9 +152,9 @@ export function verifyBy(through: readonly string[], folder: string): Verified {
     text = String((error as { stdout?: string }).stdout ?? "");
     if (text === "") throw error;
   }
-  const { runs, agree, doubtful, ...rest } = JSON.parse(text) as Pick<
+  const { runs, agree, doubtful, unkept, ...rest } = JSON.parse(text) as Pick<
     Verified,
-    "runs" | "agree" | "doubtful"
+    "runs" | "agree" | "doubtful" | "unkept"
   > &
     Found;
   const { damage, readings, photos, unseen } = rest;
@@ -160,7 +162,7 @@ export function verifyBy(through: readonly string[], folder: string): Verified {
     damage.length === 0 && readings?.damaged.count === 0 && readings.wrong.count === 0 && unseen === null;
   const pictured = photos?.missing.length === 0 && photos.damaged.length === 0;
   const wrong = sound && pictured ? null : JSON.stringify(rest).slice(0, 1500);
-  return { runs, agree, doubtful, damage: wrong, ms: performance.now() - begun };
+  return { runs, agree, doubtful, unkept, damage: wrong, ms: performance.now() - begun };
 }
 
 /** The part of what `verify` says that has nothing to do with runs. */

@@ -79,6 +79,8 @@ export async function runSoak(
   const dayMs: number[] = [];
   const on = new Set<Trouble["trouble"]>();
   let inVain = 0;
+  /** How many of the answers an earlier look has seen to; the last one looks for all. */
+  let foundBefore = 0;
   let lookedMs = 0;
   let troubleS = Number.NEGATIVE_INFINITY;
   /** Since when the disk has been full, until what was held is written. */
@@ -117,11 +119,12 @@ export async function runSoak(
     await lookBack();
   }
 
-  /** After each start: what was answered for is there, and what was fed to the one before. */
+  /** After each start: what was answered for since the last is there, and what was fed to the one before. */
   async function lookBack(): Promise<void> {
     const begun = performance.now();
     await withJournal(disk, folder, (db) => {
-      wrong.push(...missing(db, person.answered));
+      wrong.push(...missing(db, person.answered, machine.station === null ? 0 : foundBefore));
+      foundBefore = person.answered.length;
       for (const [index, life] of machine.lives.entries()) {
         if (index < counts.length || life.toS === Number.POSITIVE_INFINITY) continue;
         const count = countLife(db, life, index);

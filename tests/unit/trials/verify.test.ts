@@ -4,7 +4,7 @@ import type { KeptRun, LoggedSettingChange } from "../../../station/journal/read
 import type { ReadingsReport } from "../../../station/journal/soundness/readings-report.js";
 import type { ChannelDefinition } from "../../../station/model/channel.js";
 import type { Reading } from "../../../station/model/reading.js";
-import type { Run } from "../../../station/model/run.js";
+import type { Run, Stamp } from "../../../station/model/run.js";
 import { SETTINGS_SUBJECT } from "../../../station/setting-changes.js";
 import { differences } from "../../../station/trials/differences.js";
 import { rulesOf } from "../../../station/trials/past-rules.js";
@@ -85,6 +85,20 @@ describe("verifying a journal", () => {
 
     const gone = readings.filter(({ value }) => value !== 23);
     expect((await verifyJournal(journalOf([{ session: 1, run }], gone, [before]), HERE)).ok).toBe(false);
+  });
+
+  it("does not call a stamp wrong whose readings were held and never kept; where they were kept after all it is as any other", async () => {
+    const { run, readings } = await cut();
+    const held: Run = { ...run, stamp: { ...(run.stamp as Stamp), readingsHeld: true } };
+    const of = (kept: readonly Reading[]) =>
+      verifyJournal(journalOf([{ session: 1, run: held }], kept, [before]), HERE);
+    expect(await of(readings)).toMatchObject({ ok: true, agree: 1, unkept: [] });
+
+    const gone = await of(readings.filter(({ value }) => value !== 23));
+    expect(gone).toMatchObject({ ok: true, agree: 0, doubtful: [], unkept: [{ number: 41, id: run.id }] });
+    expect(wordsOfVerification(gone)).toContain(
+      "ok  0 of 1 stamps agree with the readings\n      run 41: its stamp cannot be recomputed. The disk was full, and its readings were never kept",
+    );
   });
 
   it("does not call a stamp good that it could not work out, nor a file that is damaged", async () => {

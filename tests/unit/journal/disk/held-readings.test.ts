@@ -6,7 +6,16 @@ import type { Action, Parcel, Receipt } from "../../../../station/journal/protoc
 import { createQueue } from "../../../../station/journal/queue.js";
 import { createReads } from "../../../../station/journal/reads.js";
 import { createWriter } from "../../../../station/journal/writer.js";
-import { type Bench, blocksOf, columnsOf, openRun, reading, sessionStart, writerBench } from "../samples.js";
+import {
+  type Bench,
+  blocksOf,
+  columnsOf,
+  ended,
+  openRun,
+  reading,
+  sessionStart,
+  writerBench,
+} from "../samples.js";
 
 let bench: Bench;
 beforeEach(() => {
@@ -54,6 +63,23 @@ describe("a parcel for whose readings there is no room", () => {
     const next = createWriter(bench.db, sessionStart(), () => 0);
     next.commit({ number: 1, readings: columnsOf(series(0, 2)), action: null });
     expect([notes(), kept()]).toEqual([["done-2"], [0, 1]]);
+  });
+
+  it.each([
+    ["while they are held", false, undefined, true],
+    ["in the commit after which those that were held follow", true, true, true],
+    ["where nothing is held", true, undefined, undefined],
+  ] as const)("a stamp frozen %s says whether they were", (_, room, held, said) => {
+    const run = openRun("r1");
+    bench.put([], { name: "runBegun", params: run });
+    const ending = { name: "runEnded" as const, params: ended(run) };
+    bench.writer.commitTogether(
+      [{ number: 9, readings: columnsOf(series(0, 2)), action: ending }],
+      room,
+      held,
+    );
+    const row = bench.db.prepare<[], string>("SELECT stamp FROM run").pluck().get() ?? "";
+    expect(JSON.parse(row).readingsHeld).toBe(said);
   });
 });
 
