@@ -3,6 +3,7 @@ import { parentPort } from "node:worker_threads";
 import "../../.build/station/journal/writer-thread.js";
 
 parentPort.on("message", ({ name, params }) => {
-  const hangMs = name === "commit" ? params.parcel.action?.params?.detail?.hangMs : undefined;
-  if (hangMs > 0) Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, hangMs);
+  const parcels = name === "commit" ? params.parcels : [];
+  const hangMs = parcels.map(({ action }) => action?.params?.detail?.hangMs).find((ms) => ms > 0);
+  if (hangMs !== undefined) Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, hangMs);
 });
