@@ -4,7 +4,6 @@ import {
   type AlarmState,
   type AlarmTransition,
   LONGEST_SHELF_MIN,
-  PRIORITIES,
   type Priority,
   type StandingAlarm,
   type SuppressedAlarm,
@@ -17,6 +16,7 @@ import { idle, type Looked, type Post, shortenShelf, tellsOfChatter } from "./po
 import { refusals, refusalToAcknowledge, refusalToReset } from "./refusals.js";
 import { observe, type RuleMemory, remember } from "./rules.js";
 import { standingOf, suppressedOf } from "./shown.js";
+import { priorityToSound, urgentWaits } from "./sounding.js";
 import { type TakenUp, type TakenUpLate, takeUp, unchangedSince } from "./take-up.js";
 
 /** Who does something to an alarm, when, and in which run. */
@@ -245,20 +245,8 @@ export function createAlarmDesk(
     standing: () => standingOf(posts.values(), looked),
     suppressed: () => suppressedOf(posts.values(), looked),
 
-    annunciation() {
-      const sounding = [...posts.values()]
-        .filter(({ memory }) => SOUNDING.includes(memory.state))
-        .map((post) => PRIORITIES.indexOf(post.definition.priority));
-      return PRIORITIES[Math.min(...sounding)] ?? null;
-    },
-
-    pinWanted() {
-      return [...posts.values()].some(
-        ({ definition, memory }) =>
-          definition.priority === "urgent" &&
-          (SOUNDING.includes(memory.state) || memory.state === "returned-unacknowledged"),
-      );
-    },
+    annunciation: () => priorityToSound(posts.values()),
+    pinWanted: () => urgentWaits(posts.values()),
 
     redefine(redefined) {
       definitions = redefined.filter(({ id }) => posts.has(id));
@@ -296,7 +284,6 @@ export function createAlarmDesk(
 }
 
 const AS_IT_WAS = "As it was before the station started";
-const SOUNDING: readonly AlarmState[] = ["unacknowledged", "latched-unacknowledged"];
 
 /** People read what the alarm is about, so the last words while its condition was there stay when it has gone. */
 function tellsOfTheAlarm(presence: Presence, state: AlarmState): boolean {

@@ -168,7 +168,7 @@ export const PROCESS_ALARM_DEFAULTS: Readonly<Record<ProcessAlarmKind, AlarmDefa
       "Set the chiller a degree or two higher, within the tube's range, or dry the room: close the door, run a dehumidifier. Do not begin a long job.",
     respondWithinS: 900,
     reason:
-      "It asks for nine chances in ten by a line through the last hour that the last twenty minutes bear out, so that a chiller's cycle, a door that opens or water that has come back to its own does not raise it.",
+      "It asks for nine chances in ten by a line through the last hour that the last twenty minutes bear out, so that a chiller's cycle, a door that opens or coolant that has come back into its range does not raise it.",
   },
   "fire-watch-due": {
     ...A_LOOK,

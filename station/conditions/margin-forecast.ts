@@ -42,7 +42,7 @@ export interface MarginOutlook {
  * back is a fall that has ended, and the hour's line alone would carry it on.
  */
 export function createMarginOutlook(): MarginOutlook {
-  let bins: { slot: number; sum: number; n: number }[] = [];
+  let bins: MarginBin[] = [];
   let known = false;
   /** Until something new is known: it is asked for at every turn of the alarms. */
   let worked: { readonly setpoint: number; readonly forecast: MarginForecast | null } | null = null;
@@ -79,14 +79,14 @@ export function createMarginOutlook(): MarginOutlook {
   };
 }
 
+/** Number of the 30 s stretch on the monotonic clock, and the sum and number of the values in it. */
 interface MarginBin {
-  /** Number of the 30 s stretch on the monotonic clock, and the values in it. */
   readonly slot: number;
-  readonly sum: number;
-  readonly n: number;
+  sum: number;
+  n: number;
 }
 
-function alongLine(bins: readonly MarginBin[], setpoint: number): MarginForecast | null {
+function alongLine(bins: readonly Readonly<MarginBin>[], setpoint: number): MarginForecast | null {
   const newest = bins.at(-1)?.slot ?? 0;
   const line = fitLine(
     bins.map(({ slot, sum, n }) => ({ t: ((slot - newest) * BIN_MS) / 60_000, value: sum / n })),

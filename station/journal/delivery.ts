@@ -149,7 +149,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
   }
 
   function wrapIfDue(): boolean {
-    if (!due.now && !closing) return false;
+    if (!due.reached && !closing) return false;
     queue.wrap();
     return true;
   }

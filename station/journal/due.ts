@@ -1,7 +1,7 @@
 /** When readings that were gathered have waited long enough for others. */
 export interface Due {
   /** They have, since `start`. */
-  readonly now: boolean;
+  readonly reached: boolean;
   /** The first of them has come; one that was started goes on. */
   start(): void;
   /** None waits any more. */
@@ -13,7 +13,7 @@ export function createDue(afterMs: number, onDue: () => void): Due {
   let timer: NodeJS.Timeout | null = null;
   let due = false;
   return {
-    get now() {
+    get reached() {
       return due;
     },
     start() {

@@ -51,13 +51,13 @@ function foundSpeed(
   if (graded.every(through)) {
     const speedMmS = Math.max(...graded.map(speedOf));
     const atIt = graded.filter((each) => speedOf(each) === speedMmS).length;
-    // Slower cuts were through as well, and say nothing of this speed.
+    // Slower cuts say nothing of this speed.
     const least = Math.floor(100 * leastShareOfAll(atIt));
     return {
       speedMmS,
       how:
-        `the fastest that was tried, ${shown(speedMmS)} mm/s: every cut was through, ${atIt} of them at it, ` +
-        `from which no more is sure (95 %) than ${least} times in 100`,
+        `the fastest that was tried, ${shown(speedMmS)} mm/s: every cut was through, ${atIt} of them at it: ` +
+        `enough to expect at least ${least} in 100 to be (95 % sure)`,
     };
   }
   if (surely.estimate === null) return null;

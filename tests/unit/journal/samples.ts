@@ -174,6 +174,16 @@ export interface Bench {
   remove(): void;
 }
 
+/** What it throws; undefined where it throws nothing. */
+export function thrownBy(act: () => unknown): unknown {
+  try {
+    act();
+  } catch (error) {
+    return error;
+  }
+  return undefined;
+}
+
 /** A writer in this thread, over a journal in a folder of its own, or in one that is told. */
 export function writerBench(
   start: SessionStart = sessionStart(),

@@ -4,7 +4,16 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Action, Parcel, Receipt } from "../../../station/journal/protocol.js";
 import { passingTrouble } from "../../../station/journal/trouble.js";
 import { createWriter } from "../../../station/journal/writer.js";
-import { type Bench, columnsOf, ended, openRun, reading, sessionStart, writerBench } from "./samples.js";
+import {
+  type Bench,
+  columnsOf,
+  ended,
+  openRun,
+  reading,
+  sessionStart,
+  thrownBy,
+  writerBench,
+} from "./samples.js";
 
 /** A reading that the journal is made to refuse. */
 const AT_FAULT = 666;
@@ -90,13 +99,7 @@ describe("parcels that waited together", () => {
       { number: 3, readings: columnsOf(many), action: begun("r1") },
     ];
     const before = tables(bench);
-    let thrown: unknown;
-    try {
-      bench.writer.commitTogether(both);
-    } catch (error) {
-      thrown = error;
-    }
-    expect(passingTrouble(thrown)).toMatch(/disk is full/);
+    expect(passingTrouble(thrownBy(() => bench.writer.commitTogether(both)))).toMatch(/disk is full/);
     expect(tables(bench)).toEqual(before);
     bench.db.pragma("max_page_count = 1073741823");
     expect(bench.writer.commitTogether(both)).toHaveLength(2);

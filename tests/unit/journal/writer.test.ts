@@ -16,6 +16,7 @@ import {
   openRun,
   reading,
   sessionStart,
+  thrownBy,
   transition,
   writerBench,
 } from "./samples.js";
@@ -181,13 +182,7 @@ describe("a parcel", () => {
       readings: columnsOf([reading("room", 2), reading("coolant", 3)]),
       action: { name: "alarmTransition" as const, params: transition("1-1") },
     };
-    let thrown: unknown;
-    try {
-      bench.writer.commit(parcel);
-    } catch (error) {
-      thrown = error;
-    }
-    expect(passingTrouble(thrown)).toMatch(/another program/);
+    expect(passingTrouble(thrownBy(() => bench.writer.commit(parcel)))).toMatch(/another program/);
     other.exec("ROLLBACK");
     other.close();
     bench.writer.commit(parcel);
@@ -200,13 +195,7 @@ describe("a parcel", () => {
     bench.db.pragma(`max_page_count = ${pages}`);
     const many = Array.from({ length: 3000 }, (_, i) => reading(i % 2 === 0 ? "room" : "coolant", i));
     const parcel = { number: 2, readings: columnsOf(many), action: null };
-    let thrown: unknown;
-    try {
-      bench.writer.commit(parcel);
-    } catch (error) {
-      thrown = error;
-    }
-    expect(passingTrouble(thrown)).toMatch(/disk is full/);
+    expect(passingTrouble(thrownBy(() => bench.writer.commit(parcel)))).toMatch(/disk is full/);
     expect(count("reading")).toBe(1);
     bench.db.pragma("max_page_count = 1073741823");
     bench.writer.commit(parcel);

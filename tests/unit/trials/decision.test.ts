@@ -167,7 +167,7 @@ describe("what a plan concludes of the speed", () => {
     expect(view.settings[0]).toMatchObject({ foundMmS: 14, marginPct: 15, speedMmS: 11.9, focusSpacerMm: 7 });
     // Four of four: 0.05 to the power of a quarter.
     expect(view.settings[0]?.how).toBe(
-      "the fastest that was tried, 14 mm/s: every cut was through, 4 of them at it, from which no more is sure (95 %) than 47 times in 100",
+      "the fastest that was tried, 14 mm/s: every cut was through, 4 of them at it: enough to expect at least 47 in 100 to be (95 % sure)",
     );
     expect(view.settings[0]?.conditions).toBe("coolant 18 °C, optics cleaned 3.2 h of beam ago or less");
     expect(

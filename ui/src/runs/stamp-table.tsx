@@ -112,6 +112,12 @@ export function StampTable({ stamp, placed }: { stamp: Stamp; placed: boolean })
           Clock not set at cut time{placed ? "; put right afterwards" : ""}. No figure here depends on it.
         </p>
       )}
+      {stamp.readingsHeld === true && (
+        <p class="soft" data-testid="stamp-held">
+          The disk was full when this run ended. The readings behind these figures waited in memory then, and
+          may not have been kept.
+        </p>
+      )}
       <Wide name="Conditions over the window of the run" look="table-scroll">
         <table class="table stamp" data-testid="stamp-table">
           <caption class="unseen">Conditions over the window of the run</caption>
