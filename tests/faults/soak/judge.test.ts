@@ -5,6 +5,7 @@ import { Machine } from "./life.js";
 import type { KeptNotice, KeptRun } from "./look.js";
 import type { SoakPlan } from "./plan.js";
 import type { Receipt } from "./servers.js";
+import type { Climb } from "./truth.js";
 
 /** A soak of some hours in which the probe came off once, told and answered as it should be. */
 const plan: SoakPlan = {
@@ -27,8 +28,8 @@ const good = [
   change("2", 5060, "acknowledged", "acknowledged"),
   change("3", 6015, "returned-to-normal", "normal"),
 ];
-const alarmsOf = (changes: readonly Change[], there = lives, its = plan) =>
-  judgeAlarms(changes, { plan: its, truth: { tooWarm: [] }, endS: 20_000 }, there).wrong;
+const alarmsOf = (changes: readonly Change[], there = lives, its = plan, climbs: readonly Climb[] = []) =>
+  judgeAlarms(changes, { plan: its, truth: { tooWarm: [], climbs }, endS: 20_000 }, there).wrong;
 
 describe("the judge of the alarms", () => {
   it("finds nothing wrong with a trouble that was told, answered and is over", () => {
@@ -70,6 +71,21 @@ describe("the judge of the alarms", () => {
       change("9", 9100, "returned-to-normal", "normal", other),
     ];
     expect(alarmsOf([...good, ...falsely])).toEqual(["coolant-high was raised at 9000 s of nothing"]);
+  });
+  it("lets a climb be told that is true and whose like the station cannot have seen yet, and no other", () => {
+    const told = (atS: number) => [
+      ...good,
+      change("8", atS, "raised", "unacknowledged", { alarm: "coolant-rising" }),
+      change("9", atS + 300, "returned-to-normal", "normal", { alarm: "coolant-rising" }),
+    ];
+    const started = [{ fromS: 8000, toS: 20_000 }];
+    const climbs = [{ fromS: 8060, toS: 8130 }];
+    const there = [{ fromS: 0, toS: 7000 }, ...started];
+    expect(alarmsOf(told(8130), there, plan, climbs)).toEqual([]);
+    const ofNothing = (atS: number) => [`coolant-rising was raised at ${atS} s of nothing`];
+    expect(alarmsOf(told(8130), there, plan, [])).toEqual(ofNothing(8130));
+    expect(alarmsOf(told(8200), there, plan, climbs)).toEqual(ofNothing(8200));
+    expect(alarmsOf(told(8130), lives, plan, climbs)).toEqual(ofNothing(8130));
   });
 });
 

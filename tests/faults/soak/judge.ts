@@ -48,6 +48,10 @@ const EXPECTED: Readonly<Record<Exclude<Trouble["trouble"], "network">, Expected
 const AFTER_START_S = 60;
 /** Until all of a trouble is over, s: the water cools, and a person comes by. */
 const TAIL_S = 2400;
+/** As long as the trend's window: by then it has seen the chiller's cycle, where there is one. */
+const CYCLE_SEEN_S = 600;
+/** A climb that has ended is told as late as this, s: a reading every 10 s, and the alarm's delay. */
+const CLIMB_TOLD_S = 40;
 
 /** Changes that the journal has, by the seconds of the soak. */
 export function changesOf(
@@ -66,9 +70,9 @@ export function judgeAlarms(
   changes: readonly Change[],
   {
     plan,
-    truth: { tooWarm },
+    truth: { tooWarm, climbs },
     endS,
-  }: Pick<SoakFacts, "plan" | "endS"> & { readonly truth: Pick<Truth, "tooWarm"> },
+  }: Pick<SoakFacts, "plan" | "endS"> & { readonly truth: Pick<Truth, "tooWarm" | "climbs"> },
   lives: readonly Pick<Life, "fromS" | "toS">[],
 ): { readonly wrong: string[]; readonly told: number; readonly longestS: number } {
   const wrong: string[] = [];
@@ -118,8 +122,17 @@ export function judgeAlarms(
         wrong.push(`${name}: ${alarm} is ${stateAt(alarm, overS)} ${TAIL_S} s after it was over`);
     }
   }
+  const begins = [
+    ...lives.map(({ fromS }) => fromS),
+    ...plan.troubles.filter(({ trouble }) => trouble === "probe-off").map(({ toS }) => toS),
+  ];
+  /** The water climbs, and whoever has only seen the last minutes of it cannot know that the chiller will turn it. */
+  const climbsAsFarAsSeen = ({ alarm, atS }: Change) =>
+    alarm === "coolant-rising" &&
+    begins.some((beginS) => atS >= beginS && atS < beginS + CYCLE_SEEN_S) &&
+    climbs.some((climb) => climb.fromS <= atS && climb.toS >= atS - CLIMB_TOLD_S);
   for (const one of changes)
-    if (one.transition === "raised" && !explained.has(one))
+    if (one.transition === "raised" && !explained.has(one) && !climbsAsFarAsSeen(one))
       wrong.push(`${one.alarm} was raised at ${one.atS.toFixed(0)} s of nothing`);
   for (const alarm of new Set(changes.map((one) => one.alarm)))
     if (stateAt(alarm, endS) !== "normal") wrong.push(`${alarm} is ${stateAt(alarm, endS)} at the end`);

@@ -1,3 +1,4 @@
+import { COOLANT_RISING_SETPOINT } from "../../../station/alarms/process-definitions.js";
 import type { Shed } from "./shed.js";
 
 /** One cut as it truly was: the laser, and the water meanwhile. */
@@ -12,11 +13,22 @@ const TOO_WARM_C = 22;
 const TOO_WARM_S = 5;
 const BACK_C = 0.5;
 
+/** A stretch in which the water truly climbed, seconds. */
+export interface Climb {
+  readonly fromS: number;
+  toS: number;
+}
+
+/** The setpoint of the alarm, °C a minute, and over how long it is looked for. */
+const CLIMBS_PER_MIN = COOLANT_RISING_SETPOINT;
+const CLIMB_S = 30;
+
 /** What was true of the bench, whatever the station made of it. */
 export interface Truth {
   readonly cuts: readonly Cut[];
   /** Seconds at which the water had been too warm for as long as its alarm waits. */
   readonly tooWarm: readonly number[];
+  readonly climbs: readonly Readonly<Climb>[];
   /** To be called every second. */
   see(nowS: number, shed: Pick<Shed, "laser" | "bench">): void;
 }
@@ -27,9 +39,18 @@ export function watchTruth(): Truth {
   let cut: { readonly fromS: number; sum: number; seconds: number } | null = null;
   let warmFor = 0;
   let told = false;
+  const climbs: Climb[] = [];
+  const lately: number[] = [];
+  const climbing = (tankC: number) => {
+    lately.push(tankC);
+    if (lately.length <= CLIMB_S) return false;
+    const before = lately.shift() ?? tankC;
+    return ((tankC - before) * 60) / CLIMB_S > CLIMBS_PER_MIN;
+  };
   return {
     cuts,
     tooWarm,
+    climbs,
     see(nowS, { laser, bench: { tankC } }) {
       if (laser) {
         cut ??= { fromS: nowS, sum: 0, seconds: 0 };
@@ -38,6 +59,11 @@ export function watchTruth(): Truth {
       } else if (cut !== null) {
         cuts.push({ fromS: cut.fromS, toS: nowS, meanC: cut.sum / cut.seconds });
         cut = null;
+      }
+      const climb = climbs.at(-1);
+      if (climbing(tankC)) {
+        if (climb !== undefined && climb.toS === nowS - 1) climb.toS = nowS;
+        else climbs.push({ fromS: nowS, toS: nowS });
       }
       warmFor = tankC > TOO_WARM_C ? warmFor + 1 : 0;
       if (tankC < TOO_WARM_C - BACK_C) told = false;
