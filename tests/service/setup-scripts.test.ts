@@ -17,7 +17,8 @@ const SCRIPTS = [
   ),
   ...["preinst", "postinst", "prerm", "postrm"].map((name) => `.setup/debian/${name}`),
 ];
-const noShellcheck = spawnSync("sh", ["-c", "command -v shellcheck"]).status !== 0;
+const isHere = (name: string) => spawnSync("sh", ["-c", `command -v ${name}`]).status === 0;
+const noShellcheck = !isHere("shellcheck");
 
 describe.skipIf(noShellcheck)(
   `the set-up scripts${noShellcheck ? " (NOT RUN, not here: shellcheck)" : ""}`,
@@ -93,9 +94,8 @@ describe("what is laid out to be installed", () => {
   });
 });
 
-const lacking = ["git", "ssh-keygen"].filter(
-  (name) => spawnSync("sh", ["-c", `command -v ${name}`]).status !== 0,
-);
+const lacking = ["git", "ssh-keygen"].filter((name) => !isHere(name));
+const noGpg = !isHere("gpg");
 const unsigned = lacking.length === 0 ? "" : ` (NOT RUN, not here: ${lacking.join(", ")})`;
 
 describe.skipIf(lacking.length > 0)(`a version that comes by itself${unsigned}`, () => {
@@ -107,11 +107,11 @@ describe.skipIf(lacking.length > 0)(`a version that comes by itself${unsigned}`,
     if (status !== 0) throw new Error(stderr);
     return stdout;
   };
-  const taken = (tag: string, key: string) => {
+  const taken = (tag: string, key: string, repository = "source") => {
     const sourced = ["places", "signature"].map(
       (name) => `source ${join(process.cwd(), ".setup/service", name)}`,
     );
-    const script = `${sourced.join("; ")}; SOURCE=$PWD/source; UPGRADE_KEY=$PWD/${key}; verify_tag ${tag}`;
+    const script = `${sourced.join("; ")}; SOURCE=$PWD/${repository}; UPGRADE_KEY=$PWD/${key}; verify_tag ${tag}`;
     return spawnSync("bash", ["-euc", script], { cwd: folder, encoding: "utf8" }).status === 0;
   };
 
@@ -130,5 +130,27 @@ describe.skipIf(lacking.length > 0)(`a version that comes by itself${unsigned}`,
     expect(tags.filter((tag) => taken(tag, "allowed"))).toEqual(["v1.0.0"]);
     // Without a key that the owner has set, all are: it is said when that is turned on.
     expect(tags.filter((tag) => taken(tag, "no-key"))).toEqual(tags);
+  });
+
+  it.skipIf(noGpg)(`the same by an OpenPGP key${noGpg ? " (NOT RUN, not here: gpg)" : ""}`, () => {
+    sh(`export GNUPGHOME=$PWD/rings; mkdir -m 700 rings
+        for name in owner other; do
+          gpg --quiet --batch --passphrase "" --quick-generate-key "$name <$name@example.org>" ed25519 sign never
+          gpg --quiet --batch --armor --export "$name@example.org" >$name.asc
+        done
+        git init -q by-pgp; cd by-pgp
+        g() { git -c user.name=Owner -c user.email=owner@example.org -c gpg.format=openpgp "$@"; }
+        g commit -q --allow-empty -m first
+        g -c user.signingkey=owner@example.org tag -s -m signed v1.0.0
+        g tag -a -m unsigned v1.1.0
+        g -c user.signingkey=other@example.org tag -s -m "signed by somebody else" v1.2.0
+        g update-ref refs/tags/v1.3.0 "$(g rev-parse refs/tags/v1.0.0)"
+        gpgconf --kill all`);
+    const tags = ["v1.0.0", "v1.1.0", "v1.2.0", "v1.3.0"];
+    expect(tags.filter((tag) => taken(tag, "owner.asc", "by-pgp"))).toEqual(["v1.0.0"]);
+    expect(tags.filter((tag) => taken(tag, "other.asc", "by-pgp"))).toEqual(["v1.2.0"]);
+    // What is no key is none that anything is signed with.
+    sh("printf -- '-----BEGIN PGP PUBLIC KEY BLOCK-----\\n' >broken.asc");
+    expect(tags.filter((tag) => taken(tag, "broken.asc", "by-pgp"))).toEqual([]);
   });
 });
