@@ -13,6 +13,7 @@ const HZ = 30;
 const WINDOW_S = 10;
 const LID = "lid-switch state";
 const ENTRIES = {
+  output: { line: "bench-lamp" },
   sources: [
     { id: "lid-switch", driver: "digital-input", line: "lid", every_s: 2 },
     { id: "air-switch", driver: "digital-input", line: LINE.air },
@@ -52,16 +53,6 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
   });
   afterAll(() => guest?.remove());
 
-  /** Waits until the line has been looked at and taken again: for some seconds from then it stays taken. */
-  const freshMonitor = async (line: number): Promise<void> => {
-    const command = `pgrep -f "gpiomon.* ${lines.chip} ${line}$" | tail -1`;
-    const monitor = async () => (await guest.run(command)).out.trim();
-    const before = await monitor();
-    const isNew = async () =>
-      !["", before].includes(await monitor()) && (await lines.info(line)).includes("gpiomon");
-    await patiently(isNew, `another gpiomon on line ${line}`);
-  };
-
   it("check says which way each line has, and why", async () => {
     const of = await drivers.check();
     const where = (line: number) => `${CHIP_LABEL}, line ${line} of /dev/${lines.chip}, by gpiod 1`;
@@ -100,7 +91,7 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
 
   it("an edge has the moment at which the kernel saw it, though the thread comes to it much later", async () => {
     await drivers.sees(LID, 0);
-    await freshMonitor(LINE.lid);
+    await lines.freshMonitor(LINE.lid);
     await drivers.signal("SIGSTOP");
     const { before, after } = await lines.pull(LINE.lid, 1);
     // Longer than from one look to the next.
@@ -111,12 +102,39 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
     expect(since).toBeLessThanOrEqual(after);
   });
 
-  it(`a flow meter of ${HZ} pulses a second is counted as what they were`, async () => {
+  it("a gpiomon that is killed is noticed, and the line taken up again", async () => {
+    const lost = async () => (await drivers.source("lid-switch")).dropped["read-error"] ?? 0;
+    await lines.freshMonitor(LINE.lid);
+    const before = await lost();
+    const killed = async () => (await guest.run(`pkill -KILL -f "${lines.monitorOf(LINE.lid)}"`)).code === 0;
+    await patiently(killed, "a gpiomon to kill");
+    await patiently(async () => (await lost()) > before, "the loss to be noticed");
+    await lines.freshMonitor(LINE.lid);
+    await lines.pull(LINE.lid, 0);
+    await drivers.sees(LID, 0);
+  });
+
+  it("drives its lamp, and no tool of a killed station holds a line", async () => {
+    for (const on of [true, false, true]) {
+      await drivers.put(on);
+      await lines.becomes(LINE.lamp, on ? 1 : 0);
+    }
+    await patiently(
+      async () => /"bench-lamp" +"gpioset" +output .*\[used\]/.test(await lines.info(LINE.lamp)),
+      "the lamp to be held",
+    );
+    await patiently(() => lines.isWatched(LINE.lid), "the line to be watched");
     await drivers.end("SIGKILL");
+    await lines.becomes(LINE.lamp, 0);
+    const held = async () => /gpiomon|gpioset/.test(await guest.mustRun(`gpioinfo ${lines.chip}`));
+    await patiently(async () => !(await held()), "the lines to be free");
+  });
+
+  it(`a flow meter of ${HZ} pulses a second is counted as what they were`, async () => {
     drivers = await GuestDrivers.load(guest, FLOW_ENTRIES, WITHOUT_SYSFS);
     await drivers.begin();
     await drivers.sees("flow-meter flow", 0);
-    await freshMonitor(LINE.tacho);
+    await lines.freshMonitor(LINE.tacho);
     const count = 3 * WINDOW_S * HZ;
     const { tookMs, longestMs } = await lines.pulses(LINE.tacho, count, HZ);
     const { values } = await drivers.sees("flow-meter flow", 0);

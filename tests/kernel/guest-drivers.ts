@@ -44,14 +44,7 @@ export class GuestDrivers {
     const script = "/project/tests/kernel/bench/drivers.mjs";
     // As `npm start` sets it: a read that hangs in the kernel holds one.
     await guest.start(PROGRAM, ["node", script, FILE, sysRoot], { env: { UV_THREADPOOL_SIZE: "16" } });
-    let output = "";
-    const listening = async () => {
-      const program = await guest.program(PROGRAM);
-      output = program.output;
-      return program.ended === null ? /url=(http:\/\/\S+)/.exec(output)?.[1] : "";
-    };
-    const url = await patiently(listening, "the drivers to be loaded", BOOT_LIMIT_MS).catch(() => "");
-    if (url === "") throw new Error(`the drivers do not come up in the guest:\n${output}`);
+    const url = await listening(guest, PROGRAM);
     return new GuestDrivers(guest, url);
   }
 
@@ -87,16 +80,8 @@ export class GuestDrivers {
     return this.#seen(point, is, `be ${about} ± ${by}`);
   }
 
-  async #seen(point: string, is: (told: Told) => boolean, what: string): Promise<Told> {
-    let last: Told | undefined;
-    try {
-      return await patiently(async () => {
-        last = (await this.now()).told[point];
-        return last !== undefined && is(last) ? last : null;
-      }, `${point} to ${what}`);
-    } catch (error) {
-      throw new Error(`${error}; it was ${JSON.stringify(last)}`);
-    }
+  #seen(point: string, is: (told: Told) => boolean, what: string): Promise<Told> {
+    return seen(async () => (await this.now()).told[point], is, `${point} to ${what}`);
   }
 
   /** Switches the output. */
@@ -119,6 +104,36 @@ export class GuestDrivers {
   async end(signal: "SIGKILL" | "SIGTERM"): Promise<void> {
     await this.signal(signal);
     await patiently(async () => (await this.guest.program(PROGRAM)).ended, "the drivers to end");
+  }
+}
+
+/** Waits until a program that was started prints the address at which it listens. @returns it */
+export async function listening(guest: Guest, name: string): Promise<string> {
+  let output = "";
+  const look = async () => {
+    const program = await guest.program(name);
+    output = program.output;
+    return program.ended === null ? /url=(http:\/\/\S+)/.exec(output)?.[1] : "";
+  };
+  const url = await patiently(look, "it to listen", BOOT_LIMIT_MS).catch(() => "");
+  if (url === "") throw new Error(`${name} does not listen in the guest:\n${output}`);
+  return url;
+}
+
+/** Waits until what is looked at is as wanted. Rejects with how it was last. */
+export async function seen<T>(
+  look: () => Promise<T | undefined>,
+  is: (found: T) => boolean,
+  what: string,
+): Promise<T> {
+  let last: T | undefined;
+  try {
+    return (await patiently(async () => {
+      last = await look();
+      return last !== undefined && is(last) ? last : null;
+    }, what)) as T;
+  } catch (error) {
+    throw new Error(`${error}; it was ${JSON.stringify(last)}`);
   }
 }
 

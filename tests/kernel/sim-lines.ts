@@ -70,4 +70,22 @@ export class SimLines {
     const rows = (await this.guest.mustRun(`gpioinfo ${this.chip}`)).split("\n");
     return rows.find((row) => new RegExp(`line +${line}:`).test(row)) ?? "";
   }
+
+  /** What the command line of the gpiomon of a line looks like, for pgrep and pkill. */
+  monitorOf(line: number): string {
+    return `gpiomon.* ${this.chip} ${line}$`;
+  }
+
+  async isWatched(line: number): Promise<boolean> {
+    return (await this.info(line)).includes("gpiomon");
+  }
+
+  /** Waits until the line has been looked at and taken again: for some seconds from then it stays taken. */
+  async freshMonitor(line: number): Promise<void> {
+    const command = `pgrep -f "${this.monitorOf(line)}" | tail -1`;
+    const monitor = async () => (await this.guest.run(command)).out.trim();
+    const before = await monitor();
+    const isNew = async () => !["", before].includes(await monitor()) && (await this.isWatched(line));
+    await patiently(isNew, `another gpiomon on line ${line}`);
+  }
 }

@@ -15,8 +15,8 @@ export interface CharacterDeviceDeps {
 }
 
 /**
- * Up to this rate gpiomon is known to count every pulse (200 of 200 at 55 a second, on an emulated machine). Faster ones are not
- * measured: the kernel's queue has room for 16 edges.
+ * Up to this rate gpiomon is known to count every pulse: 200 of 200 at 55 a second, seen once by hand on an emulated machine, and
+ * held to by no test. Faster ones are not measured: the kernel's queue has room for 16 edges.
  */
 export const DEVICE_RELIABLE_HZ = 55;
 
