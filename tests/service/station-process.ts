@@ -4,6 +4,7 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { stringify } from "yaml";
+import { asked, type Replied } from "./asked.js";
 
 /** npm runs the tests and the bench from the project's folder, whether from their sources or built. */
 const ROOT = process.cwd();
@@ -15,7 +16,7 @@ export interface StationProcess {
   readonly child: ChildProcess;
   output(): string;
   get<T>(path: string): Promise<T>;
-  send(method: string, path: string, body?: unknown): Promise<{ status: number; body: unknown }>;
+  send(method: string, path: string, body?: unknown): Promise<Replied>;
   /** SIGTERM, and waits for the exit code. */
   stop(): Promise<number | null>;
   /** SIGKILL, as a pulled plug. */
@@ -77,16 +78,7 @@ export async function startStation(
       if (!response.ok) throw new Error(`${path}: ${response.status} ${await response.text()}`);
       return (await response.json()) as T;
     },
-    async send(method, path, body) {
-      const response = await fetch(`${url}${path}`, {
-        method,
-        ...(body === undefined
-          ? {}
-          : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
-      });
-      const text = await response.text();
-      return { status: response.status, body: text === "" ? null : JSON.parse(text) };
-    },
+    send: (method, path, body) => asked(method, `${url}${path}`, body),
     async stop() {
       child.kill("SIGTERM");
       const [code] = await ended;

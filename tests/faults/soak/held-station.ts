@@ -2,6 +2,7 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
+import { asked, type Replied } from "../../service/asked.js";
 
 const MAIN = join(process.cwd(), ".build/station/main.js");
 const HELD_CLOCK = new URL("./held-clock.mjs", import.meta.url).href;
@@ -47,11 +48,6 @@ interface Answer {
   readonly measured?: Measured;
 }
 
-export interface Replied {
-  readonly status: number;
-  readonly body: unknown;
-}
-
 /** The built station, as it is, in a process of its own whose time is held. */
 export interface HeldStation {
   readonly url: string;
@@ -94,15 +90,7 @@ export async function startHeld({
   env = {},
 }: HeldStart): Promise<HeldStation> {
   const begun = performance.now();
-  const node = [
-    process.execPath,
-
-    "--max-semi-space-size=1",
-    "--import",
-    HELD_CLOCK,
-    MAIN,
-    ...args,
-  ];
+  const node = [process.execPath, "--max-semi-space-size=1", "--import", HELD_CLOCK, MAIN, ...args];
   const [program = "", ...words] = [...through, ...node];
   const child: ChildProcess = spawn(program, words, {
     cwd,
@@ -189,7 +177,7 @@ export async function startHeld({
     },
     ask: (method, path, body) => until(asked(method, `${url}${path}`, body), NUDGE_MS),
     async get<T>(path: string) {
-      const { status, body } = await until(asked("GET", `${url}${path}`, undefined), NUDGE_MS);
+      const { status, body } = await until(asked("GET", `${url}${path}`), NUDGE_MS);
       if (status !== 200) throw new Error(`${path}: ${status} ${JSON.stringify(body)}`);
       return body as T;
     },
@@ -202,15 +190,4 @@ export async function startHeld({
       return until(gone, NUDGE_MS);
     },
   };
-}
-
-async function asked(method: string, url: string, body: unknown): Promise<Replied> {
-  const response = await fetch(url, {
-    method,
-    ...(body === undefined
-      ? {}
-      : { headers: { "content-type": "application/json" }, body: JSON.stringify(body) }),
-  });
-  const text = await response.text();
-  return { status: response.status, body: text === "" ? null : JSON.parse(text) };
 }
