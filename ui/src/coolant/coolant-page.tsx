@@ -34,7 +34,10 @@ function Record({ record }: { record: ForecastRecord | null }) {
   if (record === null) return <p>No channel measures the coolant.</p>;
   if (record.scores.every(({ n }) => n === 0)) {
     return (
-      <p data-testid="forecasts-none">The coolant has not been measured for long enough in these days.</p>
+      <p data-testid="forecasts-none">
+        None can be held against what came yet: that takes a quarter of an hour of coolant readings without a
+        break.
+      </p>
     );
   }
   return (
