@@ -20,7 +20,7 @@ const change = (
   to: string,
   more: Partial<Change> = {},
 ): Change => ({
-  ...{ id, alarm: "sensor-dead:coolant-in", priority: "high", transition, to, atS },
+  ...{ id, alarm: "sensor-dead:coolant-in", priority: "high", transition, to, atS, detail: "no value" },
   ...more,
 });
 const good = [
@@ -70,7 +70,9 @@ describe("the judge of the alarms", () => {
       change("8", 9000, "raised", "unacknowledged", other),
       change("9", 9100, "returned-to-normal", "normal", other),
     ];
-    expect(alarmsOf([...good, ...falsely])).toEqual(["coolant-high was raised at 9000 s of nothing"]);
+    expect(alarmsOf([...good, ...falsely])).toEqual([
+      "coolant-high was raised at 9000 s of nothing: no value",
+    ]);
   });
   it("lets a climb be told that is true and whose like the station cannot have seen yet, and no other", () => {
     const told = (atS: number) => [
@@ -82,7 +84,7 @@ describe("the judge of the alarms", () => {
     const climbs = [{ fromS: 8060, toS: 8130 }];
     const there = [{ fromS: 0, toS: 7000 }, ...started];
     expect(alarmsOf(told(8130), there, plan, climbs)).toEqual([]);
-    const ofNothing = (atS: number) => [`coolant-rising was raised at ${atS} s of nothing`];
+    const ofNothing = (atS: number) => [`coolant-rising was raised at ${atS} s of nothing: no value`];
     expect(alarmsOf(told(8130), there, plan, [])).toEqual(ofNothing(8130));
     expect(alarmsOf(told(8200), there, plan, climbs)).toEqual(ofNothing(8200));
     expect(alarmsOf(told(8130), lives, plan, climbs)).toEqual(ofNothing(8130));

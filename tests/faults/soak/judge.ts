@@ -133,7 +133,7 @@ export function judgeAlarms(
     climbs.some((climb) => climb.fromS <= atS && climb.toS >= atS - CLIMB_TOLD_S);
   for (const one of changes)
     if (one.transition === "raised" && !explained.has(one) && !climbsAsFarAsSeen(one))
-      wrong.push(`${one.alarm} was raised at ${one.atS.toFixed(0)} s of nothing`);
+      wrong.push(`${one.alarm} was raised at ${one.atS.toFixed(0)} s of nothing: ${one.detail}`);
   for (const alarm of new Set(changes.map((one) => one.alarm)))
     if (stateAt(alarm, endS) !== "normal") wrong.push(`${alarm} is ${stateAt(alarm, endS)} at the end`);
   return { wrong, told, longestS };

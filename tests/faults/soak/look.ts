@@ -226,6 +226,7 @@ export interface KeptTransition {
   readonly priority: string;
   readonly transition: string;
   readonly to: string;
+  readonly detail: string;
   readonly bootId: string;
   readonly mono: number;
 }
@@ -233,7 +234,7 @@ export interface KeptTransition {
 export function transitionsOf(db: Db): KeptTransition[] {
   return db
     .prepare<[], KeptTransition>(
-      `SELECT a.id, alarm, priority, transition, to_state AS "to", boot_id AS bootId, mono
+      `SELECT a.id, alarm, priority, transition, to_state AS "to", detail, boot_id AS bootId, mono
        FROM alarm_transition a JOIN session s ON s.id = a.session ORDER BY seq`,
     )
     .all();
