@@ -36,9 +36,9 @@ it("in a day with one fault of each kind each is told in its time, once, and not
   expect(repeated).toEqual([]);
   expect(falsely).toEqual([]);
   expect(took.map((each) => each.fault)).toEqual(FAULTS.map((each) => each.fault));
-}, 120_000);
+});
 
 it("without any fault, nothing is told", () => {
   const { raised } = runShop({ fromS: 9 * HOUR, toS: 11 * HOUR }, JOBS, [], 8);
   expect(raised).toEqual([]);
-}, 120_000);
+});

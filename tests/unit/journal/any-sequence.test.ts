@@ -113,4 +113,4 @@ it("any sequence of readings comes back the same: sealed, backed up and restored
     { numRuns: 25 },
   );
   expect(sealed).toBeGreaterThan(10);
-}, 120_000);
+});

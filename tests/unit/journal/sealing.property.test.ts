@@ -193,7 +193,7 @@ describe("what is asked before and after sealing", () => {
       { numRuns: 25 },
     );
     expect(bench.db.prepare("SELECT count(*) FROM sealed").pluck().get()).toBeGreaterThan(20);
-  }, 30_000);
+  });
 });
 
 /** Least and greatest exactly; means as near as adding in another order lets them be. */

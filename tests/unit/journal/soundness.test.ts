@@ -101,7 +101,7 @@ describe("a journal whose rollups are not what its readings say", () => {
     expect(found).toBeGreaterThan(25);
     expect(rows(bench.db, ["live_minute", "block_minutes"])).toEqual(before);
     bench.remove();
-  }, 30_000);
+  });
 
   it("is as it was after a step that failed in its middle", () => {
     const bench = writerBench();

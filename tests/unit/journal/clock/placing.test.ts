@@ -87,7 +87,7 @@ describe("whatever the clock does", () => {
     );
     const moved = bench.db.prepare("SELECT count(*) FROM sealed WHERE revision > 0").pluck().get() as number;
     expect(moved).toBeGreaterThan(0);
-  }, 120_000);
+  });
 
   /** The chart of all there is, which is drawn from rollups, and that of one hour, which is not. */
   function expectCharts(name: string, readings: readonly Reading[]): void {
