@@ -28,6 +28,7 @@ export interface Truth {
   readonly cuts: readonly Cut[];
   /** Seconds at which the water had been too warm for as long as its alarm waits. */
   readonly tooWarm: readonly number[];
+  /** Where the water rose faster than the alarm's setpoint, in order. */
   readonly climbs: readonly Readonly<Climb>[];
   /** To be called every second. */
   see(nowS: number, shed: Pick<Shed, "laser" | "bench">): void;
