@@ -95,6 +95,37 @@ describe("the span of the page History", () => {
     expect(new URL(address).searchParams.get("to")).toBe(new Date(to).toISOString());
   });
 
+  it("brings nobody back who leaves at the moment at which the address is written", async () => {
+    await open(whole());
+    const page = await rig.page.context().newPage();
+    // The page is left in the turn of its timer: drawn anew, and not painted yet.
+    await page.addInitScript(() => {
+      const [begin, stop] = [window.setTimeout.bind(window), window.clearTimeout.bind(window)];
+      const stopped = new Set<unknown>();
+      let left = false;
+      const leavesFirst = (then: () => void, ms?: number) => {
+        const timer = begin(async () => {
+          if (ms === 300 && !left) {
+            left = true;
+            document.querySelector<HTMLElement>('.nav a[href="/alarms"]')?.click();
+            await null;
+          }
+          if (!stopped.has(timer)) then();
+        }, ms);
+        return timer;
+      };
+      window.setTimeout = leavesFirst as typeof window.setTimeout;
+      window.clearTimeout = (timer) => {
+        stopped.add(timer);
+        stop(timer);
+      };
+    });
+    await page.goto(new URL("/history", rig.page.url()).href);
+    await page.waitForFunction(() => document.title.startsWith("Alarms"));
+    expect(new URL(page.url()).pathname).toBe("/alarms");
+    await page.close();
+  });
+
   it("gives up a question that is overtaken, and keeps the old picture until the new one is there", async () => {
     await rig.page.addInitScript(() => {
       const seen = { live: [] as { signal: AbortSignal | null }[], most: 0 };

@@ -1,4 +1,4 @@
-import { useCallback, useEffect, useRef, useState } from "preact/hooks";
+import { useCallback, useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { useLocation } from "preact-iso/router";
 import { now } from "../link/live.js";
 import { addressOf, MOST_CHANNELS, wantedBy } from "./address.js";
@@ -63,7 +63,8 @@ export function useView(all: readonly Charted[]): View {
 
   const { following } = state;
   const address = addressOf(state.span, state.channels);
-  useEffect(() => {
+  // A passive effect is cleaned up after the next frame: the timer would bring back whoever has just left.
+  useLayoutEffect(() => {
     const timer = setTimeout(() => {
       last = { address, following };
       if (address === written.current) return;
