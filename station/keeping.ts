@@ -74,6 +74,7 @@ export async function openKeeping(parts: KeepingParts) {
       reader,
       bootId: clock.bootId,
       mono: startedAt.mono,
+      definitions: config.channels,
       alarmIds: parts.alarmIds,
       missing: (part, error) => log("error", `the journal does not give ${part}`, { error: String(error) }),
     }),

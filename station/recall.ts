@@ -10,10 +10,10 @@ import type { Clock, Instant } from "./model/instant.js";
 import type { Reading } from "./model/reading.js";
 import type { RunSettings } from "./model/run.js";
 import { recallAlarms } from "./recall-alarms.js";
+import { readingsBefore } from "./recall-readings.js";
 import { keptSetting, settingsSince } from "./setting-changes.js";
 import { type Cleaning, hoursSince, lastOpticsCleaning } from "./trials/optics.js";
 import { closeInterrupted } from "./trials/recover.js";
-import { REPLAY_LEAD_MS } from "./trials/replay.js";
 import { lastJobSheet } from "./trials/run-record.js";
 import type { StampRules } from "./trials/stamp.js";
 
@@ -25,7 +25,7 @@ export interface Recalled {
   readonly alarmsKept: RecalledAlarms;
   readonly lastNumber: number;
   readonly jobSheet: { readonly settings: RunSettings; readonly wall: number } | null;
-  /** This boot's latest readings, so that a restart does not cost the trend its ten minutes. */
+  /** This boot's latest readings, so that a restart does not cost the trend its ten minutes, nor the outlook its hour. */
   readonly readings: readonly Reading[];
 }
 
@@ -45,6 +45,8 @@ export interface RecallParts {
   readonly bootId: string;
   /** When this start of the station began. */
   readonly mono: number;
+  /** Of the channels there are. */
+  readonly definitions: readonly ChannelDefinition[];
   /** Ids of the alarms there are; default none. */
   readonly alarmIds?: readonly string[];
   /** Called for each part that the journal cannot give. */
@@ -53,7 +55,7 @@ export interface RecallParts {
 
 /** Asks the journal. A part that it cannot give, as a damaged one may not, is left out and said; the others are not. */
 export async function recall(parts: RecallParts): Promise<Recalled> {
-  const { journal, reader, bootId, mono, missing, alarmIds = [] } = parts;
+  const { journal, reader, bootId, mono, missing, definitions, alarmIds = [] } = parts;
   const or = async <T>(part: string, instead: T, ask: () => Promise<T>): Promise<T> => {
     try {
       return await ask();
@@ -61,13 +63,6 @@ export async function recall(parts: RecallParts): Promise<Recalled> {
       missing(part, error);
       return instead;
     }
-  };
-  const lately = async () => {
-    const readings: Reading[] = [];
-    const window = { bootId, fromMono: mono - REPLAY_LEAD_MS, toMono: mono };
-    for await (const block of reader.readingsForReplay(window))
-      for (const reading of block) readings.push(reading);
-    return readings;
   };
   const nothing = NOTHING_RECALLED;
   const alarms = await or("the standing alarms", nothing.alarms, () => journal.alarmStatesBefore());
@@ -83,7 +78,9 @@ export async function recall(parts: RecallParts): Promise<Recalled> {
       async () => (await reader.runs({ limit: 1 })).runs[0]?.number ?? 0,
     ),
     jobSheet: await or("the job sheet", nothing.jobSheet, () => lastJobSheet(journal)),
-    readings: await or("the latest readings", nothing.readings, lately),
+    readings: await or("the latest readings", nothing.readings, () =>
+      readingsBefore(reader, { bootId, mono, definitions }),
+    ),
   };
 }
 

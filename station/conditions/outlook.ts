@@ -1,6 +1,7 @@
 import type { ChannelDefinition } from "../model/channel.js";
 import type { JobForecast } from "../model/coolant-forecast.js";
 import type { OutlookView } from "../model/now.js";
+import type { ChannelKind } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
 import { createCoolantBins } from "./coolant-bins.js";
 import { createCoolantForecaster } from "./coolant-forecast.js";
@@ -24,6 +25,15 @@ export interface Outlook {
   job(minutes: number): JobForecast;
   margin(): MarginForecast | null;
   view(nowMono: number): OutlookView;
+}
+
+/** So much of the past a restart gives back to it, ms: the hour that the margin is judged by. */
+export const OUTLOOK_PAST_MS = 3_600_000;
+const LOOKED_AT = new Set<ChannelKind>(["coolant-inlet", "room-temperature", "room-humidity", "laser-on"]);
+
+/** Ids of the channels whose past it looks at. */
+export function outlookChannels(definitions: readonly ChannelDefinition[]): string[] {
+  return definitions.filter(({ kind }) => LOOKED_AT.has(kind)).map(({ id }) => id);
 }
 
 /** So far ahead the page Now looks, minutes. */

@@ -29,7 +29,7 @@ export interface NoticeActionMap {
    */
   noticesKept: { params: readonly Notice[]; result: string[] | null };
   noticesChanged: { params: NoticeChange; result: null };
-  /** Takes those away that were done before a moment of the wall clock. */
+  /** Takes those away whose news and whose sending are both older than a moment of the wall clock. */
   noticesPruned: { params: number; result: null };
   /** Those that wait, oldest first, and how it stands with each way. */
   noticesLeft: { params: null; result: { readonly waiting: KeptNotice[]; readonly ways: WaySum[] } };
@@ -81,7 +81,11 @@ export function createNoticeActions(db: Db, session: number, wallOf: (at: Instan
   const change = db.prepare(
     `UPDATE notice SET state = ?, message = ?, attempts = ?, next_wall = ?, done_wall = ?, error = ? WHERE key = ?`,
   );
-  const prune = db.prepare("DELETE FROM notice WHERE state <> 'waiting' AND done_wall < ?");
+  // What was sent before the clock was set seems as old as that clock; its news has its true time since. Gone too early it would be
+  // told again at the next start.
+  const prune = db.prepare(
+    "DELETE FROM notice WHERE state <> 'waiting' AND done_wall < @before AND wall < @before",
+  );
   const waiting = db.prepare<[number], NoticeRecord>(
     `SELECT n.*, s.boot_id FROM notice n JOIN session s ON s.id = n.session
      WHERE n.state = 'waiting' AND ${sound("notice", "n")} ORDER BY n.id LIMIT ?`,
@@ -105,7 +109,7 @@ export function createNoticeActions(db: Db, session: number, wallOf: (at: Instan
       return null;
     },
     noticesPruned(beforeWall) {
-      prune.run(beforeWall);
+      prune.run({ before: beforeWall });
       return null;
     },
     noticesLeft: () => ({ waiting: waiting.all(MOST_WAITING).map(noticeOf), ways: sums.all() }),

@@ -61,7 +61,8 @@ const session = {
 const journal = await openJournal({ folder, session, tuning: { sealEveryMs: 1, commitEveryMs: 20 } });
 await journal.ready;
 const reader = await openReader({ folder });
-const recalled = await recall({ journal, reader, bootId, mono, missing: (_, error) => fail(error) });
+const missing = (_, error) => fail(error);
+const recalled = await recall({ journal, reader, bootId, mono, definitions: channels, missing });
 
 const board = createChannelBoard(channels);
 const deriver = createDeriver({ definitions: channels, coolantRange });

@@ -74,6 +74,23 @@ it("what was sent or given up waits no more, is not waited for again, and goes a
   expect(createReads(bench.db).integrity(null)).toEqual([]);
 });
 
+it("one that was sent before the clock was set is not taken for an old one, and not told again", () => {
+  const started = { bootId: "boot-9", at: { wall: 0, mono: 0 }, clock: "not synchronised" } as const;
+  const early = writerBench(sessionStart(started));
+  const sent = notice(1, { at: { wall: 5000, mono: 5000 } });
+  early.put([], { name: "noticesKept", params: [sent] });
+  const standing = { ...WAITING, state: "sent", attempts: 1, doneWall: 5100 } as const;
+  early.put([], { name: "noticesChanged", params: { keys: [sent.key], standing } });
+  const at = { wall: WALL + 9000, mono: 9000 };
+  const step = { at, shiftMs: WALL, before: "not synchronised", after: "synchronised" } as const;
+  early.put([], { name: "clockStepped", params: step });
+  early.put([], { name: "noticesPruned", params: WALL + 5000 });
+  expect(early.put([], { name: "noticesKept", params: [sent] }).result).toEqual([]);
+  early.put([], { name: "noticesPruned", params: WALL + 5001 });
+  expect(early.put([], { name: "noticesKept", params: [sent] }).result).toEqual([sent.key]);
+  early.remove();
+});
+
 it("one that a worn card changed is not sent", () => {
   does({ name: "noticesKept", params: [notice(1)] });
   bench.db.exec('DROP TRIGGER temp.notice_updated; UPDATE notice SET payload = \'{"title":"All is well"}\'');
