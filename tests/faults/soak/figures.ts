@@ -29,7 +29,8 @@ export async function judgeSoak(
     ...plan.troubles.filter(({ trouble }) => trouble === "network").flatMap(({ fromS, toS }) => [fromS, toS]),
   ];
   const alarms = judgeAlarms(changes, facts, machine.lives);
-  const outward = judgeOutward(changes, kept.notices, outside.receipts, cutOffs);
+  const ways = (["mail", "mqtt", "webhook"] as const).filter((way) => outside.ports[way] !== null);
+  const outward = judgeOutward(changes, kept.notices, outside.receipts, cutOffs, ways);
   const runs = judgeRuns(kept.runs, facts.truth.cuts, facts);
   const growth = judgeGrowth(measured);
   const looks = judgeVerified(verified, kept.runs, machine);

@@ -24,8 +24,11 @@ export function waiting({ setTimeout, clearTimeout }) {
 }
 
 /** What is answered at once here, by the same call without a thread: a held clock has nothing to gain from one. */
-const AT_ONCE = { lstat: fs.lstatSync, readdir: fs.readdirSync, stat: fs.statSync, statfs: fs.statfsSync };
-const OF_FILES = ["access", "mkdir", "open", "readFile", "rename", "rm", "unlink", "writeFile"];
+const AT_ONCE = {
+  ...{ lstat: fs.lstatSync, readdir: fs.readdirSync, realpath: fs.realpathSync },
+  ...{ stat: fs.statSync, statfs: fs.statfsSync },
+};
+const OF_FILES = ["access", "chmod", "chown", "mkdir", "readFile", "rename", "rm", "unlink", "writeFile"];
 const OF_HANDLES = ["datasync", "readFile", "stat", "sync", "write", "writeFile"];
 
 /** Counts what is asked of files and not answered yet. */
@@ -47,6 +50,13 @@ export function filesInHand(poke) {
     for (const name of names) object[name] = counted(object[name]);
   };
   take(fs.promises, OF_FILES);
+  const open = counted(fs.promises.open);
+  fs.promises.open = async (...args) => {
+    const handle = await open(...args);
+    // Its own, where all else is the prototype's: who reads a sensor has its value once the file is closed.
+    handle.close = counted(handle.close);
+    return handle;
+  };
   for (const [name, work] of Object.entries(AT_ONCE)) fs.promises[name] = async (...args) => work(...args);
   fs.promises.open("/dev/null", "r").then((handle) => {
     const handles = Object.getPrototypeOf(handle);

@@ -101,29 +101,35 @@ describe("the judge of the alarms", () => {
 });
 
 const notices: KeptNotice[] = [
-  ...["1", "2", "3"].map((id) => ({ key: `webhook:${id}`, way: "webhook", state: "sent", message: null })),
+  ...["1", "2", "3"].flatMap((id) =>
+    ["mqtt", "webhook"].map((way) => ({ key: `${way}:${id}`, way, state: "sent", message: null })),
+  ),
   { key: "mail:1", way: "mail", state: "sent", message: "mail:1" },
 ];
 const receipts: Receipt[] = [
-  ...["1", "2", "3"].map((id) => ({ way: "webhook" as const, key: `webhook:${id}`, atS: 5100 })),
+  ...["1", "2", "3"].flatMap((id) =>
+    (["mqtt", "webhook"] as const).map((way) => ({ way, key: `${way}:${id}`, atS: 5100 })),
+  ),
   { way: "mail", key: messageIdOf("mail:1", "shop.example"), atS: 5100 },
 ];
 const outward = (its: readonly KeptNotice[], arrived: readonly Receipt[], cutOffs: readonly number[] = []) =>
-  judgeOutward(good, its, arrived, cutOffs).wrong;
+  judgeOutward(good, its, arrived, cutOffs, ["mail", "mqtt", "webhook"]).wrong;
 
 describe("the judge of what is told outward", () => {
   it("finds nothing wrong where each arrived once", () => {
     expect(outward(notices, receipts)).toEqual([]);
   });
   it("finds one without a notice, one that was given up, and one that never arrived", () => {
-    expect(outward(notices.slice(1), receipts)).toEqual([
+    expect(outward(notices.slice(2), receipts)).toEqual([
+      "sensor-dead:coolant-in raised at 5014 s by mqtt: there is no notice of it",
       "sensor-dead:coolant-in raised at 5014 s by webhook: there is no notice of it",
     ]);
     const given = notices.map((notice) =>
       notice.key === "mail:1" ? { ...notice, state: "given-up" } : notice,
     );
     expect(outward(given, receipts)).toEqual(["sensor-dead:coolant-in raised at 5014 s by mail: given-up"]);
-    expect(outward(notices, receipts.slice(1))).toEqual([
+    expect(outward(notices, receipts.slice(2))).toEqual([
+      "sensor-dead:coolant-in raised at 5014 s by mqtt: counts as sent and never arrived",
       "sensor-dead:coolant-in raised at 5014 s by webhook: counts as sent and never arrived",
     ]);
   });
@@ -133,6 +139,7 @@ describe("the judge of what is told outward", () => {
       "webhook webhook:1 arrived twice, at 5100 and 5300 s, and nothing was cut off between",
     ]);
     expect(outward(notices, twice, [5200])).toEqual([]);
+    expect(outward(notices, [...receipts, { way: "mqtt", key: "mqtt:1", atS: 5300 }])).toEqual([]);
   });
 });
 

@@ -1,4 +1,6 @@
 import { existsSync } from "node:fs";
+import mqtt, { type MqttClient } from "mqtt";
+import type { OutwardEvent } from "../../../station/outward/event.js";
 import {
   type Broker,
   freePort,
@@ -8,11 +10,11 @@ import {
   startMailServer,
   startReceiver,
 } from "../../service/outward-servers.js";
-import type { Ports } from "./shed.js";
+import { type Ports, TOPIC } from "./shed.js";
 
 /** What a server outside was given, and when, seconds from the start. */
 export interface Receipt {
-  readonly way: "mail" | "webhook";
+  readonly way: "mail" | "mqtt" | "webhook";
   readonly key: string;
   readonly atS: number;
 }
@@ -28,10 +30,26 @@ export interface Outside {
 
 /** @param nowS seconds from the start */
 export async function openOutside(folder: string, nowS: () => number): Promise<Outside> {
-  const broker = existsSync("/usr/sbin/mosquitto");
-  const ports = { mail: await freePort(), webhook: await freePort(), mqtt: broker ? await freePort() : null };
+  const hasBroker = existsSync("/usr/sbin/mosquitto");
+  const ports = {
+    ...{ mail: await freePort(), webhook: await freePort() },
+    mqtt: hasBroker ? await freePort() : null,
+  };
   const receipts: Receipt[] = [];
   let open: [MailServer, Receiver, Broker | null] | null = null;
+  let subscriber: MqttClient | null = null;
+
+  /** Somebody who hears all that the broker is told. */
+  async function subscribed(port: number): Promise<MqttClient> {
+    const client = await mqtt.connectAsync(`mqtt://127.0.0.1:${port}`, { reconnectPeriod: 0 });
+    client.on("error", () => undefined);
+    client.on("message", (_, payload) => {
+      const { id } = JSON.parse(payload.toString()) as OutwardEvent;
+      receipts.push({ way: "mqtt", key: `mqtt:${id}`, atS: nowS() });
+    });
+    await client.subscribeAsync(`${TOPIC}/event`, { qos: 1 });
+    return client;
+  }
 
   async function comeBack(): Promise<void> {
     const mail = await startMailServer({
@@ -46,8 +64,9 @@ export async function openOutside(folder: string, nowS: () => number): Promise<O
       receipts.push({ way: "webhook", key, atS: nowS() });
       return 204;
     }, ports.webhook);
-    const mqtt = ports.mqtt === null ? null : await startBroker(folder, { port: ports.mqtt });
-    open = [mail, webhook, mqtt];
+    const broker = ports.mqtt === null ? null : await startBroker(folder, { port: ports.mqtt });
+    open = [mail, webhook, broker];
+    subscriber = ports.mqtt === null ? null : await subscribed(ports.mqtt);
   }
 
   await comeBack();
@@ -61,6 +80,8 @@ export async function openOutside(folder: string, nowS: () => number): Promise<O
       const all = open;
       open = null;
       for (const server of all ?? []) await server?.stop();
+      // After the broker: what it has taken is passed on first.
+      await subscriber?.endAsync(true);
     },
     comeBack,
   };

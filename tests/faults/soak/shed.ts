@@ -175,6 +175,9 @@ export function jobsOneByOne(jobs: readonly Job[]): (atS: number) => Job | undef
   };
 }
 
+/** Under which the broker is told. */
+export const TOPIC = "shed";
+
 export interface Ports {
   readonly mail: number;
   readonly webhook: number;
@@ -202,7 +205,7 @@ export function soakConfig(shed: Shed, ports: Ports, backups: string): object {
         ...{ from: "shed@shop.example", to: ["owner@shop.example"] },
       },
       webhook: { url: `http://127.0.0.1:${ports.webhook}/shed`, allow_http: true },
-      ...(ports.mqtt === null ? {} : { mqtt: { url: `mqtt://127.0.0.1:${ports.mqtt}`, topic: "shed" } }),
+      ...(ports.mqtt === null ? {} : { mqtt: { url: `mqtt://127.0.0.1:${ports.mqtt}`, topic: TOPIC } }),
     },
     sources: [
       { id: "water-probe", driver: "kernel-1-wire", device: shed.sys.probe, every_s: COOLANT_EVERY_S },
