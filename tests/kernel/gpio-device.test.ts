@@ -6,11 +6,6 @@ import { CHIP_LABEL, SimLines, TAKEN_LINE } from "./sim-lines.js";
 
 /** A root of the kernel's files that lacks /sys/class/gpio, as kernels without CONFIG_GPIO_SYSFS do. */
 const WITHOUT_SYSFS = "/tmp/sys";
-const PULSES_A_LITRE = 450;
-/** About what such a sensor gives at 4 L/min. */
-const HZ = 30;
-/** Long, so that a second in which the guest does nothing is little of it. */
-const WINDOW_S = 10;
 const LID = "lid-switch state";
 const ENTRIES = {
   output: { line: "bench-lamp" },
@@ -21,16 +16,6 @@ const ENTRIES = {
     {
       ...{ id: "spare-contact", driver: "digital-input", line: LINE.spare, bias: "pull-up" },
       ...{ active_low: true, every_s: 5 },
-    },
-  ],
-} as const;
-
-/** By itself: in a guest that is starved the looks at other lines cost more pulses than all else. */
-const FLOW_ENTRIES = {
-  sources: [
-    {
-      ...{ id: "flow-meter", driver: "tachometer", line: "tacho", measures: "flow" },
-      ...{ pulses_per_unit: PULSES_A_LITRE, window_s: WINDOW_S },
     },
   ],
 } as const;
@@ -91,8 +76,14 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
 
   it("an edge has the moment at which the kernel saw it, though the thread comes to it much later", async () => {
     await drivers.sees(LID, 0);
-    await lines.freshMonitor(LINE.lid);
-    await drivers.signal("SIGSTOP");
+    await patiently(async () => {
+      await lines.freshMonitor(LINE.lid);
+      await drivers.signal("SIGSTOP");
+      // In a guest that is slow the next look may have begun by then, and nobody hears the edge.
+      if (await lines.isWatched(LINE.lid)) return true;
+      await drivers.signal("SIGCONT");
+      return false;
+    }, "the thread to stand still with its line watched");
     const { before, after } = await lines.pull(LINE.lid, 1);
     // Longer than from one look to the next.
     await guest.mustRun("sleep 3");
@@ -104,11 +95,12 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
 
   it("a gpiomon that is killed is noticed, and the line taken up again", async () => {
     const lost = async () => (await drivers.source("lid-switch")).dropped["read-error"] ?? 0;
-    await lines.freshMonitor(LINE.lid);
     const before = await lost();
-    const killed = async () => (await guest.run(`pkill -KILL -f "${lines.monitorOf(LINE.lid)}"`)).code === 0;
-    await patiently(killed, "a gpiomon to kill");
-    await patiently(async () => (await lost()) > before, "the loss to be noticed");
+    // Again and again: one that was being ended for a look at the line is not missed.
+    await patiently(async () => {
+      await guest.run(`pkill -KILL -f "${lines.monitorOf(LINE.lid)}"`);
+      return (await lost()) > before;
+    }, "the loss to be noticed");
     await lines.freshMonitor(LINE.lid);
     await lines.pull(LINE.lid, 0);
     await drivers.sees(LID, 0);
@@ -128,22 +120,5 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
     await lines.becomes(LINE.lamp, 0);
     const held = async () => /gpiomon|gpioset/.test(await guest.mustRun(`gpioinfo ${lines.chip}`));
     await patiently(async () => !(await held()), "the lines to be free");
-  });
-
-  it(`a flow meter of ${HZ} pulses a second is counted as what they were`, async () => {
-    drivers = await GuestDrivers.load(guest, FLOW_ENTRIES, WITHOUT_SYSFS);
-    await drivers.begin();
-    await drivers.sees("flow-meter flow", 0);
-    await lines.freshMonitor(LINE.tacho);
-    const count = 3 * WINDOW_S * HZ;
-    const { tookMs, longestMs } = await lines.pulses(LINE.tacho, count, HZ);
-    const { values } = await drivers.sees("flow-meter flow", 0);
-    // What the emulated machine has made of the rate that was asked for.
-    const perMinute = (count / tookMs) * (60_000 / PULSES_A_LITRE);
-    process.stdout.write(
-      `${perMinute.toFixed(2)} L/min, ${Math.round(longestMs)} ms at the most: ${values.map((value) => value.toFixed(2)).join(" ")}\n`,
-    );
-    expect(values.filter((value) => Math.abs(value / perMinute - 1) < 0.1).length).toBeGreaterThan(2);
-    expect(Math.max(...values)).toBeLessThan(perMinute * 1.3);
   });
 });
