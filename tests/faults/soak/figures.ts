@@ -2,6 +2,7 @@ import { cpus } from "node:os";
 import type { SmallDisk } from "../../service/small-disk.js";
 import { changesOf, judgeAlarms, judgeGrowth, judgeOutward, judgeRuns, judgeVerified } from "./judge.js";
 import { noticesOf, runsOf, transitionsOf, withJournal } from "./look.js";
+import { DAY_S } from "./plan.js";
 import type { SoakFacts } from "./run.js";
 
 export interface Judged {
@@ -80,8 +81,8 @@ export async function judgeSoak(
       `${opened[Math.floor(opened.length / 2)]?.toFixed(0)} and ${opened.at(-1)?.toFixed(0)} ms`,
     ],
     [
-      "heap at the beginning and end of the quiet stretch",
-      `${mb(first?.heapUsed)} and ${mb(last?.heapUsed)} MB, grown by ${growth.mb.toFixed(2)} (with buffers)`,
+      "heap in the quiet stretch, at its days",
+      `${measured.map(({ heapUsed, atS }) => `${mb(heapUsed)} MB (${(atS / DAY_S).toFixed(1)})`).join(", ")}; grown by ${growth.mb.toFixed(2)} (with buffers)`,
     ],
     [
       "files, threads, timers, resident",
