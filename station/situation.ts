@@ -26,7 +26,7 @@ export interface SituationParts {
   readonly latest: (channel: string) => Reading | null;
   readonly deriver: Pick<Deriver, "current" | "trend" | "extraction">;
   readonly runs: { current(): Run | null; jobSheet(): RunSettings; lastEndMono(): number | null };
-  readonly outlook: Pick<Outlook, "margin">;
+  readonly outlook: Pick<Outlook, "margin" | "usualHeight">;
   readonly filter: () => FilterView | null;
   readonly afterCut: Pick<AfterCutDesk, "step">;
   readonly standing: () => readonly StandingAlarm[];
@@ -94,6 +94,7 @@ export function createSituation(parts: SituationParts): Situation {
         margin: { value, quality },
         extraction,
         trend: deriver.trend(),
+        usualHeightC: parts.outlook.usualHeight(),
         marginAhead: parts.outlook.margin(),
         leastMarginC: leastMarginC(),
         afterCut: parts.afterCut.step({

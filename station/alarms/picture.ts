@@ -27,6 +27,8 @@ export interface StationPicture {
   readonly margin: { readonly value: number | null; readonly quality: Quality };
   readonly extraction: ExtractionView;
   readonly trend: CoolantTrend;
+  /** How high the coolant has been within the last hour, °C; null where that says nothing of how high it goes. */
+  readonly usualHeightC: number | null;
   /** How the margin goes, and the least one to cut with, °C; null where it cannot be told. */
   readonly marginAhead: MarginForecast | null;
   readonly leastMarginC: number;

@@ -8,7 +8,7 @@ const EXTRACTION = (Object.keys(CHANNEL_KINDS) as ChannelKind[]).filter((kind) =
 
 /** Rate of rise of the coolant from which the alarm is present, °C/min. This station's choice, no source. */
 export const COOLANT_RISING_SETPOINT = 0.2;
-/** It is present only where the coolant would leave its range within so many minutes: a chiller's own saw-tooth climbs as fast. */
+/** It is present only where the coolant would leave its range within so many minutes: a chiller's own saw-tooth climbs as fast. See `coolantRising`. */
 export const COOLANT_RISING_WITHIN_MIN = 5;
 /** The water out of the tube is warmer than that into it by so much, °C: there is heat in the tube. This station's choice, no source. */
 export const HEAT_NO_FLOW_SETPOINT = 3;
@@ -93,7 +93,7 @@ export const PROCESS_ALARM_DEFAULTS: Readonly<Record<ProcessAlarmKind, AlarmDefa
       "Look whether the chiller cools: its fan, its setting, the water level. Do not begin a long job; pause one that runs at the machine if the coolant goes on rising.",
     respondWithinS: 180,
     reason:
-      "Above the rise that ten minutes of readings can be out by; a chiller's own saw-tooth is passed over, because the range has to be near as well.",
+      "Above the rise that ten minutes of readings can be out by; a chiller's own saw-tooth is passed over, because the range has to be near, and the water higher than it was within the last hour.",
   },
   "coolant-heat-no-flow": {
     group: "coolant",

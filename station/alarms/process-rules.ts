@@ -44,12 +44,16 @@ export function extractionNotRunning(picture: StationPicture, runWithExtraction:
     : state("unknown", extractionWords(picture));
 }
 
+/** Water that is no higher above what it has been within the hour, °C, may still be turned by its chiller. This station's choice, no source. */
+const ABOVE_USUAL_C = 0.3;
+
 /**
- * The coolant rises faster than the setpoint, beyond doubt, and would leave its range within minutes. Both are asked for, because a
- * chiller that has just switched off climbs as fast as one that has failed, and turns back in good time.
+ * The coolant rises faster than the setpoint, beyond doubt, would leave its range within minutes, and stands higher than its chiller has
+ * let it rise within the hour. All three are asked for, because in the first cut after a rest, and when a chiller has just switched off,
+ * it climbs as fast as with one that has failed, and turns back in good time.
  */
 export function coolantRising(definition: AlarmDefinition, picture: StationPicture): Sighting {
-  const { word, slopePerMin, minutesInRange, place } = picture.trend;
+  const { word, slopePerMin, minutesInRange, place, level } = picture.trend;
   if (word === "unknown" || slopePerMin === null || definition.setpoint === null) {
     return state("unknown", "How the coolant goes cannot be told");
   }
@@ -63,6 +67,11 @@ export function coolantRising(definition: AlarmDefinition, picture: StationPictu
       ? ""
       : `; at this rate it leaves its range in ${leavingWords(minutesInRange)}`;
   const detail = `The coolant rises ${rate}${when}`;
+  const usual = picture.usualHeightC;
+  if (place === "inside" && level !== null && usual !== null && level <= usual + ABOVE_USUAL_C) {
+    const sofar = `, and is no higher yet than it was within the last hour (${usual.toFixed(1)} ${UNITS.Cel.label})`;
+    return { presence: "absent", value: null, detail: `${detail}${sofar}` };
+  }
   // One that turns back in good time has no value to be held against the deadband.
   return soon
     ? { presence: slopePerMin > definition.setpoint ? "present" : "absent", value: slopePerMin, detail }

@@ -5,6 +5,7 @@ import type { ChannelKind } from "../model/quantity.js";
 import type { Reading } from "../model/reading.js";
 import { createCoolantBins } from "./coolant-bins.js";
 import { createCoolantForecaster } from "./coolant-forecast.js";
+import { createCoolantHeight } from "./coolant-height.js";
 import type { CoolantRange } from "./coolant-trend.js";
 import type { DerivedValue } from "./deriver.js";
 import { createHeatWatch, heatText } from "./heat-watch.js";
@@ -24,6 +25,8 @@ export interface Outlook {
   /** @param minutes 1 to 60 */
   job(minutes: number): JobForecast;
   margin(): MarginForecast | null;
+  /** How high the coolant stood within the last hour, °C; see `CoolantHeight.usual`. */
+  usualHeight(): number | null;
   view(nowMono: number): OutlookView;
 }
 
@@ -41,10 +44,12 @@ const SHOWN_MIN = 15;
 
 export function createOutlook({ definitions, coolantRange, leastMarginC }: OutlookSetup): Outlook {
   const forecaster = createCoolantForecaster();
+  const height = createCoolantHeight(coolantRange);
   let fresh = false;
   let shown: string | null = null;
   const bins = createCoolantBins(definitions, (bin) => {
     forecaster.push(bin);
+    height.push(bin);
     fresh = true;
   });
   const margin = createMarginOutlook();
@@ -72,6 +77,7 @@ export function createOutlook({ definitions, coolantRange, leastMarginC }: Outlo
     },
     job: (minutes) => forecastJob(forecaster, minutes, coolantRange),
     margin: () => margin.forecast(leastMarginC()),
+    usualHeight: height.usual,
     view: (nowMono) => ({
       coolant: coolantText(),
       margin: marginText(margin.forecast(leastMarginC()), leastMarginC()),

@@ -114,7 +114,7 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
   let number = parts.lastNumber;
   let lastEndMono: number | null = null;
   /** Ends of runs that are on their way to the disk. */
-  let closing: Promise<unknown> = Promise.resolve();
+  let closing: Promise<void> = Promise.resolve();
 
   const openRun = (at: Instant, cause: Run["cause"]): Keeping => {
     number += 1;
@@ -182,7 +182,8 @@ export function createRunDesk(parts: RunDeskParts): RunDesk {
       return run;
     });
     kept.catch(parts.failed);
-    closing = Promise.allSettled([closing, kept]);
+    // Without what they came to: each would hold on to the one before, and so to every run since the start.
+    closing = Promise.allSettled([closing, kept]).then(() => undefined);
     kept.then(
       () => unkept.delete(id),
       () => unkept.delete(id),

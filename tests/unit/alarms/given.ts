@@ -71,6 +71,7 @@ export function picture(seconds: number, changes: Partial<StationPicture> = {}):
     margin: { value: 8, quality: "good" },
     extraction: { state: "stopped", text: "the air is still" },
     trend: unknownTrend(),
+    usualHeightC: null,
     marginAhead: null,
     leastMarginC: 2,
     afterCut: NOTHING_CUT,

@@ -100,6 +100,19 @@ describe("coolant that rises fast", () => {
     expect(of(alarm, picture(0, trend(changes))).presence).toBe(presence);
   });
 
+  it.each([
+    ["no higher than its chiller has let it rise within the hour", 19.9, {}, "absent"],
+    ["higher than that", 19.6, {}, "present"],
+    ["of which nobody knows how high it goes", null, {}, "present"],
+    ["above its range, where it has been before", 23, { place: "above", minutesInRange: 0 }, "present"],
+  ] as const)("is told of water %s", (_, usualHeightC, changes, presence) => {
+    const seen = of(alarm, picture(0, { ...trend(changes), usualHeightC }));
+    expect(seen.presence).toBe(presence);
+    expect(/no higher yet than it was within the last hour \(19\.9 °C\)$/.test(seen.detail)).toBe(
+      presence === "absent",
+    );
+  });
+
   it("says how fast, and for how long it stays", () => {
     expect(of(alarm, picture(0, trend({}))).detail).toBe(
       "The coolant rises 0.67 °C/min; at this rate it leaves its range in about 3 min",

@@ -1,3 +1,6 @@
+import { setImmediate as turn } from "node:timers/promises";
+import { setFlagsFromString } from "node:v8";
+import { runInNewContext } from "node:vm";
 import { describe, expect, it } from "vitest";
 import { AppError } from "../../../station/errors.js";
 import { bench, EPOCH } from "./desk-bench.js";
@@ -25,6 +28,24 @@ describe("the run desk", () => {
       clockAtStart: "synchronised",
       startWall: EPOCH + 2_000,
     });
+  });
+
+  it("holds on to no run that is over and kept, for as long as it runs", async () => {
+    setFlagsFromString("--expose-gc");
+    const collect = runInNewContext("gc") as () => void;
+    const { desk, at, begun, ended } = bench();
+    for (let i = 1; i <= 3; i += 1) {
+      at(i * 10_000);
+      const { id } = desk.begin().run;
+      at(i * 10_000 + 5_000);
+      await desk.end(id).kept;
+    }
+    begun.length = 0;
+    const runs = ended.splice(0).map((run) => new WeakRef(run));
+    expect(runs).toHaveLength(3);
+    await turn();
+    collect();
+    expect(runs.map((run) => run.deref()?.number)).toEqual([undefined, undefined, undefined]);
   });
 
   it("stamps the true window where the news of the laser comes late", async () => {
