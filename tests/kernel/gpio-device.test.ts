@@ -77,9 +77,8 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
   it("an edge has the moment at which the kernel saw it, though the thread comes to it much later", async () => {
     await drivers.sees(LID, 0);
     await patiently(async () => {
-      await lines.freshMonitor(LINE.lid);
       await drivers.signal("SIGSTOP");
-      // In a guest that is slow the next look may have begun by then, and nobody hears the edge.
+      // While it looks at the line nobody hears the edge.
       if (await lines.isWatched(LINE.lid)) return true;
       await drivers.signal("SIGCONT");
       return false;
@@ -101,7 +100,7 @@ describe("GPIO lines through the character devices and the tools of gpiod, on a 
       await guest.run(`pkill -KILL -f "${lines.monitorOf(LINE.lid)}"`);
       return (await lost()) > before;
     }, "the loss to be noticed");
-    await lines.freshMonitor(LINE.lid);
+    await patiently(() => lines.isWatched(LINE.lid), "the line to be watched again");
     await lines.pull(LINE.lid, 0);
     await drivers.sees(LID, 0);
   });
