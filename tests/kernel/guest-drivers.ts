@@ -4,6 +4,7 @@ import { eventually } from "../service/station-process.js";
 import { BOOT_LIMIT_MS, type Guest, PATIENCE_MS } from "./guest.js";
 
 const PROGRAM = "drivers";
+const SCRIPT = "/project/tests/kernel/bench/drivers.mjs";
 const FILE = "/tmp/drivers.json";
 /** Each look takes a guest as long as some readings do. */
 const LOOK_EVERY_MS = 1000;
@@ -41,9 +42,8 @@ export class GuestDrivers {
   /** @param sysRoot where the kernel shows its devices */
   static async load(guest: Guest, entries: DriverEntries, sysRoot = "/sys"): Promise<GuestDrivers> {
     await guest.write(FILE, JSON.stringify(entries));
-    const script = "/project/tests/kernel/bench/drivers.mjs";
     // As `npm start` sets it: a read that hangs in the kernel holds one.
-    await guest.start(PROGRAM, ["node", script, FILE, sysRoot], { env: { UV_THREADPOOL_SIZE: "16" } });
+    await guest.start(PROGRAM, ["node", SCRIPT, FILE, sysRoot], { env: { UV_THREADPOOL_SIZE: "16" } });
     const url = await listening(guest, PROGRAM);
     return new GuestDrivers(guest, url);
   }
@@ -98,6 +98,12 @@ export class GuestDrivers {
 
   signal(signal: NodeJS.Signals): Promise<void> {
     return this.guest.signal(PROGRAM, signal);
+  }
+
+  /** Whether SIGSTOP has reached it. */
+  async standsStill(): Promise<boolean> {
+    const { out } = await this.guest.run(`cat "/proc/$(pgrep -f "node ${SCRIPT}" | head -1)/status"`);
+    return /^State:\s+T/m.test(out);
   }
 
   /** Ends it, and waits until it is gone: SIGKILL, or SIGTERM as a stop of the service is. */

@@ -80,12 +80,13 @@ export class SimLines {
     return (await this.info(line)).includes("gpiomon");
   }
 
-  /** Waits until the line has been looked at and taken again: for some seconds from then it stays taken. */
-  async freshMonitor(line: number): Promise<void> {
-    const command = `pgrep -f "${this.monitorOf(line)}" | tail -1`;
-    const monitor = async () => (await this.guest.run(command)).out.trim();
-    const before = await monitor();
-    const isNew = async () => !["", before].includes(await monitor()) && (await this.isWatched(line));
-    await patiently(isNew, `another gpiomon on line ${line}`);
+  /**
+   * Whether the gpiomon of the line waits for edges: it has the line, sleeps, and no signal to end is on its way to it. Once nobody can send
+   * it one, it goes on to.
+   */
+  async listens(line: number): Promise<boolean> {
+    const status = `cat "/proc/$(pgrep -f "${this.monitorOf(line)}" | tail -1)/status"`;
+    const { out } = await this.guest.run(status);
+    return /^State:\s+S/m.test(out) && /^ShdPnd:\s+0+$/m.test(out) && (await this.isWatched(line));
   }
 }

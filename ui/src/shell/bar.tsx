@@ -17,7 +17,7 @@ interface NavEntry {
 }
 
 const ENTRIES: readonly NavEntry[] = [
-  { path: "/", word: "Now", sign: "now" },
+  { path: "/", word: "Now", sign: "now", also: ["/coolant"] },
   { path: "/runs", word: "Runs", sign: "runs" },
   {
     path: "/plans",
@@ -36,7 +36,7 @@ const ENTRIES: readonly NavEntry[] = [
     ],
   },
   { path: "/review", word: "Review", sign: "review" },
-  { path: "/history", word: "History", sign: "history", also: ["/coolant"] },
+  { path: "/history", word: "History", sign: "history" },
   { path: "/alarms", word: "Alarms", sign: "alarms" },
   { path: "/safety", word: "Safety", sign: "safety", also: ["/checklists"] },
   { path: "/journal", word: "Journal", sign: "journal" },
@@ -71,7 +71,7 @@ export function Bar() {
         <ul>
           {ENTRIES.map(({ path: to, word, sign, also = [] }) => {
             const under = (page: string) => path === page || path.startsWith(`${page}/`);
-            const here = to === "/" ? path === "/" : [to, ...also].some(under);
+            const here = (to === "/" ? path === "/" : under(to)) || also.some(under);
             return (
               <li key={to}>
                 <a href={to} aria-current={here ? "page" : undefined}>
