@@ -119,7 +119,8 @@ it("shows the text, writes it, says what is to be typed, and takes it back", asy
   await eventually(() => !existsSync(FILE), "no file again");
   await at("setup-back").click();
   await eventually(() => existsSync(FILE), "the file again");
-  await page.unroute("**/api/setup?*");
+  // One that is still being held is let go first.
+  await page.unrouteAll({ behavior: "wait" });
   await at(`thing-probe:${OTHER}`).getByText("Water").waitFor();
 });
 
