@@ -44,7 +44,7 @@ export function extractionNotRunning(picture: StationPicture, runWithExtraction:
     : state("unknown", extractionWords(picture));
 }
 
-/** Water that is no higher above what it has been within the hour, °C, may still be turned by its chiller. This station's choice, no source. */
+/** Water that stands no more than this above where it has been within the hour, °C, may yet be turned by its chiller. This station's choice, no source. */
 const ABOVE_USUAL_C = 0.3;
 
 /**

@@ -18,11 +18,11 @@ for (let mono = -90 * MINUTE; mono < 0; mono += 10_000) {
   past.push(good("room-t", mono, 20.5), good("room-rh", mono, 45), good("fan", mono, 0));
 }
 
-/** A journal that holds these readings. */
+/** A journal that holds these readings; as of a real one both ends of what is asked for are in the answer. */
 const reader = {
   async *readingsForReplay({ fromMono, toMono, channels }: ReplayRequest) {
     const asked = past.filter(
-      ({ at, channel }) => at.mono >= fromMono && at.mono < toMono && (channels?.includes(channel) ?? true),
+      ({ at, channel }) => at.mono >= fromMono && at.mono <= toMono && (channels?.includes(channel) ?? true),
     );
     yield asked.slice(0, 700);
     yield asked.slice(700);
