@@ -179,17 +179,6 @@ export class Guest {
     return this.#ask("ask", { url, method, ...(body === undefined ? {} : { body }) });
   }
 
-  /** Writes `high` and `low` to a file by turns. */
-  pulses(train: {
-    path: string;
-    high: string;
-    low: string;
-    count: number;
-    hz: number;
-  }): Promise<{ tookMs: number; longestMs: number }> {
-    return this.#ask("pulses", train);
-  }
-
   /** Takes the machine away, as a pulled plug does to all but its disk's own cache. Its files stay until `remove`. */
   async kill(): Promise<void> {
     if (this.qemu.exitCode === null && this.qemu.signalCode === null) {

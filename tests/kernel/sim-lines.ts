@@ -61,10 +61,6 @@ export class SimLines {
     await patiently(async () => (await this.level(line)) === level, `line ${line} to be ${level}`);
   }
 
-  pulses(line: number, count: number, hz: number): Promise<{ tookMs: number; longestMs: number }> {
-    return this.guest.pulses({ path: this.file(line, "pull"), high: "pull-up", low: "pull-down", count, hz });
-  }
-
   /** The row of a line in what gpioinfo prints. */
   async info(line: number): Promise<string> {
     const rows = (await this.guest.mustRun(`gpioinfo ${this.chip}`)).split("\n");

@@ -70,10 +70,7 @@ export async function judgeSoak(
       "runs; stamps that agree with the readings, whose readings went with a kill out of memory, that agree with the true water",
       `${kept.runs.length}; ${verified.at(-1)?.agree}, ${looks.excused}, ${runs.matched}`,
     ],
-    [
-      "troubles told; longest until told; climbs told that the chiller turned",
-      `${alarms.told}; ${alarms.longestS.toFixed(0)} s; ${alarms.turned}`,
-    ],
+    ["troubles told; longest until told", `${alarms.told}; ${alarms.longestS.toFixed(0)} s`],
     ["told outward; sent again after a cut", `${outward.sent}; ${outward.again}`],
     ["bytes a reading (journal)", (facts.bytes / readings).toFixed(2)],
     [

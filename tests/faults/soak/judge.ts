@@ -48,10 +48,8 @@ const EXPECTED: Readonly<Record<Exclude<Trouble["trouble"], "network">, Expected
 const AFTER_START_S = 60;
 /** Until all of a trouble is over, s: the water cools, and a person comes by. */
 const TAIL_S = 2400;
-/** As long as the trend's window: it sees the chiller's cycle, where one has been going on for that long. */
+/** As long as the trend's window: by then it has seen the chiller's cycle, where there is one. */
 const CYCLE_SEEN_S = 600;
-/** How often in so many days a climb may be told that the chiller turned: the alarms of nothing that a station may have in a week. */
-const TURNED_EVERY_DAYS = 7;
 /** A climb that has ended is told as late as this, s: a reading every 10 s, and the alarm's delay. */
 const CLIMB_TOLD_S = 40;
 
@@ -76,9 +74,8 @@ export function judgeAlarms(
     endS,
   }: Pick<SoakFacts, "plan" | "endS"> & { readonly truth: Pick<Truth, "tooWarm" | "climbs"> },
   lives: readonly Pick<Life, "fromS" | "toS">[],
-): { readonly wrong: string[]; readonly told: number; readonly longestS: number; readonly turned: number } {
+): { readonly wrong: string[]; readonly told: number; readonly longestS: number } {
   const wrong: string[] = [];
-  let turned = 0;
   const explained = new Set<Change>();
   let told = 0;
   let longestS = 0;
@@ -129,24 +126,17 @@ export function judgeAlarms(
     ...lives.map(({ fromS }) => fromS),
     ...plan.troubles.filter(({ trouble }) => trouble === "probe-off").map(({ toS }) => toS),
   ];
-  const beganAnew = (atS: number) => begins.some((beginS) => atS >= beginS && atS < beginS + CYCLE_SEEN_S);
-  const ofNothing = changes.filter((one) => one.transition === "raised" && !explained.has(one));
-  for (const one of ofNothing) {
-    const { alarm, atS } = one;
-    const climb = climbs.findLast(({ fromS, toS }) => fromS <= atS && toS >= atS - CLIMB_TOLD_S);
-    if (alarm === "coolant-rising" && climb !== undefined) {
-      // The water climbs, and whoever has only seen the last minutes of it cannot know that the chiller will turn it.
-      if (beganAnew(atS)) continue;
-      const { fromS } = climb;
-      const first = !climbs.some((other) => other.toS < fromS && other.toS >= fromS - CYCLE_SEEN_S);
-      turned += first ? 1 : 0;
-      if (first && turned <= Math.max(1, plan.days / TURNED_EVERY_DAYS)) continue;
-    }
-    wrong.push(`${alarm} was raised at ${atS.toFixed(0)} s of nothing: ${one.detail}`);
-  }
+  /** The water climbs, and whoever has only seen the last minutes of it cannot know that the chiller will turn it. */
+  const climbsAsFarAsSeen = ({ alarm, atS }: Change) =>
+    alarm === "coolant-rising" &&
+    begins.some((beginS) => atS >= beginS && atS < beginS + CYCLE_SEEN_S) &&
+    climbs.some((climb) => climb.fromS <= atS && climb.toS >= atS - CLIMB_TOLD_S);
+  for (const one of changes)
+    if (one.transition === "raised" && !explained.has(one) && !climbsAsFarAsSeen(one))
+      wrong.push(`${one.alarm} was raised at ${one.atS.toFixed(0)} s of nothing: ${one.detail}`);
   for (const alarm of new Set(changes.map((one) => one.alarm)))
     if (stateAt(alarm, endS) !== "normal") wrong.push(`${alarm} is ${stateAt(alarm, endS)} at the end`);
-  return { wrong, told, longestS, turned };
+  return { wrong, told, longestS };
 }
 
 /**

@@ -242,6 +242,7 @@ export async function runSoak(
   await lookBack();
   verify();
   await shed.close();
+  await outside.goAway();
   return {
     ...{ plan, machine, outside, person, truth, counts, wrong, verified, measured },
     ...{ bytes, dayMs, inVain, endS },

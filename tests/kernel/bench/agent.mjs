@@ -19,13 +19,6 @@ const tell = (line) => writeSync(port, `${JSON.stringify(line)}\n`);
 const programs = new Map();
 const OUTPUT_LIMIT = 200_000;
 
-/** Sleeps on this thread, which has nothing else to do meanwhile. */
-const still = new Int32Array(new SharedArrayBuffer(4));
-const sleepUntil = (mono) => {
-  const left = mono - performance.now();
-  if (left > 0) Atomics.wait(still, 0, 0, left);
-};
-
 const DEEDS = {
   read: ({ path }) => readFile(path, "utf8"),
   write: ({ path, text }) => writeFile(path, text),
@@ -85,29 +78,6 @@ const DEEDS = {
       asked.on("error", reject);
       asked.end(body);
     }),
-
-  /**
-   * Writes `high` and `low` to a file by turns, `count` times each, so many times a second. Where that was not to be kept up with,
-   * the moments that were missed are not made up for.
-   * @returns the monotonic milliseconds that it took, and the longest time between two pulses
-   */
-  pulses: ({ path, high, low, count, hz }) => {
-    const file = openSync(path, "w");
-    const began = performance.now();
-    let [next, last, longest] = [began, began, 0];
-    for (let i = 0; i < count; i += 1) {
-      sleepUntil(next);
-      const now = performance.now();
-      longest = Math.max(longest, now - last);
-      last = now;
-      next = Math.max(next + 1000 / hz, now);
-      writeSync(file, high, 0);
-      sleepUntil(Math.min(next, now + 500 / hz));
-      writeSync(file, low, 0);
-    }
-    closeSync(file);
-    return { tookMs: performance.now() - began, longestMs: longest };
-  },
 
   /** Writes to a file. @returns the monotonic milliseconds (of the system's clock) before and after */
   writeNow: ({ path, text }) => {
