@@ -33,6 +33,20 @@ describe("ten thousand tries", () => {
     return statuses;
   }
 
+  /**
+   * The tries may have ended just as their wait did. It is waited out, and another failure begins one that is too long to end
+   * before the next question.
+   */
+  async function failOnceMore() {
+    const wrong = () => rig.signIn("owner", { from: "network" }, "wrong one at the end");
+    let answer = await wrong();
+    while (answer.status === 429) {
+      await new Promise((go) => setTimeout(go, Number(answer.headers["retry-after"]) * 1000));
+      answer = await wrong();
+    }
+    expect(answer.status).toBe(403);
+  }
+
   it("of a passphrase from the network have a handful looked at, and the owner signs in at the wall meanwhile and after", async () => {
     const before = await rig.hashes();
     const began = performance.now();
@@ -55,6 +69,7 @@ describe("ten thousand tries", () => {
     expect(statuses.get(200)).toBeUndefined();
     const after = await rig.signIn("owner", { from: "wall" });
     expect(after.status).toBe(200);
+    await failOnceMore();
     // Even the right one is not looked at from there, and how long that lasts is said.
     const there = await rig.signIn("owner");
     expect([there.status, Number(there.headers["retry-after"]) > 0]).toEqual([429, true]);
