@@ -1,6 +1,6 @@
 import type { AlarmDefinition, AlarmState, AlarmTransitionKind, SuppressedState } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
-import { type Chatter, heard, isChattering, isHeldBack, isOfContact, QUIET } from "./chatter.js";
+import { type Chatter, heard, isChattering, isHeldBack, isOfContact, isRecurring, QUIET } from "./chatter.js";
 import { isHeld, sideOf } from "./compare.js";
 
 /**
@@ -70,6 +70,8 @@ export interface AlarmMemory {
   /** `mono` at which the shelf ends; null where it is not shelved. */
   readonly shelvedUntil: number | null;
   readonly chatter: Chatter;
+  /** Its condition has gone, and it stands because that has come back before within ten minutes. */
+  readonly recurring: boolean;
 }
 
 /** A change of state; the desk adds who, when and in which run. */
@@ -91,7 +93,7 @@ export const AT_REST: AlarmMemory = settled("normal");
 export function settled(state: AlarmState): AlarmMemory {
   return {
     ...{ state, pendingSince: null, unknownSince: null, beneath: false },
-    ...{ acknowledgedSince: null, shelvedUntil: null, chatter: QUIET },
+    ...{ acknowledgedSince: null, shelvedUntil: null, chatter: QUIET, recurring: false },
   };
 }
 
@@ -166,8 +168,10 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
 
   const pendingSince = begun(memory, seen.holdMs, there, now);
   const delayMs = (there ? definition.offDelayS : definition.onDelayS) * 1000;
-  if (now.mono - pendingSince < delayMs || (there && isHeldBack(chatter, now.mono))) {
-    return { memory: { ...memory, pendingSince, unknownSince: null }, transition: null };
+  const recurring = there && isRecurring(definition.kind, chatter, now.mono);
+  const kept = recurring || (there && isHeldBack(chatter, now.mono));
+  if (kept || now.mono - pendingSince < delayMs) {
+    return { memory: { ...memory, pendingSince, unknownSince: null, recurring }, transition: null };
   }
   if (isSuppressed(memory.state)) {
     return { memory: { ...atRest(memory), beneath: !memory.beneath }, transition: null };
@@ -217,7 +221,7 @@ function begun(
 /** The same memory where no delay is under way: most alarms are at rest at most steps, and that leaves nothing to be cleared away. */
 function atRest(memory: AlarmMemory): AlarmMemory {
   if (memory.pendingSince === null && memory.unknownSince === null) return memory;
-  return { ...memory, pendingSince: null, unknownSince: null };
+  return { ...memory, pendingSince: null, unknownSince: null, recurring: false };
 }
 
 function gone(memory: AlarmMemory, { latching }: AlarmDefinition, detail: string): Stepped {

@@ -55,6 +55,7 @@ export function standingOf(posts: Iterable<Post>, looked: Looked | null): readon
         ...{ cause, consequence, action, respondWithinS, setpoint, unit, reason, group },
         firstOut: first.has(id),
         chattering: looked !== null && isChattering(memory.chatter, looked.now.mono),
+        recurring: memory.recurring,
         stale: looked !== null && agoMs(raised, looked) > STALE_AFTER_MS,
       },
     ];

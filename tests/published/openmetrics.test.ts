@@ -120,7 +120,7 @@ describe("the metrics of a station", () => {
       alarms: [
         {
           ...(alarm as NonNullable<typeof alarm>),
-          ...{ firstOut: false, chattering: false, stale: false },
+          ...{ firstOut: false, chattering: false, recurring: false, stale: false },
           alarm: alarm?.id ?? "",
           state: "acknowledged",
           raisedWall: 0,

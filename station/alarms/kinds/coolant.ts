@@ -89,7 +89,7 @@ export const COOLANT_ALARMS = {
     deadband: 0.5,
     unit: "°C",
     onDelayS: 30,
-    offDelayS: 30,
+    offDelayS: 600,
     latching: true,
     cause: "The room has become warm and damp, or the coolant is too cold for it.",
     consequence: "Water can form on the tube, its high-voltage end and the optics.",
@@ -97,6 +97,6 @@ export const COOLANT_ALARMS = {
       "Stop cutting. Raise the coolant temperature or dry the room, and let everything dry before the next cut.",
     respondWithinS: 300,
     reason:
-      "Two degrees cover what the probes and the humidity sensor may be out by. It latches, because what has become wet stays wet after the air has changed.",
+      "Two degrees cover what the probes and the humidity sensor may be out by. It latches, because what has become wet stays wet after the air has changed; ten minutes to go, because a chiller that switches on and off takes the margin across the limit every few minutes.",
   },
 } as const satisfies Readonly<Record<string, AlarmDefault>>;

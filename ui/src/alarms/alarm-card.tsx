@@ -66,10 +66,13 @@ export function isLoud({ state }: Pick<StandingAlarm, "state">): boolean {
 }
 
 /** What else is to be known of how it stands. */
-function Marks({ alarm: { firstOut, chattering, stale } }: { alarm: StandingAlarm }) {
+function Marks({ alarm: { firstOut, chattering, recurring, stale } }: { alarm: StandingAlarm }) {
   const words = [
     firstOut && "Rose first of its group",
     chattering && "Comes and goes: held until it is quiet",
+    recurring &&
+      !chattering &&
+      "Is back for now, and came twice: held until it has been back for ten minutes",
     stale && "Has stood for more than a day",
   ].filter((word) => word !== false);
   if (words.length === 0) return null;
