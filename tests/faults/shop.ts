@@ -1,3 +1,4 @@
+import { setImmediate as nextTurn } from "node:timers/promises";
 import { smoulders } from "../../safety/smoulder.js";
 import { createAlarmDesk } from "../../station/alarms/desk.js";
 import { defineAlarms } from "../../station/alarms/entry.js";
@@ -67,18 +68,19 @@ const NOISE_ONE_IN = 300;
 const CHATTER_S = 7;
 /** A person comes and acknowledges so long after an alarm was raised, s. */
 const ACKNOWLEDGED_AFTER_S = 90;
+const BREATH_S = 60;
 
 /**
  * A shop over days, second by second, on the way that readings take in a station: judged, derived from, stamped, watched by the alarms;
  * these look once a second, where a station looks after every reading as well. The bench is the simulated one, with plumbing of its own
  * for what goes wrong; the disk and the pages are left out.
  */
-export function runShop(
+export async function runShop(
   { fromS, toS }: { readonly fromS: number; readonly toS: number },
   jobs: readonly Job[],
   faults: readonly ShopFault[],
   seed: number,
-): ShopResult {
+): Promise<ShopResult> {
   const config = demoConfig();
   const { channels, coolant_range: coolantRange } = config;
   const definitions = defineAlarms(config.alarms, { channels, coolantRange, backups: false });
@@ -187,6 +189,8 @@ export function runShop(
     damp.see(second, margin < least.setpointC, margin > least.setpointC + 1);
     ambient = toward(ambient, standing("humid", second) ? HUMID : DRY);
     bench = advance(bench, 1, modelRandom, inputs, ambient);
+    // What waits for a promise in a station has its turn here too: a run that has ended is stamped for good only then.
+    if (second % BREATH_S === 0) await nextTurn();
   }
   return { raised, truth: { tooWarm: warm.times, tooDamp: damp.times } };
 }

@@ -27,9 +27,9 @@ const FAULTS: readonly ShopFault[] = [
 ];
 
 // The thirty days are in the suite of faults; a morning here, so that no change of a rule goes by unseen.
-it("in a day with one fault of each kind each is told in its time, once, and nothing else is", () => {
+it("in a day with one fault of each kind each is told in its time, once, and nothing else is", async () => {
   const { missed, repeated, falsely, took } = judgeShop(
-    runShop({ fromS: 9 * HOUR, toS: 14 * HOUR + 30 * MIN }, JOBS, FAULTS, 7),
+    await runShop({ fromS: 9 * HOUR, toS: 14 * HOUR + 30 * MIN }, JOBS, FAULTS, 7),
     FAULTS,
   );
   expect(missed).toEqual([]);
@@ -38,7 +38,7 @@ it("in a day with one fault of each kind each is told in its time, once, and not
   expect(took.map((each) => each.fault)).toEqual(FAULTS.map((each) => each.fault));
 });
 
-it("without any fault, nothing is told", () => {
-  const { raised } = runShop({ fromS: 9 * HOUR, toS: 11 * HOUR }, JOBS, [], 8);
+it("without any fault, nothing is told", async () => {
+  const { raised } = await runShop({ fromS: 9 * HOUR, toS: 11 * HOUR }, JOBS, [], 8);
   expect(raised).toEqual([]);
 });
