@@ -104,6 +104,21 @@ describe("the life of an alarm, on the screen", () => {
       .waitFor();
   });
 
+  it("is held when its water comes and goes, and says why it stands while all is well", async () => {
+    const card = at("alarm-coolant-high");
+    sys.coolant(20);
+    await card.getByText("gone again, not acknowledged").waitFor();
+    sys.coolant(25);
+    await card.getByText("gone again, not acknowledged").waitFor({ state: "detached" });
+    const mark = card.getByText("Came twice: held until it stays away for ten minutes");
+    expect(await mark.count()).toBe(0);
+    sys.coolant(20);
+    await mark.waitFor();
+    await picture("recurring");
+    sys.coolant(25);
+    await mark.waitFor({ state: "detached" });
+  });
+
   it("is set otherwise on its own page, where the reason and the old value stay", async () => {
     await at("alarm-coolant-high").getByRole("link", { name: "How it is set" }).click();
     await page.getByRole("heading", { name: "Coolant is too warm" }).waitFor();
