@@ -81,4 +81,33 @@ describe("what is looked at before a cut, and whom to call", () => {
     expect(words).toContainEqual(expect.stringMatching(/8 hoursGreat Britain.*\(from memory\)$/));
     expect(await page.evaluate(() => document.querySelector("main")?.scrollWidth)).toBe(390);
   });
+
+  it("leaves nobody who has gone elsewhere before the answer came", async () => {
+    await open("/checklists/before-first-cut");
+    await page.getByTestId("looked-at").waitFor();
+    let answer = () => {};
+    const asked = new Promise<void>((seen) => {
+      void page.route("**/api/checklists/*", async (route) => {
+        seen();
+        await new Promise<void>((go) => {
+          answer = go;
+        });
+        await route.continue();
+      });
+    });
+    for (const box of await page.getByRole("checkbox").all()) await box.check();
+    await page.getByTestId("looked-at").click();
+    await asked;
+    await page.getByRole("link", { name: "Alarms" }).first().click();
+    await page.getByRole("heading", { name: "Alarms", exact: true }).waitFor();
+    const answered = page.waitForResponse("**/api/checklists/*");
+    answer();
+    await (await answered).finished();
+    // What is done with the answer is done before the next two frames.
+    await page.evaluate(
+      () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))),
+    );
+    expect(new URL(page.url()).pathname).toBe("/alarms");
+    await page.unroute("**/api/checklists/*");
+  });
 });

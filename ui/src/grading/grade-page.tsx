@@ -1,9 +1,9 @@
 import { useEffect, useId, useRef, useState } from "preact/hooks";
-import { useLocation } from "preact-iso/router";
 import { ask, type Refusal, refusalOf } from "../link/ask.js";
 import { now } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
 import { absent, useMissing } from "../settings/missing.js";
+import { useGoOn } from "../shell/go-on.js";
 import { NameForm } from "../shell/name-form.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { PageTop } from "../shell/page-top.js";
@@ -19,7 +19,7 @@ import { Refused, WaitingCard } from "./waiting-card.js";
 
 function CodeField() {
   const id = useId();
-  const { route } = useLocation();
+  const goOn = useGoOn();
   const [typed, setTyped] = useState("");
   const [busy, setBusy] = useState(false);
   const [refusal, setRefusal] = useState<Refusal | null>(null);
@@ -31,11 +31,11 @@ function CodeField() {
     setRefusal(null);
     try {
       const { code } = await ask.specimen(typed.trim(), 1);
-      route(specimenAddress(code));
+      goOn(specimenAddress(code));
     } catch (reason) {
       const refused = refusalOf(reason);
       const here = refused.final ? null : await sheetHere(plainCode(typed), 1).catch(() => null);
-      if (here !== null) route(specimenAddress(here.code));
+      if (here !== null) goOn(specimenAddress(here.code));
       else setRefusal(refused);
     } finally {
       setBusy(false);

@@ -1,10 +1,10 @@
 import { useRef, useState } from "preact/hooks";
-import { useLocation } from "preact-iso/router";
 import type { CheckList } from "../../../station/model/caution.js";
 import { ask } from "../link/ask.js";
 import { useAsked, useDoing } from "../link/asked.js";
 import { start } from "../link/live.js";
 import { RefusalText } from "../marks/refusal.js";
+import { useGoOn } from "../shell/go-on.js";
 import { usePageTitle } from "../shell/page-title.js";
 import { PageTop } from "../shell/page-top.js";
 import { screenName } from "../shell/screen-name.js";
@@ -28,11 +28,11 @@ export function CheckListPage({ id = "" }: { id?: string }) {
 function Items({ list }: { list: CheckList }) {
   const [seen, setSeen] = useState<readonly string[]>([]);
   const { busy, refusal, attempt } = useDoing();
-  const { route } = useLocation();
+  const goOn = useGoOn();
   const lines = useRef<HTMLDivElement>(null);
   const left = list.items.length - seen.length;
   const keep = async () => {
-    if (await attempt(() => ask.checked(list.id, seen, screenName()))) route("/");
+    if (await attempt(() => ask.checked(list.id, seen, screenName()))) goOn("/");
   };
   return (
     <>

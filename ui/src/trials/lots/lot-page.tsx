@@ -9,6 +9,7 @@ import { useAsked, useFollowed } from "../../link/asked.js";
 import { now, start } from "../../link/live.js";
 import { newId } from "../../link/new-id.js";
 import { NoSuch, RefusalText } from "../../marks/refusal.js";
+import { useGoOn } from "../../shell/go-on.js";
 import { usePageTitle } from "../../shell/page-title.js";
 import { PageTop } from "../../shell/page-top.js";
 import { askTrials } from "../ask-trials.js";
@@ -30,6 +31,7 @@ function useCurrency(): string {
 export function NewLotPage() {
   usePageTitle("A new lot");
   const { query, route } = useLocation();
+  const goOn = useGoOn();
   const [id] = useState(newId);
   const currency = useCurrency();
   const { answer: lots, refusal, again } = useAsked(start.value, askTrials.lots);
@@ -56,7 +58,7 @@ export function NewLotPage() {
             leaveWords="Leave without keeping"
             keep={async (facts) => {
               await askTrials.keepLot(id, facts);
-              route(`/lots/${id}`, true);
+              goOn(`/lots/${id}`, true);
             }}
           />
         </>

@@ -6,6 +6,7 @@ import { start } from "../../link/live.js";
 import { newId } from "../../link/new-id.js";
 import { RefusalText } from "../../marks/refusal.js";
 import { FormRefusal, useExpected } from "../../settings/expected.js";
+import { useGoOn } from "../../shell/go-on.js";
 import { usePageTitle } from "../../shell/page-title.js";
 import { PageTop } from "../../shell/page-top.js";
 import { askTrials } from "../ask-trials.js";
@@ -29,7 +30,8 @@ function faultsOf(draft: PlanDraft, lots: readonly LotView[]): ReadonlyMap<strin
 }
 
 function PlanForm({ lots }: { lots: readonly LotView[] }) {
-  const { route, query } = useLocation();
+  const { query } = useLocation();
+  const goOn = useGoOn();
   const [id] = useState(newId);
   const [draft, setDraft] = useState(() => begunWith(query, newSeed()));
   const [wrong, setWrong] = useState<ReadonlyMap<string, string>>(new Map());
@@ -43,7 +45,7 @@ function PlanForm({ lots }: { lots: readonly LotView[] }) {
     setWrong(faults);
     if (faults.size > 0) return;
     const done = await attempt(() => askTrials.layPlan(id, planFactsOf(draft).facts));
-    if (done) route(`/plans/${id}`, true);
+    if (done) goOn(`/plans/${id}`, true);
   };
   return (
     <form
