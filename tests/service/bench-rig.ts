@@ -165,6 +165,9 @@ export class Board {
   }
 }
 
+/** What comes from the board is waited for so long, s: the process of the test, which is the board, may have to wait for its turn. */
+const PATIENCE_S = 30;
+
 /** A station.yaml for the rig: quick intervals, so that a test need not wait long. */
 export function rigConfig(sys: SysFolder, board: Board, more: object = {}): object {
   return {
@@ -181,7 +184,7 @@ export function rigConfig(sys: SysFolder, board: Board, more: object = {}): obje
     sources: [
       { id: "water-probe", driver: "kernel-1-wire", device: sys.probe, every_s: 1 },
       { id: "room-sensor", driver: "kernel-sensor", subsystem: "hwmon", name: "sht3x", every_s: 1 },
-      { id: "board", driver: "serial", path: board.path, silent_after_s: 2 },
+      { id: "board", driver: "serial", path: board.path, silent_after_s: PATIENCE_S },
     ],
     channels: [
       {
@@ -210,7 +213,7 @@ export function rigConfig(sys: SysFolder, board: Board, more: object = {}): obje
       },
       { id: "laser", kind: "laser-on", source: "board", point: "laser", expected_every_s: 1 },
       { id: "pedal", kind: "foot-switch", source: "board", point: "pedal", expected_every_s: 1 },
-    ],
+    ].map((each) => ({ ...each, stale_after_s: PATIENCE_S })),
     ...more,
   };
 }

@@ -9,6 +9,7 @@ import { createDownloads } from "../../station/journal/exchange/downloads.js";
 import type { ExportsView } from "../../station/model/exports.js";
 import type { Problem } from "../../station/model/now.js";
 import { type Filled, fillJournal } from "../browser/filled-journal.js";
+import { QUIET_BENCH } from "./quiet-bench.js";
 import { station } from "./station-command.js";
 import { eventually, type StationProcess, startStation, temporaryFolder } from "./station-process.js";
 
@@ -22,7 +23,7 @@ beforeAll(async () => {
   past = fillJournal(folder, Math.floor(Date.now() / HOUR) * HOUR - 2 * HOUR);
   // What a copy cut off with the power has left.
   writeFileSync(join(journal, "download.sqlite.partial"), "half");
-  running = await startStation(folder, null);
+  running = await startStation(folder, QUIET_BENCH);
 });
 afterAll(async () => {
   await running?.stop();

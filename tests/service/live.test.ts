@@ -36,17 +36,18 @@ describe("the live socket", () => {
 
   it("gives a whole snapshot on connecting, then at most one live message a second", async () => {
     const socket = connect();
-    const arrivals: number[] = [];
-    socket.on("live", () => arrivals.push(performance.now()));
+    const made: number[] = [];
+    socket.on("live", ({ wall }: NowSnapshot) => made.push(wall));
     const first = await next<NowSnapshot>(socket, "snapshot");
     expect(first.coolantLine.length).toBeGreaterThan(100);
     const live = await next<NowSnapshot>(socket, "live");
     expect(live.start).toBe(first.start);
     expect(live.coolantLine.length).toBeLessThanOrEqual(3);
-    await eventually(() => arrivals.length >= 4, "four live messages");
-    // The board reports five times a second; the page is not told that often. A timer may be a little early, never half.
-    const gaps = arrivals.slice(1).map((time, i) => time - (arrivals[i] ?? 0));
-    expect(gaps.reduce((sum, gap) => sum + gap, 0) / gaps.length).toBeGreaterThan(900);
+    await eventually(() => made.length >= 4, "four live messages");
+    // The board reports five times a second; the page is not told that often. A timer may be a little early, never half. By when
+    // they were made: a busy machine may bring two at once.
+    const gaps = made.slice(1).map((wall, i) => wall - (made[i] ?? 0));
+    expect(Math.min(...gaps)).toBeGreaterThan(900);
   });
 
   it("repeats the alarms to a page that does not say it has them, and stops when it does", async () => {
@@ -59,32 +60,36 @@ describe("the live socket", () => {
       () => heard.some(({ alarms }) => alarms.some(({ alarm }) => alarm === "coolant-high")),
       "the alarm",
     );
-    const id = heard.at(-1)?.id;
-    const times = () => heard.filter((message) => message.id === id).length;
-    const before = times();
-    await eventually(() => times() > before, "the same message again");
+    // Only the newest is repeated.
+    const times = () => heard.filter(({ id }) => id === heard.at(-1)?.id).length;
+    await eventually(() => times() > 1, "the same message again");
     expect(heard.at(-1)?.annunciation.sound).toBe("high");
     for (const message of heard) deaf.emit("alarms-received", message.id);
     // A second page that stays deaf is the measure of time: it is sent the message again, and this one is not.
     const deafer = connect();
     await next(deafer, "snapshot");
-    let later = 0;
-    deafer.on("alarms", () => {
-      later += 1;
-    });
+    let later: AlarmMessage[] = [];
+    deafer.on("alarms", (message: AlarmMessage) => later.push(message));
     deaf.on("alarms", (message: AlarmMessage) => deaf.emit("alarms-received", message.id));
     await station.send("POST", "/api/runs", {});
     board.fan = 0;
     board.report();
-    await eventually(() => later >= 2, "two messages to the deaf page");
-    expect(heard.filter((message) => message.id === heard.at(-1)?.id)).toHaveLength(1);
+    const stopped = ({ alarms }: AlarmMessage) => alarms.some(({ alarm }) => alarm === "extraction-stopped");
+    await eventually(() => heard.some(stopped), "the second alarm");
+    // Once this is answered the station has what was said before it; on a busy machine that may have taken longer than its patience.
+    await deaf.emitWithAck("acknowledge", { alarm: "nothing" });
+    const had = times();
+    later = [];
+    await eventually(() => later.length >= 2, "two messages to the deaf page");
+    expect(new Set(later.map(({ id }) => id))).toEqual(new Set([heard.at(-1)?.id]));
+    expect(times()).toBe(had);
     board.fan = 1500;
   });
 
   it("takes an acknowledgement by the socket, and answers a bad one with a problem", async () => {
     const socket = connect();
     await next(socket, "snapshot");
-    const ask = (message: unknown) => socket.timeout(5_000).emitWithAck("acknowledge", message);
+    const ask = (message: unknown) => socket.emitWithAck("acknowledge", message);
     expect(await ask({ alarm: "coolant-high", by: "phone" })).toEqual({ ok: true });
     expect(await ask({ alarm: "coolant-high", by: "phone" })).toMatchObject({
       ok: false,

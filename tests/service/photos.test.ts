@@ -18,6 +18,8 @@ let folder = "";
 let remove = () => {};
 let pictures: Pictures;
 let desk: PhotoDesk;
+/** How many pictures the process was asked for. */
+let asked = 0;
 beforeAll(buildIfMissing);
 beforeEach(() => {
   ({ folder, remove } = temporaryFolder());
@@ -30,7 +32,14 @@ afterEach(async () => {
 
 function open(parts: Partial<typeof PICTURES>): void {
   pictures = createPictures({ ...PICTURES, ...parts, url });
-  desk = createPhotoDesk({ folder, reserveBytes: 0, pictures });
+  const counted: Pictures = {
+    ...pictures,
+    call(name, params) {
+      asked += 1;
+      return pictures.call(name, params);
+    },
+  };
+  desk = createPhotoDesk({ folder, reserveBytes: 0, pictures: counted });
 }
 
 async function* inPieces(bytes: Uint8Array, size = 1000): AsyncGenerator<Uint8Array> {
@@ -122,13 +131,19 @@ describe("the process that reads pictures", () => {
   async function endedOver(tries: number, signal: NodeJS.Signals): Promise<unknown> {
     await desk.take(inPieces(await fromPhone()));
     const large = await drawing(4000, 3000).png({ compressionLevel: 1 }).toBuffer();
+    // The one that is there stands still, so that it cannot be done before it is ended.
+    const first = pictures.pid() as number;
+    process.kill(first, "SIGSTOP");
+    const before = asked;
     const taking = desk.take(inPieces(large, 1e6)).catch((error: Error) => error);
-    await eventually(() => incoming().length > 0, "the photo to arrive");
+    await eventually(() => asked > before, "the process to be asked");
     let ended = -1;
     for (let i = 0; i < tries; i++) {
       await eventually(() => pictures.pid() !== null && pictures.pid() !== ended, "a process");
       ended = pictures.pid() as number;
       process.kill(ended, signal);
+      // What stands still ends by no signal but SIGKILL before it goes on.
+      if (ended === first) process.kill(ended, "SIGCONT");
     }
     const answer = await taking;
     expect(incoming()).toEqual([]);

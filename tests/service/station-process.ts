@@ -91,15 +91,19 @@ export async function startStation(
   };
 }
 
-/** Polls `look` until it gives something other than null, undefined or false, and gives that. */
+/**
+ * Polls `look` until it gives something other than null, undefined or false, and gives that. No test asks by it how long something
+ * takes, so that it waits for longer than a busy machine stands still; and it looks once more after that.
+ */
 export async function eventually<T>(
   look: () => Promise<T> | T,
   what: string,
-  withinMs = 20_000,
+  withinMs = 60_000,
 ): Promise<NonNullable<T>> {
   const end = performance.now() + withinMs;
   let last: unknown = null;
-  while (performance.now() < end) {
+  for (let late = false; !late; ) {
+    late = performance.now() >= end;
     try {
       const found = await look();
       if (found !== null && found !== undefined && found !== false) return found as NonNullable<T>;
