@@ -1,6 +1,7 @@
 import { execFileSync } from "node:child_process";
 import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import Database from "better-sqlite3";
 import mqtt from "mqtt";
 import { afterEach, beforeAll, beforeEach, expect, it } from "vitest";
 import type { OutwardView, WayTest, WayView } from "../../station/model/outward.js";
@@ -107,6 +108,16 @@ async function ways(): Promise<Map<string, WayView>> {
   return new Map(view.ways.map((way) => [way.way, way]));
 }
 
+/** What of a way's messages the journal has by now, by their keys: a message is out before the disk has heard of it. */
+function kept(way: string, state: "waiting" | "sent"): unknown[] {
+  const db = new Database(join(folder, "journal", "journal.sqlite"), { readonly: true });
+  try {
+    return db.prepare("SELECT key FROM notice WHERE way = ? AND state = ?").pluck().all(way, state);
+  } finally {
+    db.close();
+  }
+}
+
 /** The broker's password and one who listens with it to all that the station tells. */
 async function listening(port: number): Promise<[string, string][]> {
   const heard: [string, string][] = [];
@@ -176,6 +187,7 @@ it("a station that is killed after a server had a message and before it knew sen
       async onMail() {
         // Whole at the server, and never answered for.
         if (kills++ > 0) return "take";
+        await eventually(() => kept("mail", "waiting").length > 0, "the journal to have it");
         await kill();
         return "break-off";
       },
@@ -183,10 +195,14 @@ it("a station that is killed after a server had a message and before it knew sen
   );
   await start({ mail: mail.port });
   sys.coolant(25);
-  await eventually(() => mail.received.length === 1, "the first mail");
+  // The next one may have the journal only when this one has gone.
+  await eventually(() => mail.received.length === 1 && station?.child.signalCode === "SIGKILL", "the kill");
   await start({ mail: mail.port });
   await eventually(
-    async () => mail.received.length === 2 && (await ways()).get("mail")?.waiting === 0,
+    async () =>
+      mail.received.length === 2 &&
+      (await ways()).get("mail")?.waiting === 0 &&
+      kept("mail", "sent").length === 1,
     "the second",
   );
   const [first, second] = mail.received as [Received, Received];
@@ -204,10 +220,12 @@ it("a station that is killed after a server had a message and before it knew sen
 it("every alarm of many kills reaches the webhook, each with one key", async () => {
   let killing: (() => Promise<void>) | null = null;
   const hook = stopped(
-    await startReceiver(async () => {
+    await startReceiver(async ({ headers }) => {
       const kill = killing;
       killing = null;
       if (kill === null) return 204;
+      const key = JSON.parse(String(headers["idempotency-key"]));
+      await eventually(() => kept("webhook", "waiting").includes(key), "the journal to have it");
       await kill();
       return null;
     }),
@@ -254,8 +272,8 @@ it("whoever listens to the broker hears that the station is gone, when it is kil
   await eventually(() => last() === "offline", "that it was killed");
   await start({ mqtt: port });
   await eventually(() => last() === "online", "that it is there again");
-  const states = new Map(heard);
-  expect(JSON.parse(states.get("shop/alarm/coolant-high") ?? "{}")).toMatchObject({ state: "normal" });
+  const state = await eventually(() => new Map(heard).get("shop/alarm/coolant-high"), "how the alarm stands");
+  expect(JSON.parse(state)).toMatchObject({ state: "normal" });
   expect(await station?.stop()).toBe(0);
   await eventually(() => last() === "offline", "that it was stopped");
 });
