@@ -133,7 +133,7 @@ function codeIn(text: string): string | null {
   }
 }
 
-/** All that comes until the other side closes, or nothing more comes. */
+/** All that comes until the other side closes, or nothing more comes. One that is closed already has said nothing. */
 export function heardOn(socket: Socket): Promise<string> {
   return new Promise((resolve) => {
     let heard = "";
@@ -141,5 +141,6 @@ export function heardOn(socket: Socket): Promise<string> {
       heard += data.toString();
     });
     socket.on("close", () => resolve(heard));
+    if (socket.closed) resolve(heard);
   });
 }
