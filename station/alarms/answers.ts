@@ -23,7 +23,7 @@ export interface Answers {
   readonly lastValueMono: number | null;
   /**
    * The sensor answers only now and then: at least a fifth of the window was bad, in two stretches or more (one alone is an
-   * outage that is over). It lasts until the whole window is good; or all bad, when the sensor is plainly dead.
+   * outage that is over; what the window begins with counts as one reading). It lasts until the whole window is good; or all bad, when the sensor is plainly dead.
    */
   readonly faltering: boolean;
 }
@@ -59,7 +59,12 @@ function falters(recent: readonly Reading[], before: boolean): boolean {
   const bad = recent.filter(isBad).length;
   if (bad === 0 || bad === recent.length) return false;
   const stretches = recent.filter((reading, i) => isBad(reading) && !isBad(recent[i - 1])).length;
-  return before || (recent.length >= LEAST_READINGS && bad * BAD_ONE_IN >= recent.length && stretches >= 2);
+  // How long an outage was that the window has only the end of was told by itself: else one bad reading after it would be a fifth.
+  const outage = recent.findIndex((reading) => !isBad(reading));
+  const counted = bad - Math.max(0, outage - 1);
+  return (
+    before || (recent.length >= LEAST_READINGS && counted * BAD_ONE_IN >= recent.length && stretches >= 2)
+  );
 }
 
 function windowed(readings: readonly Reading[]): readonly Reading[] {

@@ -25,6 +25,8 @@ describe("a sensor answers only now and then", () => {
     ["none fails", "+".repeat(40), false],
     ["all fail", "-".repeat(40), false],
     ["one outage, then good again", `${"+".repeat(10)}${"-".repeat(8)}${"+".repeat(6)}`, false],
+    ["a long outage, and one bad reading soon after it", `${"-".repeat(30)}++++-`, false],
+    ["a long outage, and a plug that is still loose", `${"-".repeat(30)}+-+-+-`, true],
     ["one bad reading", `${"+".repeat(20)}-+`, false],
     ["fewer readings than can be judged by", "-+-+", false],
     ["as few as can be judged by", "-+-++", true],
