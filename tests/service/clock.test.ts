@@ -4,6 +4,7 @@ import type { Marks } from "../../station/model/marks.js";
 import type { NowSnapshot, RunRow, Series } from "../../station/model/now.js";
 import type { PlacedRun, Run } from "../../station/model/run.js";
 import { type ClockRig, clockRig, wrongBy } from "./clock-rig.js";
+import { QUIET_BENCH } from "./quiet-bench.js";
 import { station as command } from "./station-command.js";
 import { eventually, type StationProcess, startStation, temporaryFolder } from "./station-process.js";
 
@@ -24,7 +25,7 @@ afterEach(async () => {
 });
 
 async function started(): Promise<StationProcess> {
-  station = await startStation(folder, null, { env: rig.env });
+  station = await startStation(folder, QUIET_BENCH, { env: rig.env });
   return station;
 }
 
