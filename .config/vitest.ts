@@ -1,7 +1,10 @@
 import { defineConfig } from "vitest/config";
 
+/** What is polled for comes when a busy machine has come to it: half a minute, as a browser is waited for, and not one second. */
+const expectations = { poll: { timeout: 30_000 } };
+
 const project = (name: string, include: string[], more: object = {}) => ({
-  test: { name, include, ...more },
+  test: { name, include, expect: expectations, ...more },
 });
 
 /** Suites that start a process, a browser or a terminal pair run one file at a time: a Pi has few cores to lend. */

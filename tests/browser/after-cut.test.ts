@@ -10,17 +10,20 @@ import {
 } from "../service/station-process.js";
 import { openBrowser } from "./chromium.js";
 
-/** One cut of four seconds, soon after the start; the extraction runs on for 45 s after it. */
+/**
+ * One cut of four seconds, once the job sheet is there; the extraction runs on for 45 s after it. A look during the watch is made and read
+ * before the watch is over, and before the next look is due, on a busy machine too.
+ */
 const CONFIG = {
   coolant_range: { low: 15, high: 22 },
   runs: { join_gap_s: 0.5 },
-  after_cut: { run_on_s: 40, fire_watch_min: 0.5, look_every_min: 0.1 },
+  after_cut: { run_on_s: 40, fire_watch_min: 1, look_every_min: 0.2 },
   sources: [
     {
       id: "bench",
       driver: "bench-simulator",
       every_s: 0.5,
-      cutting: { first_at_s: 6, every_s: 600_000, for_s: 4 },
+      cutting: { first_at_s: 12, every_s: 600_000, for_s: 4 },
     },
   ],
   channels: DEMO_CHANNELS,
@@ -53,7 +56,7 @@ describe("after a cut of stock that smoulders", () => {
       .getByText(/3 mm MDF can smoulder unseen/)
       .first()
       .waitFor();
-    await at("alarm-fire-watch-due").waitFor({ timeout: 20_000 });
+    await at("alarm-fire-watch-due").waitFor();
     await at("fire-watch").getByText("Look at the bed and the tray now").waitFor();
   });
 
@@ -91,7 +94,7 @@ describe("after a cut of stock that smoulders", () => {
 
   it("is not over without its last look", async () => {
     await page.goto(station.url);
-    await at("fire-watch-left").getByText("one last look").waitFor({ timeout: 45_000 });
+    await at("fire-watch-left").getByText("one last look").waitFor({ timeout: 75_000 });
     await at("fire-watch-look").click();
     await at("fire-watch").waitFor({ state: "detached" });
     expect((await watch()).state).toBe("none");

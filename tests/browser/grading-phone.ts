@@ -56,6 +56,26 @@ export class GradingPhone {
     await this.at(`keep-${property}`).click();
   }
 
+  /**
+   * Back within reach, and "Try now" is pressed. What is sent by itself meanwhile is held until then: the button goes with what
+   * waits.
+   */
+  async backAndTryNow(): Promise<void> {
+    let letGo = () => {};
+    const pressed = new Promise<void>((go) => {
+      letGo = go;
+    });
+    await this.page.route("**/api/entries", async (route) => {
+      await pressed;
+      // The page may have given it up meanwhile.
+      await route.continue().catch(() => {});
+    });
+    await this.context.setOffline(false);
+    await this.at("send-now").click();
+    letGo();
+    await this.page.unrouteAll({ behavior: "wait" });
+  }
+
   overhang(): Promise<number> {
     return this.page.evaluate(
       () => document.documentElement.scrollWidth - document.documentElement.clientWidth,

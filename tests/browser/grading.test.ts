@@ -126,10 +126,14 @@ describe("grading on a phone whose station comes and goes", () => {
 
     await rig.start();
     await phone.open("/runs");
-    const kept = await eventually(() => {
-      const lines = rig.kept(code(0)).slice(before);
-      return lines.length >= 5 ? lines : null;
-    }, "what waited");
+    const kept = await eventually(
+      () => {
+        const lines = rig.kept(code(0)).slice(before);
+        return lines.length >= 5 ? lines : null;
+      },
+      "what waited",
+      60_000,
+    );
     await at("waiting-notice").waitFor({ state: "detached" });
     expect(rig.kept(code(0)).slice(before)).toEqual(kept);
     const grades = kept.filter(({ kind }) => kind === "grade");
@@ -173,8 +177,7 @@ describe("grading on a phone whose station comes and goes", () => {
     await at("specimen-code").getByText(code(2), { exact: true }).waitFor();
     await phone.grade("through", 3);
     await phone.page.getByRole("link", { name: "Another code, and what waits" }).tap();
-    await phone.context.setOffline(false);
-    await at("send-now").tap();
+    await phone.backAndTryNow();
     await at("waiting")
       .getByText(/Nothing: the station has everything/)
       .waitFor();

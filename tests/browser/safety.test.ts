@@ -22,6 +22,7 @@ describe("what is looked at before a cut, and whom to call", () => {
   it("asks for the list of the first cut until every thing on it was pressed", async () => {
     await open("/");
     const due = page.getByTestId("due-checklists").getByRole("link");
+    await due.first().waitFor();
     expect(await due.allTextContents()).toEqual(["Before the first cut of the day: what to look at"]);
     expect(await page.evaluate(() => document.querySelector("main")?.scrollWidth)).toBe(390);
     await due.click();
