@@ -51,7 +51,7 @@ it("keeps what the owner decided, the earlier ones too, over a pulled plug, and 
   await rig.station.kill();
   await rig.start();
   await expect
-    .poll(async () => (await decision()).decisions, { timeout: 20_000 })
+    .poll(async () => (await decision()).decisions, { timeout: 60_000 })
     .toMatchObject([
       { lot: LOTS[0], lotName: "L1 Quayside board", reason: "less fuzz to sand" },
       { lot: LOTS[1], reason: "cheaper", by: "phone" },

@@ -10,6 +10,7 @@ import type { Run } from "../../station/model/run.js";
 import { readExposition } from "../published/openmetrics-rules.js";
 import { contentsOf } from "../unit/journal/exchange/journals.js";
 import { reading } from "../unit/journal/samples.js";
+import { QUIET_BENCH } from "./quiet-bench.js";
 import { STATION_COMMAND, station } from "./station-command.js";
 import { eventually, startStation, temporaryFolder } from "./station-process.js";
 
@@ -19,7 +20,7 @@ afterAll(remove);
 
 describe("export and import of what a station has kept", () => {
   beforeAll(async () => {
-    const running = await startStation(folder, null);
+    const running = await startStation(folder, QUIET_BENCH);
     await eventually(async () => {
       const { channels } = await running.get<NowSnapshot>("/api/now");
       return channels.every(({ quality }) => quality === "good");

@@ -6,7 +6,7 @@ import { pathToFileURL } from "node:url";
 import { afterEach, beforeEach, expect, it, vi } from "vitest";
 import { BenchGpiod } from "../sources/bench-gpiod.js";
 
-const until = (is: () => boolean) => vi.waitFor(() => expect(is()).toBe(true), { timeout: 20_000 });
+const until = (is: () => boolean) => vi.waitFor(() => expect(is()).toBe(true), { timeout: 60_000 });
 let bench: BenchGpiod;
 beforeEach(() => {
   bench = new BenchGpiod(2);

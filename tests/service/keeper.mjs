@@ -27,7 +27,7 @@ const journal = openJournal({
       retryMs: 5,
       reopenMs: 5,
       lookEveryMs: 20,
-      closeWithinMs: 5000,
+      closeWithinMs: 60_000,
     },
     reserveBytes: Number(reserveBytes),
   },

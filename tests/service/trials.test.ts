@@ -47,7 +47,7 @@ it("takes two lots and a plan, and gives each run to the specimen whose turn it 
   await rig.station.kill();
   await rig.start();
   await expect
-    .poll(async () => (await now()).trial?.need, { timeout: 20_000 })
+    .poll(async () => (await now()).trial?.need, { timeout: 60_000 })
     .toEqual({ need: "cut", code: order[2] });
   expect([await cut(), await cut()]).toEqual(order.slice(2, 4));
   // Its checks were pressed, and its runs are its own, as the journal has it.

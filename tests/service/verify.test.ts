@@ -10,6 +10,7 @@ import { openForWriting } from "../../station/journal/database.js";
 import type { NowSnapshot } from "../../station/model/now.js";
 import type { Run } from "../../station/model/run.js";
 import { foundIn, reading, seal, sessionStart, writerBench } from "../unit/journal/samples.js";
+import { QUIET_BENCH } from "./quiet-bench.js";
 import { station } from "./station-command.js";
 import { eventually, startStation, temporaryFolder } from "./station-process.js";
 
@@ -36,7 +37,7 @@ describe("npm run station -- verify", () => {
   const file = join(journal, "journal.sqlite");
 
   beforeAll(async () => {
-    const running = await startStation(folder, null);
+    const running = await startStation(folder, QUIET_BENCH);
     await eventually(async () => {
       const { channels } = await running.get<NowSnapshot>("/api/now");
       return channels.every(({ quality }) => quality === "good");
@@ -64,7 +65,7 @@ describe("npm run station -- verify", () => {
     const db = new Database(file);
     expect(db.prepare("UPDATE live_minute SET max = max + 40").run().changes).toBeGreaterThan(5);
     db.close();
-    const running = await startStation(folder, null);
+    const running = await startStation(folder, QUIET_BENCH);
     const found = station(folder, "verify", "--journal", journal);
     expect(found.status).toBe(1);
     expect(found.stdout).toMatch(
