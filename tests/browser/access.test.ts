@@ -168,6 +168,7 @@ describe("the door of the station", () => {
   it("cuts a phone off at once when its session is ended, and tells the owner who did what", async () => {
     await owner.goto(`${rig.station.url}/access`);
     const row = owner.getByTestId("sessions").locator("li", { hasText: "Bench phone" });
+    await row.waitFor();
     expect(await wrong(owner)).toEqual([]);
     await row.getByRole("button").click();
     await phone.getByTestId("sign-in-passphrase").waitFor();

@@ -46,7 +46,6 @@ describe("the life of an alarm, on the screen", () => {
     station = await startStation(folder, rigConfig(sys, board), { more: ["--sys-root", sys.root] });
     browser = await openBrowser();
     page = await browser.newPage({ viewport: { width: 800, height: 480 } });
-    page.setDefaultTimeout(15_000);
   });
   afterAll(async () => {
     await browser?.close();

@@ -99,7 +99,9 @@ it("shows the line that is written, writes it, and keeps all else of the file", 
   expect(readFileSync(FILE, "utf8")).toBe(TEXT);
   await at("setup-write").click();
   await at("calibration-written").waitFor();
-  expect(await at("calibration-written").evaluate((told) => told === document.activeElement)).toBe(true);
+  await expect
+    .poll(() => at("calibration-written").evaluate((told) => told === document.activeElement))
+    .toBe(true);
   expect(readFileSync(FILE, "utf8")).toBe(
     `${TEXT}    calibration: { points: [ [ 0.313, 0 ], [ 30.438, 30 ] ] }\n`,
   );

@@ -16,7 +16,6 @@ function plain(route: string, address: (facts: Facts) => string = () => route): 
   return { route, name: route, address };
 }
 
-const press = (id: string) => (page: Page) => page.getByTestId(id).click();
 const wrongForm = (id: string) => async (page: Page) => {
   await page.getByTestId(id).click();
   await page.locator(".field-expected").first().waitFor();
@@ -25,7 +24,14 @@ const wrongForm = (id: string) => async (page: Page) => {
 /** Every page of the station with something on it: a page that the shell has and this has not fails the tests. */
 export const SCENES: readonly Scene[] = [
   plain("/"),
-  { route: "/", name: "the job sheet", address: () => "/", deed: press("job-sheet") },
+  {
+    ...{ route: "/", name: "the job sheet", address: () => "/" },
+    deed: async (page) => {
+      await page.getByTestId("job-sheet").click();
+      // It is drawn before it is laid over the page.
+      await page.locator("dialog[open]").waitFor();
+    },
+  },
   plain("/runs"),
   plain("/runs/:id", ({ run }) => `/runs/${run}`),
   plain("/past-runs"),

@@ -164,8 +164,7 @@ describe("grading with care for what may go wrong", () => {
         await screen.page.getByRole("link", { name: "Another code, and what waits" }).click();
         await screen.at("waiting-line").waitFor();
         await look("grade");
-        await screen.context.setOffline(false);
-        await screen.at("send-now").click();
+        await screen.backAndTryNow();
         await screen
           .at("waiting")
           .getByText(/Nothing:/)

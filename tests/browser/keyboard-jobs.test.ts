@@ -1,6 +1,7 @@
 import type { Locator, Page } from "playwright-core";
 import { describe, expect, it } from "vitest";
 import type { PlanView } from "../../station/model/specimen.js";
+import { eventually } from "../service/station-process.js";
 import { needChecks } from "./need-checks.js";
 import { onFilledStation } from "./on-filled-station.js";
 
@@ -61,7 +62,7 @@ describe("the work of the shop by keyboard alone", () => {
       if (by === "Escape") await page.keyboard.press("Escape");
       else await press(at("job-sheet-cancel"));
       await page.locator("dialog").waitFor({ state: "detached" });
-      expect(await isOn(at("job-sheet"))).toBe(true);
+      await expect.poll(() => isOn(at("job-sheet"))).toBe(true);
     },
   );
 
@@ -75,7 +76,7 @@ describe("the work of the shop by keyboard alone", () => {
     await at("need-cut").waitFor();
     await press(at("run-begin"));
     await at("run-end").waitFor();
-    expect(await isOn(at("run-end"))).toBe(true);
+    await expect.poll(() => isOn(at("run-end"))).toBe(true);
   });
 
   it("acknowledges an alarm", async () => {
@@ -90,9 +91,12 @@ describe("the work of the shop by keyboard alone", () => {
   });
 
   it("grades the piece that was cut", async () => {
-    const { blocks } = await rig.get<PlanView>(`/api/plans/${rig.facts.waitingPlan}`);
-    const cut = blocks.flatMap(({ specimens }) => specimens).find(({ state }) => state === "cut");
-    await open(`/s/${cut?.code}`);
+    // The page knows that its run has ended a moment before the plan has its piece.
+    const cut = await eventually(async () => {
+      const { blocks } = await rig.get<PlanView>(`/api/plans/${rig.facts.waitingPlan}`);
+      return blocks.flatMap(({ specimens }) => specimens).find(({ state }) => state === "cut");
+    }, "the piece that was cut");
+    await open(`/s/${cut.code}`);
     await press(at("grade-through-1"), "Space");
     await page.locator("[data-testid=grade-through-1][aria-pressed=true]").waitFor();
     await at("given-through")

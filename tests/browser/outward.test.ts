@@ -97,10 +97,10 @@ it("shows what waits and why, without the address's key, and that it is over onc
     );
   }
   status = 204;
-  await card("webhook").getByText("nothing", { exact: true }).waitFor({ timeout: 40_000 });
+  await card("webhook").getByText("nothing", { exact: true }).waitFor({ timeout: 80_000 });
   expect(
     await card("webhook")
       .getByText(/At the last try/)
       .count(),
   ).toBe(0);
-}, 90_000);
+}, 180_000);

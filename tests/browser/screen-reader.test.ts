@@ -48,7 +48,7 @@ describe("what a screen reader says by itself", () => {
   const at = (id: string) => page.getByTestId(id);
   const heard = () => page.evaluate(() => (window as unknown as { heard: Spoken[] }).heard);
   const saying = async (pattern: RegExp) => (await heard()).filter(({ words }) => pattern.test(words));
-  const until = (pattern: RegExp, timeout = 10_000) =>
+  const until = (pattern: RegExp, timeout = 30_000) =>
     expect.poll(() => saying(pattern), { timeout }).toHaveLength(1);
   /** Long enough for the station to have spoken some times. */
   const aWhile = () => page.waitForTimeout(3500);

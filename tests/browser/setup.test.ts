@@ -101,7 +101,7 @@ it("shows the text, writes it, says what is to be typed, and takes it back", asy
   await at("setup-write").click();
   await at("setup-said").getByText("Written.").waitFor();
   // Where the page goes on is in sight, and where the keyboard is.
-  expect(await at("setup-said").evaluate((told) => told === document.activeElement)).toBe(true);
+  await expect.poll(() => at("setup-said").evaluate((told) => told === document.activeElement)).toBe(true);
   expect(await at("setup-said").evaluate((told) => told.getBoundingClientRect().bottom < innerHeight)).toBe(
     true,
   );
@@ -134,8 +134,10 @@ it("does not write over what was changed by hand meanwhile", async () => {
   await at("setup-write").click();
   await page.getByRole("alert").getByText("was changed since this was begun").waitFor();
   expect(readFileSync(FILE, "utf8")).toBe(byHand);
+  // The page looks again, and writes what it then finds.
+  const lookedAgain = page.waitForResponse((response) => new URL(response.url()).pathname === "/api/setup");
   await page.getByRole("button", { name: "Try again" }).click();
-  await page.waitForLoadState("networkidle");
+  await (await lookedAgain).finished();
   await at("role-show").click();
   await at("setup-diff")
     .getByText("# By hand")

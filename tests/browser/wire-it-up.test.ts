@@ -14,7 +14,6 @@ describe("the README's “Wire it up”, word by word, on a Pi with nothing on i
   beforeAll(async () => {
     browser = await openBrowser();
     const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
-    page.setDefaultTimeout(20_000);
     maker = { pi: new BarePi(), page, said: "" };
   });
   afterAll(async () => {
