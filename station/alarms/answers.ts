@@ -15,6 +15,8 @@ const LEAST_READINGS = 5;
 const MOST_READINGS = 120;
 /** From one bad reading in so many on, a sensor answers only now and then. */
 const BAD_ONE_IN = 5;
+/** So many bad readings in a row are an outage, and no plug that is loose. */
+const OUTAGE_READINGS = 3;
 
 export interface Answers {
   /** The readings of the window, oldest first. */
@@ -23,7 +25,8 @@ export interface Answers {
   readonly lastValueMono: number | null;
   /**
    * The sensor answers only now and then: at least a fifth of the window was bad, in two stretches or more (one alone is an
-   * outage that is over; what the window begins with counts as one reading). It lasts until the whole window is good; or all bad, when the sensor is plainly dead.
+   * outage that is over, and one that the window has only the end of is not counted). It lasts until the whole window is good; or all
+   * bad, when the sensor is plainly dead.
    */
   readonly faltering: boolean;
 }
@@ -58,13 +61,19 @@ export function falteringWords({ recent }: Answers): string {
 function falters(recent: readonly Reading[], before: boolean): boolean {
   const bad = recent.filter(isBad).length;
   if (bad === 0 || bad === recent.length) return false;
-  const stretches = recent.filter((reading, i) => isBad(reading) && !isBad(recent[i - 1])).length;
-  // How long an outage was that the window has only the end of was told by itself: else one bad reading after it would be a fifth.
-  const outage = recent.findIndex((reading) => !isBad(reading));
-  const counted = bad - Math.max(0, outage - 1);
-  return (
-    before || (recent.length >= LEAST_READINGS && counted * BAD_ONE_IN >= recent.length && stretches >= 2)
-  );
+  if (before) return true;
+  const since = outageAtStart(recent);
+  const stretches = recent.filter(
+    (reading, i) => i >= since && isBad(reading) && !isBad(recent[i - 1]),
+  ).length;
+  const counted = bad - since;
+  return recent.length >= LEAST_READINGS && counted * BAD_ONE_IN >= recent.length && stretches >= 2;
+}
+
+/** How many readings of an outage the window begins with: it was told by itself, and one bad reading after it is one, and no fifth. */
+function outageAtStart(recent: readonly Reading[]): number {
+  const bad = recent.findIndex((reading) => !isBad(reading));
+  return bad >= OUTAGE_READINGS ? bad : 0;
 }
 
 function windowed(readings: readonly Reading[]): readonly Reading[] {

@@ -1,7 +1,16 @@
 import type { AlarmDefinition, AlarmState, AlarmTransitionKind, SuppressedState } from "../model/alarm.js";
 import type { Instant } from "../model/instant.js";
-import { type Chatter, heard, isChattering, isHeldBack, isOfContact, isRecurring, QUIET } from "./chatter.js";
+import { type Chatter, heard, isChattering, isHeldBack, isOfContact, QUIET } from "./chatter.js";
 import { isHeld, sideOf } from "./compare.js";
+import {
+  came,
+  followed,
+  goesWithTheWater,
+  isRecurring,
+  NEVER_CAME,
+  type Recurrence,
+  staysNow,
+} from "./recurrence.js";
 
 /**
  * One alarm's state machine, in the states A to I of ISA-18.2 / IEC 62682 (from memory). Here is what comes with time;
@@ -70,7 +79,8 @@ export interface AlarmMemory {
   /** `mono` at which the shelf ends; null where it is not shelved. */
   readonly shelvedUntil: number | null;
   readonly chatter: Chatter;
-  /** Its condition has gone, and it stands because that has come back before within ten minutes. */
+  readonly recurrence: Recurrence;
+  /** Its condition has gone, and it stands because a chiller may bring it back. */
   readonly recurring: boolean;
 }
 
@@ -93,7 +103,13 @@ export const AT_REST: AlarmMemory = settled("normal");
 export function settled(state: AlarmState): AlarmMemory {
   return {
     ...{ state, pendingSince: null, unknownSince: null, beneath: false },
-    ...{ acknowledgedSince: null, shelvedUntil: null, chatter: QUIET, recurring: false },
+    ...{
+      acknowledgedSince: null,
+      shelvedUntil: null,
+      chatter: QUIET,
+      recurrence: NEVER_CAME,
+      recurring: false,
+    },
   };
 }
 
@@ -159,7 +175,14 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   const contact = isOfContact(definition.kind, seen.value);
   const comes = sight === "present" && before.chatter.lastSight !== "present";
   const chatter = heard(before.chatter, sight, comes && (contact || there), now.mono);
-  const memory = chatter === before.chatter ? before : { ...before, chatter };
+  const withWater = goesWithTheWater(definition.kind);
+  const beyond = seen.presence === "present";
+  const recurrence =
+    withWater && there
+      ? followed(before.recurrence, { beyond, away: sight === "absent" }, now.mono)
+      : before.recurrence;
+  const same = chatter === before.chatter && recurrence === before.recurrence;
+  const memory = same ? before : { ...before, chatter, recurrence };
   // A contact that chatters is there: else none of its turns would ever outlast the on-delay.
   const presence = contact && !there && isChattering(chatter, now.mono) ? "present" : sight;
 
@@ -168,32 +191,38 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
 
   const pendingSince = begun(memory, seen.holdMs, there, now);
   const delayMs = (there ? definition.offDelayS : definition.onDelayS) * 1000;
-  const recurring = there && isRecurring(definition.kind, chatter, now.mono);
+  const recurring = there && isRecurring(definition.kind, recurrence, now.mono);
   const kept = recurring || (there && isHeldBack(chatter, now.mono));
   if (kept || now.mono - pendingSince < delayMs) {
     return { memory: { ...memory, pendingSince, unknownSince: null, recurring }, transition: null };
   }
+  const coming = withWater && !there ? came(recurrence, now.mono) : recurrence;
   if (isSuppressed(memory.state)) {
-    return { memory: { ...atRest(memory), beneath: !memory.beneath }, transition: null };
+    return {
+      memory: { ...atRest(memory), recurrence: coming, beneath: !memory.beneath },
+      transition: null,
+    };
   }
   if (there) return gone(memory, definition, seen.detail);
   const counted = contact ? chatter : heard(chatter, "present", true, now.mono);
   const detail =
     sight === "present" ? seen.detail : `It comes and goes, and was there just now. ${seen.detail}`;
-  return changed({ ...memory, chatter: counted }, "raised", "unacknowledged", detail);
+  return changed({ ...memory, chatter: counted, recurrence: coming }, "raised", "unacknowledged", detail);
 }
 
-/** Acknowledged and still there after so long, it waits for an answer again. Not while it is being seen to go. */
+/** Acknowledged and still there after so long, or no longer coming and going, it waits for an answer again. Not while it is being seen to go. */
 function soundAgain(
   memory: AlarmMemory,
-  { reAlarmMin }: AlarmDefinition,
+  { kind, reAlarmMin }: AlarmDefinition,
   { presence, detail }: Observation,
   now: Instant,
 ): Stepped {
   if (memory.state !== "acknowledged") return { memory, transition: null };
   const acknowledgedSince = memory.acknowledgedSince ?? now.mono;
   const over = reAlarmMin !== null && now.mono - acknowledgedSince >= reAlarmMin * 60_000;
-  if (over && presence !== "absent") return changed(memory, "re-alarmed", "unacknowledged", detail);
+  const stays = staysNow(kind, memory.recurrence, acknowledgedSince, now.mono);
+  if ((over || stays) && presence !== "absent")
+    return changed(memory, "re-alarmed", "unacknowledged", detail);
   return { memory: { ...memory, acknowledgedSince }, transition: null };
 }
 
@@ -243,11 +272,12 @@ export function changed(
   to: AlarmState,
   detail: string,
 ): Stepped {
-  const { state: from, pendingSince, unknownSince, chatter } = memory;
-  const across = isSuppressed(from) || isSuppressed(to);
+  const { state: from, pendingSince, unknownSince, chatter, recurrence } = memory;
+  // What is only held has gone: it is not there beneath, or it would be raised anew for nothing.
+  const across = (isSuppressed(from) || isSuppressed(to)) && !memory.recurring;
   const entered: AlarmMemory = {
     ...settled(to),
-    chatter,
+    ...{ chatter, recurrence },
     ...(across ? { pendingSince, unknownSince, beneath: isThere(memory) } : {}),
   };
   return { memory: entered, transition: { transition, from, to, detail } };

@@ -165,7 +165,7 @@ export interface StandingAlarm {
   readonly firstOut: boolean;
   /** Its condition came three times or more within a minute: it is held until that has been quiet for as long. */
   readonly chattering: boolean;
-  /** Its value is back, and has been before within ten minutes: it is held until that has lasted for ten. */
+  /** It is over for now, and may only be so until the chiller's next turn: it is held until that has lasted for ten minutes. */
   readonly recurring: boolean;
   /** It has stood for more than a day. */
   readonly stale: boolean;

@@ -109,7 +109,7 @@ describe("the life of an alarm, on the screen", () => {
     await card.getByText("gone again, not acknowledged").waitFor();
     sys.coolant(25);
     await card.getByText("gone again, not acknowledged").waitFor({ state: "detached" });
-    const mark = card.getByText("Came twice: held until it stays away for ten minutes");
+    const mark = card.getByText("Over for now: held until that has lasted ten minutes");
     expect(await mark.count()).toBe(0);
     sys.coolant(20);
     await mark.waitFor();

@@ -28,7 +28,7 @@ export const COOLANT_ALARMS = {
       "Pause the job at the machine and let the coolant come down before you go on. Look at the chiller, its fan and the water level.",
     respondWithinS: 300,
     reason:
-      "The upper end of the coolant range that the tube's maker gives; five seconds pass over one odd reading of the probe.",
+      "The upper end of the coolant range that the tube's maker gives; five seconds pass over one odd reading of the probe. Where it comes twice within ten minutes, as with a chiller that switches on and off, it is held until it has been away for ten.",
   },
   "coolant-low": {
     group: "coolant",
@@ -50,7 +50,7 @@ export const COOLANT_ALARMS = {
     action: "Let the coolant warm up before the next cut, and look at the chiller's setting.",
     respondWithinS: 600,
     reason:
-      "The lower end of the coolant range that the tube's maker gives; five seconds pass over one odd reading of the probe.",
+      "The lower end of the coolant range that the tube's maker gives; five seconds pass over one odd reading of the probe. Where it comes twice within ten minutes, as with a chiller that switches on and off, it is held until it has been away for ten.",
   },
   "coolant-flow-lost": {
     group: "coolant",
@@ -89,7 +89,7 @@ export const COOLANT_ALARMS = {
     deadband: 0.5,
     unit: "°C",
     onDelayS: 30,
-    offDelayS: 600,
+    offDelayS: 30,
     latching: true,
     cause: "The room has become warm and damp, or the coolant is too cold for it.",
     consequence: "Water can form on the tube, its high-voltage end and the optics.",
@@ -97,6 +97,6 @@ export const COOLANT_ALARMS = {
       "Stop cutting. Raise the coolant temperature or dry the room, and let everything dry before the next cut.",
     respondWithinS: 300,
     reason:
-      "Two degrees cover what the probes and the humidity sensor may be out by. It latches, because what has become wet stays wet after the air has changed; ten minutes to go, because a chiller that switches on and off takes the margin across the limit every few minutes.",
+      "Two degrees cover what the probes and the humidity sensor may be out by. It latches, because what has become wet stays wet after the air has changed. For the same reason, and because a chiller that switches on and off takes the margin across the limit every few minutes, it is held until the margin has been wide enough for ten.",
   },
 } as const satisfies Readonly<Record<string, AlarmDefault>>;

@@ -26,12 +26,14 @@ describe("a sensor answers only now and then", () => {
     ["all fail", "-".repeat(40), false],
     ["one outage, then good again", `${"+".repeat(10)}${"-".repeat(8)}${"+".repeat(6)}`, false],
     ["a long outage, and one bad reading soon after it", `${"-".repeat(30)}++++-`, false],
+    ["the same of a sensor that is read every six seconds", "---+-", false, 6],
+    ["two bad readings, and one more", "--+-+", true, 6],
     ["a long outage, and a plug that is still loose", `${"-".repeat(30)}+-+-+-`, true],
     ["one bad reading", `${"+".repeat(20)}-+`, false],
     ["fewer readings than can be judged by", "-+-+", false],
     ["as few as can be judged by", "-+-++", true],
-  ])("%s", (_, signs, faltering) => {
-    expect(heard(signs).faltering).toBe(faltering);
+  ])("%s", (_, signs, faltering, everyS = 2) => {
+    expect(heard(signs, everyS).faltering).toBe(faltering);
   });
 
   it("until every reading of the window is good", () => {

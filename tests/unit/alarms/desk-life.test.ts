@@ -292,10 +292,10 @@ describe("what comes again within ten minutes", () => {
     expect(high).toEqual([
       ...["21 coolant-high raised", "130 coolant-high returned", "261 coolant-high raised"],
     ]);
-    // For the last time it was back within its deadband at 3361 s: ten minutes from then.
+    // It has been away since it was past its deadband at 3480 s: ten minutes from then.
     expect(desk.standing()[0]).toMatchObject({ state: "unacknowledged", recurring: true });
     const after = words(hold(desk, 3600, 4100, 21, 1));
-    expect(after).toEqual(["3961 coolant-high returned"]);
+    expect(after).toEqual(["4080 coolant-high returned"]);
     expect(desk.standing()[0]).toMatchObject({ state: "returned-unacknowledged", recurring: false });
     // One that comes again much later is gone as soon as ever.
     expect(words([...hold(desk, 4700, 4710, 23, 1), ...hold(desk, 4711, 4730, 21, 1)])).toEqual([

@@ -70,7 +70,7 @@ function Marks({ alarm: { firstOut, chattering, recurring, stale } }: { alarm: S
   const words = [
     firstOut && "Rose first of its group",
     chattering && "Comes and goes: held until it is quiet",
-    recurring && !chattering && "Came twice: held until it stays away for ten minutes",
+    recurring && !chattering && "Over for now: held until that has lasted ten minutes",
     stale && "Has stood for more than a day",
   ].filter((word) => word !== false);
   if (words.length === 0) return null;
