@@ -83,7 +83,7 @@ describe("what is looked at before a cut, and whom to call", () => {
     expect(await page.evaluate(() => document.querySelector("main")?.scrollWidth)).toBe(390);
   });
 
-  it("leaves nobody who has gone elsewhere before the answer came", async () => {
+  it("leaves whoever has gone elsewhere before the answer came where they are", async () => {
     await open("/checklists/before-first-cut");
     await page.getByTestId("looked-at").waitFor();
     let answer = () => {};
