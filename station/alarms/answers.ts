@@ -15,23 +15,23 @@ const LEAST_READINGS = 5;
 const MOST_READINGS = 120;
 /** From one bad reading in so many on, a sensor answers only now and then. */
 const BAD_ONE_IN = 5;
-/** So many bad readings in a row are an outage, and no plug that is loose. */
-const OUTAGE_READINGS = 3;
 
 export interface Answers {
   /** The readings of the window, oldest first. */
   readonly recent: readonly Reading[];
   /** `mono` of the last reading with a value, milliseconds; null for none yet. */
   readonly lastValueMono: number | null;
+  /** `mono` of the last reading of the latest outage, in which every reading of a window was bad, milliseconds; null for none. */
+  readonly outageMono: number | null;
   /**
    * The sensor answers only now and then: at least a fifth of the window was bad, in two stretches or more (one alone is an
-   * outage that is over, and one that the window has only the end of is not counted). It lasts until the whole window is good; or all
+   * outage that is over, and what was out for a whole window was told by itself, and is not counted). It lasts until the whole window is good; or all
    * bad, when the sensor is plainly dead.
    */
   readonly faltering: boolean;
 }
 
-export const NO_ANSWERS: Answers = { recent: [], lastValueMono: null, faltering: false };
+export const NO_ANSWERS: Answers = { recent: [], lastValueMono: null, outageMono: null, faltering: false };
 
 /**
  * Takes in a channel's latest reading; one that has been taken in before changes nothing. That nothing has been read yet is
@@ -42,10 +42,13 @@ export function hear(before: Answers, reading: Reading | null): Answers {
   if (reading === null || reading.reason === "never-read") return before;
   if (latest !== undefined && isSame(latest, reading)) return before;
   const recent = windowed([...before.recent, reading]);
+  const out = recent.length >= LEAST_READINGS && recent.every(isBad);
+  const outageMono = out ? reading.at.mono : before.outageMono;
   return {
     recent,
+    outageMono,
     lastValueMono: isBad(reading) ? before.lastValueMono : reading.at.mono,
-    faltering: falters(recent, before.faltering),
+    faltering: falters(recent, outageMono, before.faltering),
   };
 }
 
@@ -58,22 +61,15 @@ export function falteringWords({ recent }: Answers): string {
   return `answers only now and then: ${bad.length} of the last ${recent.length} readings ${were} bad${why}`;
 }
 
-function falters(recent: readonly Reading[], before: boolean): boolean {
-  const bad = recent.filter(isBad).length;
-  if (bad === 0 || bad === recent.length) return false;
+function falters(window: readonly Reading[], outageMono: number | null, before: boolean): boolean {
+  const bad = window.filter(isBad).length;
+  if (bad === 0 || bad === window.length) return false;
   if (before) return true;
-  const since = outageAtStart(recent);
-  const stretches = recent.filter(
-    (reading, i) => i >= since && isBad(reading) && !isBad(recent[i - 1]),
-  ).length;
-  const counted = bad - since;
-  return recent.length >= LEAST_READINGS && counted * BAD_ONE_IN >= recent.length && stretches >= 2;
-}
-
-/** How many readings of an outage the window begins with: it was told by itself, and one bad reading after it is one, and no fifth. */
-function outageAtStart(recent: readonly Reading[]): number {
-  const bad = recent.findIndex((reading) => !isBad(reading));
-  return bad >= OUTAGE_READINGS ? bad : 0;
+  // Else one bad reading soon after an outage would be the second stretch, and the outage alone a fifth.
+  const since = window.filter(({ at }) => outageMono === null || at.mono > outageMono);
+  const badSince = since.filter(isBad).length;
+  const stretches = since.filter((reading, i) => isBad(reading) && !isBad(since[i - 1])).length;
+  return since.length >= LEAST_READINGS && badSince * BAD_ONE_IN >= since.length && stretches >= 2;
 }
 
 function windowed(readings: readonly Reading[]): readonly Reading[] {

@@ -10,6 +10,7 @@ import {
   NEVER_CAME,
   type Recurrence,
   staysNow,
+  unseen,
 } from "./recurrence.js";
 
 /**
@@ -170,7 +171,10 @@ function suppressionDue(
 function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observation, now: Instant): Stepped {
   const there = isThere(before);
   const sight = withDeadband(definition, seen, there);
-  if (sight === "unknown") return { memory: held(before, seen.holdMs, now), transition: null };
+  if (sight === "unknown") {
+    const recurrence = unseen(before.recurrence, now.mono);
+    return { memory: held({ ...before, recurrence }, seen.holdMs, now), transition: null };
+  }
 
   const contact = isOfContact(definition.kind, seen.value);
   const comes = sight === "present" && before.chatter.lastSight !== "present";
@@ -179,7 +183,7 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   const beyond = seen.presence === "present";
   const recurrence =
     withWater && there
-      ? followed(before.recurrence, { beyond, away: sight === "absent" }, now.mono)
+      ? followed(before.recurrence, { beyond, away: sight === "absent" }, definition, now.mono)
       : before.recurrence;
   const same = chatter === before.chatter && recurrence === before.recurrence;
   const memory = same ? before : { ...before, chatter, recurrence };
@@ -191,7 +195,8 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
 
   const pendingSince = begun(memory, seen.holdMs, there, now);
   const delayMs = (there ? definition.offDelayS : definition.onDelayS) * 1000;
-  const recurring = there && isRecurring(definition.kind, recurrence, now.mono);
+  const urgent = definition.priority === "urgent";
+  const recurring = there && !urgent && isRecurring(definition.kind, recurrence, now.mono);
   const kept = recurring || (there && isHeldBack(chatter, now.mono));
   if (kept || now.mono - pendingSince < delayMs) {
     return { memory: { ...memory, pendingSince, unknownSince: null, recurring }, transition: null };
@@ -221,7 +226,7 @@ function soundAgain(
   const acknowledgedSince = memory.acknowledgedSince ?? now.mono;
   const over = reAlarmMin !== null && now.mono - acknowledgedSince >= reAlarmMin * 60_000;
   const stays = staysNow(kind, memory.recurrence, acknowledgedSince, now.mono);
-  if ((over || stays) && presence !== "absent")
+  if ((over && presence !== "absent") || (stays && presence === "present"))
     return changed(memory, "re-alarmed", "unacknowledged", detail);
   return { memory: { ...memory, acknowledgedSince }, transition: null };
 }
@@ -273,8 +278,8 @@ export function changed(
   detail: string,
 ): Stepped {
   const { state: from, pendingSince, unknownSince, chatter, recurrence } = memory;
-  // What is only held has gone: it is not there beneath, or it would be raised anew for nothing.
-  const across = (isSuppressed(from) || isSuppressed(to)) && !memory.recurring;
+  // What goes with the water and is away is not there beneath: it would be raised anew for nothing.
+  const across = (isSuppressed(from) || isSuppressed(to)) && recurrence.awaySince === null;
   const entered: AlarmMemory = {
     ...settled(to),
     ...{ chatter, recurrence },

@@ -4,11 +4,11 @@ import type { AlarmKind } from "../model/alarm.js";
  * Much slower than a chatter is what a chiller does that switches on and off about its own setting: it takes the water, and the
  * condensation margin with it, across a setpoint every few minutes, past any deadband that would not hide a trouble. Such an alarm is
  * held until it has been away for ten minutes: that of the condensation margin always, for what has become wet stays wet; those of the
- * water from the second time on that they come within ten minutes. No others are: an urgent one that is held keeps the machine from
- * being fit to cut.
+ * water from the second time on that they come within ten minutes. No others are, nor one that the owner has made urgent: while that
+ * stands, the machine is not fit to cut.
  *
- * A coming is a raising, and in a standing alarm a sight beyond the setpoint itself after one past the deadband: what flickers at the
- * edge of the deadband comes no second time.
+ * A coming is a raising. A standing alarm comes again where it had gone for its off-delay, past its deadband, and has been beyond its
+ * setpoint itself for its on-delay since: what flickers at the edge of the deadband comes no second time, nor does one odd reading.
  *
  * All figures are this station's choice (common practice, no source: a chiller's turn takes some two to five minutes).
  */
@@ -26,11 +26,17 @@ export const STAYS_MS = 300_000;
 export interface Recurrence {
   /** `mono` of the last two comings, oldest first. */
   readonly comings: readonly number[];
-  /** `mono` at which it was first past its deadband since it last came; null where it has not been. */
+  /** `mono` since when it has been away, moved on by what was not seen; null where it has not gone since it last came. */
   readonly awaySince: number | null;
+  /** `mono` since when one that had gone has been beyond its setpoint again; null where it has not. */
+  readonly beyondSince: number | null;
+  /** `mono` since when nothing has been seen of one that has gone; null where it is seen. */
+  readonly unseenSince: number | null;
 }
 
-export const NEVER_CAME: Recurrence = { comings: [], awaySince: null };
+export const NEVER_CAME: Recurrence = {
+  ...{ comings: [], awaySince: null, beyondSince: null, unseenSince: null },
+};
 
 /** Whether an alarm goes up and down with the water, as the chiller has it. */
 export function goesWithTheWater(kind: AlarmKind): boolean {
@@ -38,17 +44,34 @@ export function goesWithTheWater(kind: AlarmKind): boolean {
 }
 
 export function came({ comings }: Recurrence, mono: number): Recurrence {
-  return { comings: [...comings, mono].slice(-2), awaySince: null };
+  return { ...NEVER_CAME, comings: [...comings, mono].slice(-2) };
 }
 
-/** A standing alarm is seen: `beyond` its setpoint itself, or `away` past its deadband, or neither. What is unknown is not seen. */
+/** A standing alarm is seen: `beyond` its setpoint itself, or `away` past its deadband, or neither. */
 export function followed(
   before: Recurrence,
   { beyond, away }: { readonly beyond: boolean; readonly away: boolean },
+  { onDelayS, offDelayS }: { readonly onDelayS: number; readonly offDelayS: number },
   mono: number,
 ): Recurrence {
-  if (away) return before.awaySince === null ? { ...before, awaySince: mono } : before;
-  return beyond && before.awaySince !== null ? came(before, mono) : before;
+  const { awaySince, beyondSince } = seenAgain(before, mono);
+  if (awaySince === null) return away ? { ...before, awaySince: mono } : before;
+  if (!beyond) return { ...before, awaySince, beyondSince: null, unseenSince: null };
+  const since = beyondSince ?? mono;
+  if (since - awaySince < offDelayS * 1000) return { ...NEVER_CAME, comings: before.comings };
+  return mono - since >= onDelayS * 1000
+    ? came(before, since)
+    : { ...before, awaySince, beyondSince: since, unseenSince: null };
+}
+
+/** A standing alarm is not seen: the sensor gives no value. */
+export function unseen(before: Recurrence, mono: number): Recurrence {
+  return before.awaySince === null || before.unseenSince !== null ? before : { ...before, unseenSince: mono };
+}
+
+function seenAgain({ awaySince, beyondSince, unseenSince }: Recurrence, mono: number) {
+  if (awaySince === null || unseenSince === null) return { awaySince, beyondSince };
+  return { awaySince: awaySince + Math.max(0, mono - unseenSince), beyondSince: null };
 }
 
 /** It must not return yet. */
@@ -56,26 +79,23 @@ export function isRecurring(kind: AlarmKind, recurrence: Recurrence, mono: numbe
   const { comings, awaySince } = recurrence;
   const held = HELD.get(kind);
   if (held === undefined || awaySince === null || mono - awaySince >= AWAY_MS) return false;
-  const stayed = awaySince - (comings.at(-1) ?? awaySince);
-  return held === "always" || (cameTwice(recurrence) && stayed < AWAY_MS);
+  const [first, last] = comings;
+  if (held === "always") return true;
+  if (first === undefined || last === undefined) return false;
+  return last - first <= AWAY_MS && awaySince - last < AWAY_MS;
 }
 
 /**
- * One that somebody has acknowledged while it came and went now stays: that is no turn of the chiller, and another matter.
+ * One that somebody had acknowledged before it came again now stays: that is no turn of the chiller, and another matter.
  * @param acknowledgedSince `mono`, milliseconds
  */
 export function staysNow(
   kind: AlarmKind,
-  recurrence: Recurrence,
+  { comings, awaySince }: Recurrence,
   acknowledgedSince: number,
   mono: number,
 ): boolean {
-  const last = recurrence.comings.at(-1);
+  const last = comings.at(-1);
   if (HELD.get(kind) !== "from the second time on" || last === undefined) return false;
-  const stands = recurrence.awaySince === null && mono - last >= STAYS_MS;
-  return stands && acknowledgedSince < last && cameTwice(recurrence);
-}
-
-function cameTwice({ comings: [first, second] }: Recurrence): boolean {
-  return first !== undefined && second !== undefined && second - first <= AWAY_MS;
+  return awaySince === null && acknowledgedSince <= last && mono - last >= STAYS_MS;
 }

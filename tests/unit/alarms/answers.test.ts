@@ -26,8 +26,7 @@ describe("a sensor answers only now and then", () => {
     ["all fail", "-".repeat(40), false],
     ["one outage, then good again", `${"+".repeat(10)}${"-".repeat(8)}${"+".repeat(6)}`, false],
     ["a long outage, and one bad reading soon after it", `${"-".repeat(30)}++++-`, false],
-    ["the same of a sensor that is read every six seconds", "---+-", false, 6],
-    ["two bad readings, and one more", "--+-+", true, 6],
+    ["three bad readings of a slow one, and one more", "---+-", true, 60],
     ["a long outage, and a plug that is still loose", `${"-".repeat(30)}+-+-+-`, true],
     ["one bad reading", `${"+".repeat(20)}-+`, false],
     ["fewer readings than can be judged by", "-+-+", false],
@@ -35,6 +34,17 @@ describe("a sensor answers only now and then", () => {
   ])("%s", (_, signs, faltering, everyS = 2) => {
     expect(heard(signs, everyS).faltering).toBe(faltering);
   });
+
+  it.each([1, 2, 6, 60])(
+    "but not for one bad reading after a long outage, however soon and for however long after it, read every %i s",
+    (everyS) => {
+      for (const good of [1, 2, 3, 4, 7]) {
+        const signs = `${"-".repeat(40)}${"+".repeat(good)}-${"+".repeat(40)}`;
+        for (let i = 1; i <= signs.length; i += 1)
+          expect([good, i, heard(signs.slice(0, i), everyS).faltering]).toEqual([good, i, false]);
+      }
+    },
+  );
 
   it("until every reading of the window is good", () => {
     const bad = heard("+-".repeat(10));

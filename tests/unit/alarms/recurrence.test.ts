@@ -129,11 +129,63 @@ describe("an alarm of water that a chiller takes across its setpoint", () => {
     expect(watched.told).toHaveLength(1);
   });
 
+  it("sounds again likewise where it stays after it was away for long, however far apart its comings were", () => {
+    const watched = new Watched(definition({ ...HIGH, reAlarmMin: null }));
+    watched.see(60, () => 22.5);
+    watched.see(240, () => 21.5);
+    watched.see(600, () => 22.5);
+    watched.acknowledged();
+    watched.see(1140, () => 21.5);
+    watched.see(4000, () => 25);
+    expect(watched.told).toEqual(["5 raised", "70 returned", "245 raised", "1440 re-alarmed"]);
+  });
+
+  it("takes no odd reading for a going or a coming, whatever the deadband", () => {
+    for (const deadband of [0, 0.2, null]) {
+      const steady = new Watched(definition({ ...HIGH, deadband, reAlarmMin: null }));
+      steady.see(100, () => 23);
+      steady.acknowledged();
+      steady.see(3000, (s) => (s % 700 === 0 ? 21 : 23));
+      expect(steady.told).toEqual(["5 raised"]);
+      const over = new Watched(definition({ ...HIGH, deadband }));
+      over.see(100, () => 23);
+      over.see(200, (s) => (s === 105 ? 23 : 20));
+      expect(over.told).toEqual(["5 raised", "116 returned"]);
+      const held = heldAfterTwoTurns();
+      held.see(3000, (s) => (s % 500 === 0 ? 25 : 20));
+      expect(held.told).toEqual(["840 returned-to-normal"]);
+    }
+  });
+
+  it("is not raised for nothing where it was acknowledged, or its sensor lost, while it is held and the machine goes off", () => {
+    const lost = heldAfterTwoTurns();
+    lost.see(290, () => null);
+    lost.see(3600, () => null, "The machine is off");
+    lost.see(4000, () => 20);
+    expect(lost.told).toEqual(["290 suppressed", "3600 unsuppressed"]);
+    const off = heldAfterTwoTurns();
+    off.memory = { ...off.memory, state: "unacknowledged" };
+    off.see(290, () => 21.5, "The machine is off");
+    off.acknowledged();
+    off.see(3600, () => null, "The machine is off");
+    off.see(4000, () => 20);
+    expect(off.told).toEqual(["290 suppressed", "3600 unsuppressed"]);
+  });
+
+  it("is not held where the owner has made it urgent: the machine would not be fit to cut for so long", () => {
+    const watched = new Watched(definition({ ...HIGH, priority: "urgent" }));
+    watched.see(60, () => 22.5);
+    watched.see(180, () => 21.5);
+    watched.see(240, () => 22.5);
+    watched.see(270, () => 21.5);
+    expect(watched.told).toEqual(["5 raised", "70 returned", "185 raised", "250 returned"]);
+  });
+
   it("goes as soon as ever where it had stayed for long before", () => {
     const watched = heldAfterTwoTurns();
     watched.see(3600, () => 22.5);
     watched.see(3700, () => 21.5);
-    expect(watched.told.at(-1)).toBe("3610 returned");
+    expect(watched.told).toEqual(["570 re-alarmed", "3610 returned"]);
   });
 });
 
@@ -156,7 +208,7 @@ describe("an alarm of the condensation margin", () => {
     watched.acknowledged();
     watched.see(3000, (s) => (s % (9 * MIN) < 16 ? null : 3));
     watched.deed((memory) => reset(memory, "seen"));
-    // The time during which nothing was seen is no part of its off-delay alone.
-    expect(watched.told).toEqual(["30 raised", "660 latched", "3000 reset"]);
+    // What was not seen is no part of the ten minutes, and does not begin them anew.
+    expect(watched.told).toEqual(["30 raised", "676 latched", "3000 reset"]);
   });
 });
