@@ -173,7 +173,8 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   const sight = withDeadband(definition, seen, there);
   if (sight === "unknown") {
     const recurrence = unseen(before.recurrence, now.mono);
-    return { memory: held({ ...before, recurrence }, seen.holdMs, now), transition: null };
+    const memory = recurrence === before.recurrence ? before : { ...before, recurrence };
+    return { memory: held(memory, seen.holdMs, now), transition: null };
   }
 
   const contact = isOfContact(definition.kind, seen.value);
