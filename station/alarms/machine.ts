@@ -280,7 +280,8 @@ export function changed(
 ): Stepped {
   const { state: from, pendingSince, unknownSince, chatter, recurrence } = memory;
   // What goes with the water and is away is not there beneath: it would be raised anew for nothing.
-  const across = (isSuppressed(from) || isSuppressed(to)) && recurrence.awaySince === null;
+  const isAway = isThere(memory) && recurrence.awaySince !== null;
+  const across = (isSuppressed(from) || isSuppressed(to)) && !isAway;
   const entered: AlarmMemory = {
     ...settled(to),
     ...{ chatter, recurrence },

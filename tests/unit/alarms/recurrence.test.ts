@@ -102,6 +102,15 @@ describe("an alarm of water that a chiller takes across its setpoint", () => {
     expect(watched.told).toEqual(["270 suppressed", "300 unsuppressed"]);
   });
 
+  it("goes on with its on-delay over a machine that is switched off and on, also where it came and went before", () => {
+    const watched = heldAfterTwoTurns();
+    watched.see(900, () => 21.5);
+    watched.see(903, () => 22.5);
+    watched.see(905, () => 22.5, "The machine is off");
+    watched.see(910, () => 22.5);
+    expect(watched.told.slice(1)).toEqual(["903 suppressed", "905 unsuppressed", "905 raised"]);
+  });
+
   it("is raised when it is there as the machine comes on", () => {
     const watched = heldAfterTwoTurns();
     watched.see(300, () => 22.5, "The machine is off");
