@@ -1,6 +1,7 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { acknowledge, reset, shelve, unshelve } from "../../../station/alarms/deeds.js";
-import { type AlarmMemory, AT_REST, type Stepped, step } from "../../../station/alarms/machine.js";
+import { type AlarmMemory, AT_REST, isActive, type Stepped, step } from "../../../station/alarms/machine.js";
 import type { AlarmDefinition } from "../../../station/model/alarm.js";
 import { createRandom } from "../../../station/random.js";
 import { definition } from "./given.js";
@@ -219,5 +220,48 @@ describe("an alarm of the condensation margin", () => {
     watched.deed((memory) => reset(memory, "seen"));
     // What was not seen is no part of the ten minutes, and does not begin them anew.
     expect(watched.told).toEqual(["30 raised", "676 latched", "3000 reset"]);
+  });
+});
+
+describe("whatever came before", () => {
+  const alarms = [
+    HIGH,
+    definition({ ...HIGH, latching: true, onDelayS: 30, offDelayS: 30 }),
+    definition({ ...HIGH, deadband: null, offDelayS: 0 }),
+  ];
+  const pieces = fc.array(
+    fc.record({
+      lengthS: fc.integer({ min: 1, max: 700 }),
+      value: fc.constantFrom(25, 22.1, 21.9, 20, null),
+      off: fc.boolean(),
+      deed: fc.constantFrom("acknowledge", "shelve", "unshelve", null),
+    }),
+    { maxLength: 8 },
+  );
+  type Pieces = typeof pieces extends fc.Arbitrary<infer T> ? T : never;
+  const lived = (alarm: AlarmDefinition, before: Pieces) => {
+    const watched = new Watched(alarm);
+    for (const { lengthS, value, off, deed } of before) {
+      if (deed === "acknowledge") watched.deed((memory) => acknowledge(memory, "seen"));
+      if (deed === "shelve") watched.deed((memory) => shelve(memory, (watched.s + 300) * 1000, "why"));
+      if (deed === "unshelve") watched.deed((memory) => unshelve(memory, "why"));
+      watched.see(watched.s + lengthS, () => value, off ? "The machine is off" : null);
+    }
+    return watched;
+  };
+
+  it("what is there stands after its on-delay, and what has been away for ten minutes and its off-delay does not", () => {
+    fc.assert(
+      fc.property(fc.constantFrom(...alarms), pieces, (alarm, before) => {
+        const there = lived(alarm, before);
+        // Past what may still lie on a shelf.
+        there.see(there.s + 330 + alarm.onDelayS, () => 25);
+        expect(isActive(there.memory.state)).toBe(true);
+        const away = lived(alarm, before);
+        away.see(away.s + 602 + alarm.offDelayS, () => 20);
+        expect(isActive(away.memory.state)).toBe(false);
+      }),
+      { numRuns: 100 },
+    );
   });
 });
