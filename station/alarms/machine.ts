@@ -3,12 +3,11 @@ import type { Instant } from "../model/instant.js";
 import { type Chatter, heard, isChattering, isHeldBack, isOfContact, QUIET } from "./chatter.js";
 import { isHeld, sideOf } from "./compare.js";
 import {
-  came,
   followed,
-  goesWithTheWater,
   isRecurring,
   NEVER_CAME,
   type Recurrence,
+  raised,
   staysNow,
   unseen,
 } from "./recurrence.js";
@@ -180,12 +179,8 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   const contact = isOfContact(definition.kind, seen.value);
   const comes = sight === "present" && before.chatter.lastSight !== "present";
   const chatter = heard(before.chatter, sight, comes && (contact || there), now.mono);
-  const withWater = goesWithTheWater(definition.kind);
-  const beyond = seen.presence === "present";
-  const recurrence =
-    withWater && there
-      ? followed(before.recurrence, { beyond, away: sight === "absent" }, definition, now.mono)
-      : before.recurrence;
+  const side = { beyond: seen.presence === "present", away: sight === "absent" };
+  const recurrence = there ? followed(before.recurrence, side, definition, now.mono) : before.recurrence;
   const same = chatter === before.chatter && recurrence === before.recurrence;
   const memory = same ? before : { ...before, chatter, recurrence };
   // A contact that chatters is there: else none of its turns would ever outlast the on-delay.
@@ -202,7 +197,7 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
   if (kept || now.mono - pendingSince < delayMs) {
     return { memory: { ...memory, pendingSince, unknownSince: null, recurring }, transition: null };
   }
-  const coming = withWater && !there ? came(recurrence, now.mono) : recurrence;
+  const coming = there ? recurrence : raised(recurrence, definition.kind, now.mono);
   if (isSuppressed(memory.state)) {
     return {
       memory: { ...atRest(memory), recurrence: coming, beneath: !memory.beneath },

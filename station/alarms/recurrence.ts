@@ -1,4 +1,4 @@
-import type { AlarmKind } from "../model/alarm.js";
+import type { AlarmDefinition, AlarmKind } from "../model/alarm.js";
 
 /**
  * Much slower than a chatter is what a chiller does that switches on and off about its own setting: it takes the water, and the
@@ -38,12 +38,12 @@ export const NEVER_CAME: Recurrence = {
   ...{ comings: [], awaySince: null, beyondSince: null, unseenSince: null },
 };
 
-/** Whether an alarm goes up and down with the water, as the chiller has it. */
-export function goesWithTheWater(kind: AlarmKind): boolean {
-  return HELD.has(kind);
+/** An alarm is raised. Of kinds that do not go with the water nothing is kept here, nor by what follows. */
+export function raised(before: Recurrence, kind: AlarmKind, mono: number): Recurrence {
+  return HELD.has(kind) ? came(before, mono) : before;
 }
 
-export function came({ comings }: Recurrence, mono: number): Recurrence {
+function came({ comings }: Recurrence, mono: number): Recurrence {
   return { ...NEVER_CAME, comings: [...comings, mono].slice(-2) };
 }
 
@@ -51,9 +51,10 @@ export function came({ comings }: Recurrence, mono: number): Recurrence {
 export function followed(
   before: Recurrence,
   { beyond, away }: { readonly beyond: boolean; readonly away: boolean },
-  { onDelayS, offDelayS }: { readonly onDelayS: number; readonly offDelayS: number },
+  { kind, onDelayS, offDelayS }: Pick<AlarmDefinition, "kind" | "onDelayS" | "offDelayS">,
   mono: number,
 ): Recurrence {
+  if (!HELD.has(kind)) return before;
   const { awaySince, beyondSince } = seenAgain(before, mono);
   if (awaySince === null) return away ? { ...before, awaySince: mono } : before;
   if (!beyond) return { ...before, awaySince, beyondSince: null, unseenSince: null };
