@@ -80,8 +80,6 @@ export interface AlarmMemory {
   readonly shelvedUntil: number | null;
   readonly chatter: Chatter;
   readonly recurrence: Recurrence;
-  /** Its condition has gone, and it stands because a chiller may bring it back. */
-  readonly recurring: boolean;
 }
 
 /** A change of state; the desk adds who, when and in which run. */
@@ -108,7 +106,6 @@ export function settled(state: AlarmState): AlarmMemory {
       shelvedUntil: null,
       chatter: QUIET,
       recurrence: NEVER_CAME,
-      recurring: false,
     },
   };
 }
@@ -191,11 +188,9 @@ function watch(before: AlarmMemory, definition: AlarmDefinition, seen: Observati
 
   const pendingSince = begun(memory, seen.holdMs, there, now);
   const delayMs = (there ? definition.offDelayS : definition.onDelayS) * 1000;
-  const urgent = definition.priority === "urgent";
-  const recurring = there && !urgent && isRecurring(definition.kind, recurrence, now.mono);
-  const kept = recurring || (there && isHeldBack(chatter, now.mono));
+  const kept = there && (isHeldBack(chatter, now.mono) || isRecurring(definition, recurrence, now.mono));
   if (kept || now.mono - pendingSince < delayMs) {
-    return { memory: { ...memory, pendingSince, unknownSince: null, recurring }, transition: null };
+    return { memory: { ...memory, pendingSince, unknownSince: null }, transition: null };
   }
   const coming = there ? recurrence : raised(recurrence, definition.kind, now.mono);
   if (isSuppressed(memory.state)) {
@@ -251,7 +246,7 @@ function begun(
 /** The same memory where no delay is under way: most alarms are at rest at most steps, and that leaves nothing to be cleared away. */
 function atRest(memory: AlarmMemory): AlarmMemory {
   if (memory.pendingSince === null && memory.unknownSince === null) return memory;
-  return { ...memory, pendingSince: null, unknownSince: null, recurring: false };
+  return { ...memory, pendingSince: null, unknownSince: null };
 }
 
 function gone(memory: AlarmMemory, { latching }: AlarmDefinition, detail: string): Stepped {

@@ -19,9 +19,9 @@ const HELD: ReadonlyMap<AlarmKind, "always" | "from the second time on"> = new M
 ]);
 
 /** It must have been away for so long, and two comings are no farther apart, milliseconds. */
-export const AWAY_MS = 600_000;
+const AWAY_MS = 600_000;
 /** Longer than a chiller's turn, milliseconds. */
-export const STAYS_MS = 300_000;
+const STAYS_MS = 300_000;
 
 export interface Recurrence {
   /** `mono` of the last two comings, oldest first. */
@@ -75,15 +75,28 @@ function seenAgain({ awaySince, beyondSince, unseenSince }: Recurrence, mono: nu
   return { awaySince: awaySince + Math.max(0, mono - unseenSince), beyondSince: null };
 }
 
-/** It must not return yet. */
-export function isRecurring(kind: AlarmKind, recurrence: Recurrence, mono: number): boolean {
-  const { comings, awaySince } = recurrence;
-  const held = HELD.get(kind);
+/** A standing alarm must not return yet. */
+export function isRecurring(
+  { kind, priority }: Pick<AlarmDefinition, "kind" | "priority">,
+  { comings, awaySince }: Recurrence,
+  mono: number,
+): boolean {
+  const held = priority === "urgent" ? undefined : HELD.get(kind);
   if (held === undefined || awaySince === null || mono - awaySince >= AWAY_MS) return false;
   const [first, last] = comings;
   if (held === "always") return true;
   if (first === undefined || last === undefined) return false;
   return last - first <= AWAY_MS && awaySince - last < AWAY_MS;
+}
+
+/** The same, and as far as is seen it is over for now. */
+export function isOverForNow(
+  definition: Pick<AlarmDefinition, "kind" | "priority">,
+  recurrence: Recurrence,
+  mono: number,
+): boolean {
+  const isSeenAway = recurrence.beyondSince === null && recurrence.unseenSince === null;
+  return isSeenAway && isRecurring(definition, recurrence, mono);
 }
 
 /**

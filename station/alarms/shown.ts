@@ -7,8 +7,9 @@ import {
   type SuppressedAlarm,
 } from "../model/alarm.js";
 import { isChattering } from "./chatter.js";
-import { isSuppressed, isThere } from "./machine.js";
+import { isActive, isSuppressed, isThere } from "./machine.js";
 import { agoMs, type Looked, type Post } from "./post.js";
+import { isOverForNow } from "./recurrence.js";
 
 /** An alarm that stands for longer is stale (ISA-18.2: "more than 24 hours", from memory). */
 export const STALE_AFTER_MS = 86_400_000;
@@ -55,7 +56,8 @@ export function standingOf(posts: Iterable<Post>, looked: Looked | null): readon
         ...{ cause, consequence, action, respondWithinS, setpoint, unit, reason, group },
         firstOut: first.has(id),
         chattering: looked !== null && isChattering(memory.chatter, looked.now.mono),
-        recurring: memory.recurring,
+        recurring:
+          looked !== null && isActive(state) && isOverForNow(definition, memory.recurrence, looked.now.mono),
         stale: looked !== null && agoMs(raised, looked) > STALE_AFTER_MS,
       },
     ];

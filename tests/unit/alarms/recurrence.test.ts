@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { acknowledge, reset, shelve, unshelve } from "../../../station/alarms/deeds.js";
 import { type AlarmMemory, AT_REST, isActive, type Stepped, step } from "../../../station/alarms/machine.js";
+import { isOverForNow } from "../../../station/alarms/recurrence.js";
 import type { AlarmDefinition } from "../../../station/model/alarm.js";
 import { createRandom } from "../../../station/random.js";
 import { definition } from "./given.js";
@@ -44,6 +45,10 @@ class Watched {
     }
   }
 
+  isOverForNow() {
+    return isOverForNow(this.alarm, this.memory.recurrence, this.s * 1000);
+  }
+
   acknowledged() {
     this.deed((memory) => acknowledge(memory, "seen"));
     this.told.pop();
@@ -59,7 +64,7 @@ function heldAfterTwoTurns(): Watched {
   watched.acknowledged();
   watched.see(270, () => 21.5);
   expect(watched.told).toEqual(["5 raised", "70 returned", "185 raised"]);
-  expect([watched.memory.state, watched.memory.recurring]).toEqual(["acknowledged", true]);
+  expect([watched.memory.state, watched.isOverForNow()]).toEqual(["acknowledged", true]);
   watched.told.length = 0;
   return watched;
 }
@@ -72,6 +77,16 @@ describe("an alarm of water that a chiller takes across its setpoint", () => {
     watched.see(1260, () => 22.5);
     watched.see(1300, () => 21.5);
     expect(watched.told.slice(1)).toEqual(["1205 raised", "1270 returned"]);
+  });
+
+  it("is over for now only as far as is seen", () => {
+    const watched = heldAfterTwoTurns();
+    watched.see(273, () => 22.5);
+    expect(watched.isOverForNow()).toBe(false);
+    watched.see(280, () => 21.5);
+    expect(watched.isOverForNow()).toBe(true);
+    watched.see(283, () => null);
+    expect(watched.isOverForNow()).toBe(false);
   });
 
   it("is held likewise where it is too cold", () => {
@@ -91,7 +106,7 @@ describe("an alarm of water that a chiller takes across its setpoint", () => {
       const water = (s: number) => 22.8 - (0.15 * Math.abs(s - 600)) / MIN + 0.1 * (random() - 0.5);
       const watched = new Watched();
       watched.see(1200, (s) => Math.round(water(s) * 16) / 16);
-      expect(watched.memory.recurring).toBe(false);
+      expect(watched.isOverForNow()).toBe(false);
       expect(watched.told.map((each) => each.split(" ")[1])).toEqual(["raised", "returned"]);
     },
   );
@@ -161,10 +176,10 @@ describe("an alarm of water that a chiller takes across its setpoint", () => {
       over.see(100, () => 23);
       over.see(200, (s) => (s === 105 ? 23 : 20));
       expect(over.told).toEqual(["5 raised", "116 returned"]);
-      const held = heldAfterTwoTurns();
-      held.see(3000, (s) => (s % 500 === 0 ? 25 : 20));
-      expect(held.told).toEqual(["840 returned-to-normal"]);
     }
+    const held = heldAfterTwoTurns();
+    held.see(3000, (s) => (s % 500 === 0 ? 25 : 20));
+    expect(held.told).toEqual(["840 returned-to-normal"]);
   });
 
   it("is not raised for nothing where it was acknowledged, or its sensor lost, while it is held and the machine goes off", () => {
